@@ -1,0 +1,43 @@
+//! The fan: what pressure it makes at what flow, and where it settles.
+
+/// A fan as the study describes it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fan {
+    /// Name, invented or the maker's own.
+    pub name: String,
+    /// Diameter of the bore in which it runs, m.
+    pub bore_diameter: f64,
+    /// Hub diameter, m.
+    pub hub_diameter: f64,
+    /// Rotational speed at which the curve holds, 1/s (revolutions per second), when known.
+    pub speed: Option<f64>,
+    /// Number of blades, when known.
+    pub blade_count: Option<u32>,
+    /// What it delivers.
+    pub supply: Supply,
+}
+
+/// What drives the air.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Supply {
+    /// Points of a static-pressure curve.
+    Curve(FanCurve),
+    /// Only the two numbers on the box.
+    TwoNumbers {
+        /// Flow at no pressure, m³/s.
+        free_flow: f64,
+        /// Pressure at no flow, Pa.
+        shut_off_pressure: f64,
+    },
+    /// No fan: this flow, m³/s.
+    GivenFlow(f64),
+}
+
+/// A static-pressure curve: points sorted by flow.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FanCurve {
+    /// Volume flow, m³/s, strictly rising.
+    pub flow: Vec<f64>,
+    /// Static pressure, Pa.
+    pub pressure: Vec<f64>,
+}

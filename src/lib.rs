@@ -1,0 +1,13 @@
+//! Ventwright ranks 3D-printed fan grilles by solved airflow before anything is printed.
+//!
+//! The modules stand in reading order: each may use those above it, and only the ones that the table in `tests/tidy.rs` allows.
+
+pub mod units;
+
+pub mod air;
+
+pub mod grille;
+
+pub mod fan;
+
+pub mod report;

@@ -1,0 +1,3 @@
+//! The command `ventwright`.
+
+fn main() {}

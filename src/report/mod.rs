@@ -1,0 +1,160 @@
+//! What a study found, as plain data, and the formats in which it is told.
+//!
+//! `run` fills a [`StudyResult`]; each file of this folder writes one format of it into an `impl io::Write`.
+//! Nothing here opens a file, prints, or has ever seen a running case.
+
+use serde::Serialize;
+
+/// A value with its likely range (95 %).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Likely {
+    /// Best estimate.
+    pub value: f64,
+    /// Lower end of the 95 % interval.
+    pub low: f64,
+    /// Upper end of the 95 % interval.
+    pub high: f64,
+}
+
+/// A doubt about a number: travels with it into every output.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
+pub struct Warning {
+    /// Fixed short code, such as `few-cells`.
+    pub code: &'static str,
+    /// What is doubtful, in plain words.
+    pub message: String,
+    /// What to do about it.
+    pub advice: String,
+}
+
+/// Everything that the outputs tell of a study.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StudyResult {
+    /// Version of this format.
+    pub format: u32,
+    /// Name of the study.
+    pub study: String,
+    /// Version of the program.
+    pub code_version: String,
+    /// Quality setting: `quick`, `standard` or `overnight`.
+    pub quality: String,
+    /// Whether the grilles sit on the intake or the exhaust side: `intake` or `exhaust`.
+    pub side: String,
+    /// Air density, kg/m³.
+    pub air_density_kg_per_m3: f64,
+    /// Kinematic viscosity of the air, m²/s.
+    pub kinematic_viscosity_m2_per_s: f64,
+    /// Area on which every K and face velocity is based, m².
+    pub reference_area_m2: f64,
+    /// What that area is, in words: "bore 135 mm less hub 45 mm".
+    pub reference_area_words: String,
+    /// Flow with the same fan and place, without grille. `None` when a flow was given instead of a fan: then
+    /// designs are ranked by pressure drop.
+    pub bare_flow_m3_per_h: Option<Likely>,
+    /// The flow that was given instead of a fan.
+    pub given_flow_m3_per_h: Option<f64>,
+    /// Heat load, W, when one was given.
+    pub heat_load_w: Option<f64>,
+    /// Mean air temperature rise with the bare fan, K.
+    pub bare_temperature_rise_k: Option<f64>,
+    /// The grilles, best first; those without a valid number last, in study order.
+    pub grilles: Vec<GrilleResult>,
+    /// Groups of names that cannot be told apart (95 % interval of the difference includes zero), best first.
+    pub ties: Vec<Vec<String>>,
+    /// Doubts about the study as a whole.
+    pub warnings: Vec<Warning>,
+    /// Wall-clock time spent, s (not compared between runs).
+    pub elapsed_s: f64,
+}
+
+/// One grille in the ranking.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GrilleResult {
+    /// Name from the study.
+    pub name: String,
+    /// What it is, in words: "hexagons 5.0 mm across flats, rib 1.2 mm, staggered, 4.0 mm thick".
+    pub description: String,
+    /// Place in the ranking, 1 = best; equal for grilles tied with a better one. `None` without a valid number.
+    pub rank: Option<u32>,
+    /// Open area of the whole bore, per cent of the reference area.
+    pub hole_area_percent: f64,
+    /// Free-area ratio of the patterned zone, 0 to 1.
+    pub zone_free_area_ratio: f64,
+    /// Effective hole width (hydraulic diameter), mm.
+    pub hydraulic_diameter_mm: f64,
+    /// Thickness, mm.
+    pub thickness_mm: f64,
+    /// Number of holes (or slots).
+    pub hole_count: usize,
+    /// Mean speed on the reference area at the operating point, m/s.
+    pub face_velocity_m_per_s: Option<Likely>,
+    /// Reynolds number in the holes at the operating point, on the hydraulic diameter.
+    pub hole_reynolds_number: Option<f64>,
+    /// K on the reference area at the operating point.
+    pub loss_coefficient: Option<Likely>,
+    /// K by a handbook formula beside it, with the name of the formula; `None` outside the formula's range.
+    pub handbook_loss_coefficient: Option<(f64, String)>,
+    /// Pressure drop of the grille at the operating point, Pa.
+    pub pressure_drop_pa: Option<Likely>,
+    /// Flow at the operating point, m³/h.
+    pub flow_m3_per_h: Option<Likely>,
+    /// Flow in per cent of the bare fan. The common part of the fan-curve uncertainty does not count twice.
+    pub flow_percent: Option<Likely>,
+    /// Mean air temperature rise, K, when a heat load was given.
+    pub temperature_rise_k: Option<f64>,
+    /// Further points at which the fan could settle, m³/h.
+    pub other_flows_m3_per_h: Vec<f64>,
+    /// Parts of the half-width of the interval, largest first: name in plain words, half-width in per cent of the flow
+    /// (of the pressure drop when the flow was given).
+    pub contributions: Vec<Contribution>,
+    /// Names of the grilles from which it cannot be told apart.
+    pub tied_with: Vec<String>,
+    /// Solved points K(U).
+    pub runs: Vec<RunSummary>,
+    /// Doubts.
+    pub warnings: Vec<Warning>,
+}
+
+/// A part of an interval.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Contribution {
+    /// Plain words: "simplified view", "grid", "fluctuation in time", "fan curve", "air speed limit of the solver".
+    pub source: String,
+    /// Half-width at 95 %, per cent of the flow.
+    pub half_width_percent: f64,
+}
+
+/// One solved run: one view of one grille at one face velocity.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RunSummary {
+    /// Key of the folder under `runs/`.
+    pub key: String,
+    /// `hole view` or `slice view`.
+    pub view: String,
+    /// Velocity in front of the patterned zone, m/s.
+    pub face_velocity_m_per_s: f64,
+    /// Reynolds number in the hole, on the hydraulic diameter.
+    pub hole_reynolds_number: f64,
+    /// Cells per hydraulic diameter (hole view) or per slot (slice view).
+    pub cells_across: f64,
+    /// K of the patterned zone by momentum, on the velocity in front of it.
+    pub loss_coefficient: Likely,
+    /// The same by the force on the solid.
+    pub loss_coefficient_by_force: f64,
+    /// Density rise across the plate in lattice units, 3 K U² / 2.
+    pub density_rise: f64,
+    /// Why the run stopped, in words.
+    pub stop_reason: String,
+    /// Whether the number may enter the ranking.
+    pub is_valid: bool,
+    /// Steps.
+    pub step_count: u64,
+    /// Cells.
+    pub cell_count: u64,
+    /// Wall-clock time, s (not compared between runs).
+    pub elapsed_s: f64,
+    /// Whether the result was found on disk and reused.
+    pub was_reused: bool,
+    /// Doubts.
+    pub warnings: Vec<Warning>,
+}
