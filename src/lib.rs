@@ -6,8 +6,14 @@ pub mod units;
 
 pub mod air;
 
+pub mod lattice;
+
 pub mod grille;
 
 pub mod fan;
+
+pub mod tunnel;
+
+pub mod measure;
 
 pub mod report;

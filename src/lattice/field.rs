@@ -1,0 +1,206 @@
+//! Populations in memory, and where each of them stands.
+//!
+//! One array per direction, rows along x, one ghost cell at both ends of each axis (none along z in the plane).
+//! Streaming is in place, in pairs of steps (P. Bailey, J. Myre, S. Walsh, D. Lilja, M. Saar, ICPP 2009; from memory):
+//!
+//! * *Gathered*: slot `i` of a cell holds the population that has arrived there along `i`. A local step collides it and leaves each
+//!   result in the slot of the opposite direction of the same cell.
+//! * *Turned*: slot `opposite(i)` of a cell holds the population that leaves along `i`. A scattering step reads what has arrived from
+//!   the neighbours' slots and puts the results into the neighbours' slots along the way out, which makes the field gathered again.
+//!
+//! [`Populations::left`] and [`Populations::arriving`] hide the difference: all rims and walls are written with them.
+
+use crate::lattice::velocity_set::VelocitySet;
+use std::marker::PhantomData;
+
+/// Number of cells along each axis, ghosts not counted; `nz` is 1 in the plane.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Extent {
+    /// Along the flow.
+    pub nx: usize,
+    /// Across; the radius in axisymmetric flow.
+    pub ny: usize,
+    /// Across, out of the plane.
+    pub nz: usize,
+}
+
+impl Extent {
+    /// A flat extent.
+    pub fn planar(nx: usize, ny: usize) -> Self {
+        Self { nx, ny, nz: 1 }
+    }
+
+    /// Number of cells without ghosts.
+    pub fn cell_count(&self) -> usize {
+        self.nx * self.ny * self.nz
+    }
+}
+
+/// Which of the two states of a pair of steps the field is in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Phase {
+    /// Slot `i` holds what arrived along `i`, before collision. Moments are read in this phase.
+    Gathered,
+    /// Slot `opposite(i)` holds what leaves along `i`, after collision.
+    Turned,
+}
+
+/// All populations of a lattice, as deviations from rest.
+#[derive(Debug, Clone)]
+pub struct Populations<V, const Q: usize> {
+    extent: Extent,
+    stride: usize,
+    rows_per_layer: usize,
+    ghost_layers: usize,
+    slots: [Vec<f32>; Q],
+    offsets: [isize; Q],
+    phase: Phase,
+    set: PhantomData<V>,
+}
+
+impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
+    /// A field at rest.
+    pub fn at_rest(extent: Extent) -> Self {
+        let stride = extent.nx + 2;
+        let rows_per_layer = extent.ny + 2;
+        let ghost_layers = usize::from(V::IS_THREE_DIMENSIONAL);
+        let len = stride * rows_per_layer * (extent.nz + 2 * ghost_layers);
+        let offsets = V::VELOCITIES.map(|[cx, cy, cz]| {
+            let rows = i64::from(cy) + i64::from(cz) * rows_per_layer as i64;
+            isize::try_from(rows * stride as i64 + i64::from(cx))
+                .expect("a grid that fits into memory has offsets that fit")
+        });
+        Self {
+            extent,
+            stride,
+            rows_per_layer,
+            ghost_layers,
+            slots: std::array::from_fn(|_| vec![0.0; len]),
+            offsets,
+            phase: Phase::Gathered,
+            set: PhantomData,
+        }
+    }
+
+    /// Bytes that a field of this extent takes.
+    pub fn bytes(extent: Extent) -> u64 {
+        let layers = extent.nz as u64 + if V::IS_THREE_DIMENSIONAL { 2 } else { 0 };
+        (extent.nx as u64 + 2) * (extent.ny as u64 + 2) * layers * 4 * Q as u64
+    }
+
+    /// Number of cells along each axis.
+    pub fn extent(&self) -> Extent {
+        self.extent
+    }
+
+    /// The state that the field is in.
+    pub fn phase(&self) -> Phase {
+        self.phase
+    }
+
+    pub(crate) fn set_phase(&mut self, phase: Phase) {
+        self.phase = phase;
+    }
+
+    /// Cells in a row with its two ghosts.
+    pub fn stride(&self) -> usize {
+        self.stride
+    }
+
+    /// Number of the row at (`y`, `z`); −1 and `ny` are ghosts.
+    pub fn row(&self, y: isize, z: isize) -> usize {
+        let layer = z + isize::try_from(self.ghost_layers).unwrap_or(0);
+        let row = layer * self.rows_per_layer.cast_signed() + y + 1;
+        row.cast_unsigned()
+    }
+
+    /// Index of the cell (`x`, `y`, `z`) in every slot array; −1 and `nx`, `ny`, `nz` are ghosts.
+    pub fn index(&self, x: isize, y: isize, z: isize) -> usize {
+        self.row(y, z) * self.stride + (x + 1).cast_unsigned()
+    }
+
+    /// Index of the neighbour along direction `i`.
+    pub fn neighbour(&self, cell: usize, i: usize) -> usize {
+        cell.wrapping_add_signed(self.offsets[i])
+    }
+
+    /// How many rows apart the neighbours along direction `i` are, and how many cells within the row.
+    pub(crate) fn shift(&self, i: usize) -> (isize, isize) {
+        let [cx, cy, cz] = V::VELOCITIES[i];
+        let rows = cy as isize + cz as isize * self.rows_per_layer.cast_signed();
+        (rows, cx as isize)
+    }
+
+    /// The slot arrays, one per direction.
+    pub fn slots(&self) -> &[Vec<f32>; Q] {
+        &self.slots
+    }
+
+    pub(crate) fn slots_mut(&mut self) -> &mut [Vec<f32>; Q] {
+        &mut self.slots
+    }
+
+    /// The population that the last collision sent off from `cell` along `i`.
+    #[inline]
+    pub fn left(&self, cell: usize, i: usize) -> f32 {
+        match self.phase {
+            Phase::Turned => self.slots[V::OPPOSITE[i]][cell],
+            Phase::Gathered => self.slots[i][self.neighbour(cell, i)],
+        }
+    }
+
+    /// Sends a population off from `cell` along `i`, as if the cell had collided.
+    #[inline]
+    pub fn send(&mut self, cell: usize, i: usize, value: f32) {
+        match self.phase {
+            Phase::Turned => self.slots[V::OPPOSITE[i]][cell] = value,
+            Phase::Gathered => {
+                let target = self.neighbour(cell, i);
+                self.slots[i][target] = value;
+            }
+        }
+    }
+
+    /// The population that the next collision in `cell` finds arriving along `i`.
+    #[inline]
+    pub fn arriving(&self, cell: usize, i: usize) -> f32 {
+        match self.phase {
+            Phase::Turned => self.slots[V::OPPOSITE[i]][self.neighbour(cell, V::OPPOSITE[i])],
+            Phase::Gathered => self.slots[i][cell],
+        }
+    }
+
+    /// Replaces the population that the next collision in `cell` finds arriving along `i`.
+    #[inline]
+    pub fn set_arriving(&mut self, cell: usize, i: usize, value: f32) {
+        match self.phase {
+            Phase::Turned => {
+                let source = self.neighbour(cell, V::OPPOSITE[i]);
+                self.slots[V::OPPOSITE[i]][source] = value;
+            }
+            Phase::Gathered => self.slots[i][cell] = value,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lattice::velocity_set::D2Q9;
+
+    #[test]
+    fn what_one_cell_sends_its_neighbour_finds_in_both_phases() {
+        let mut field = Populations::<D2Q9, 9>::at_rest(Extent::planar(5, 4));
+        for phase in [Phase::Turned, Phase::Gathered] {
+            field.set_phase(phase);
+            for i in 0..9 {
+                let cell = field.index(2, 1, 0);
+                let value = 0.5 + i as f32;
+                field.send(cell, i, value);
+                assert_eq!(field.left(cell, i).to_bits(), value.to_bits());
+                let next = field.neighbour(cell, i);
+                assert_eq!(field.arriving(next, i).to_bits(), value.to_bits());
+            }
+        }
+    }
+}

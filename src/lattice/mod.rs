@@ -1,0 +1,39 @@
+//! The lattice-Boltzmann core.
+//!
+//! Everything here is in lattice units: a cell is 1 long, a step is 1 long, resting air has density 1.
+//! The core knows cells, walls at a fraction of a link, inlets and outlets; it has never heard of grilles, fans or metres.
+//!
+//! Where to start reading: [`velocity_set`] (which populations there are), [`field`] (how they are stored and where a population stands
+//! after each half of a pair of steps), [`collision`] (what happens in a cell), [`step`] (the hot loop over rows), [`walls`] and
+//! [`outlet`] (what comes back from the rim), [`simulation`] (one step of all of it).
+//!
+//! ## The scheme in short
+//!
+//! * Populations are stored as deviations from rest, in `f32`; sums that decide a result are taken in `f64`.
+//! * The equilibrium is the incompressible one: density deviations carry the pressure, momentum is velocity times the resting density.
+//!   A steady state then has a velocity free of divergence, however large the pressure drop
+//!   (X. He, L.-S. Luo, J. Stat. Phys. 88 (1997) 927).
+//! * Collision in Hermite moments, recursively regularised: second-order moments relax with the viscosity, their trace at once, third and
+//!   fourth order follow from them (O. Malaspinas, arXiv:1505.06900 (2015)); the part of third order that does not follow has a rate of its own,
+//!   chosen so that a half-way wall stays half-way at high viscosity (magic parameter 3/16, I. Ginzburg, Adv. Water Resour. 28 (2005) 1171).
+//! * Axisymmetric flow: the populations are those of *r* times the density (Z. Guo, H. Han, B. Shi, C. Zheng, Phys. Rev. E 79 (2009) 046708),
+//!   so mass and axial momentum are conserved exactly in the r-weighted sums. A population on its way between two cells weighs as much as the
+//!   radius half-way; that of a link across the axis weighs nothing. (References from memory.)
+
+pub mod velocity_set;
+
+pub mod field;
+
+pub mod collision;
+
+pub mod row;
+
+pub mod step;
+
+pub mod halo;
+
+pub mod walls;
+
+pub mod outlet;
+
+pub mod simulation;

@@ -1,0 +1,83 @@
+//! Which discrete velocities a lattice has.
+
+/// A set of `Q` velocities with its weights; the squared speed of sound is 1/3 in all of them.
+///
+/// Velocities have three components in every set, so that the code around the collision is written once.
+/// Direction 0 rests. Unused components are zero.
+pub trait VelocitySet<const Q: usize>: Copy + Send + Sync + 'static {
+    /// Velocity of each direction, cells per step.
+    const VELOCITIES: [[i32; 3]; Q];
+    /// Weight of each direction; they sum to 1.
+    const WEIGHTS: [f64; Q];
+    /// The direction that points the other way.
+    const OPPOSITE: [usize; Q];
+    /// Whether some velocity has a z component.
+    const IS_THREE_DIMENSIONAL: bool;
+}
+
+/// Nine velocities in the plane.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct D2Q9;
+
+impl VelocitySet<9> for D2Q9 {
+    const VELOCITIES: [[i32; 3]; 9] = [
+        [0, 0, 0],
+        [1, 0, 0],
+        [-1, 0, 0],
+        [0, 1, 0],
+        [0, -1, 0],
+        [1, 1, 0],
+        [-1, -1, 0],
+        [1, -1, 0],
+        [-1, 1, 0],
+    ];
+    const WEIGHTS: [f64; 9] = [
+        4.0 / 9.0,
+        1.0 / 9.0,
+        1.0 / 9.0,
+        1.0 / 9.0,
+        1.0 / 9.0,
+        1.0 / 36.0,
+        1.0 / 36.0,
+        1.0 / 36.0,
+        1.0 / 36.0,
+    ];
+    const OPPOSITE: [usize; 9] = [0, 2, 1, 4, 3, 6, 5, 8, 7];
+    const IS_THREE_DIMENSIONAL: bool = false;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn is_isotropic_to_fourth_order<V: VelocitySet<Q>, const Q: usize>(dimensions: usize) {
+        let sum = |term: &dyn Fn([f64; 3]) -> f64| -> f64 {
+            (0..Q)
+                .map(|i| V::WEIGHTS[i] * term(V::VELOCITIES[i].map(f64::from)))
+                .sum()
+        };
+        assert!((sum(&|_| 1.0) - 1.0).abs() < 1e-15);
+        for a in 0..dimensions {
+            assert!(sum(&|c| c[a]).abs() < 1e-15);
+            for b in 0..dimensions {
+                let expected = if a == b { 1.0 / 3.0 } else { 0.0 };
+                assert!((sum(&|c| c[a] * c[b]) - expected).abs() < 1e-15);
+                let fourth = if a == b { 1.0 / 3.0 } else { 1.0 / 9.0 };
+                assert!((sum(&|c| c[a] * c[a] * c[b] * c[b]) - fourth).abs() < 1e-15);
+            }
+        }
+    }
+
+    #[test]
+    fn nine_velocities_are_isotropic_to_fourth_order() {
+        is_isotropic_to_fourth_order::<D2Q9, 9>(2);
+    }
+
+    #[test]
+    fn opposites_point_the_other_way() {
+        for i in 0..9 {
+            let opposite = D2Q9::VELOCITIES[D2Q9::OPPOSITE[i]];
+            assert_eq!(D2Q9::VELOCITIES[i].map(|c| -c), opposite);
+        }
+    }
+}

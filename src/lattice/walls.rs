@@ -1,0 +1,204 @@
+//! Walls at a fraction of a link: interpolated bounce-back that conserves mass, and the force on what the walls belong to.
+//!
+//! The interpolation is the linear one of M. Bouzidi, M. Firdaouss, P. Lallemand, Phys. Fluids 13 (2001) 3452 (from memory).
+//! It loses or gains mass where the flow grazes a wall; what a cell loses is put back into its resting population. Seen on a hole: the scatter of K over
+//! sub-cell shifts falls from several per cent to below one.
+//!
+//! Inlets are walls through which fluid enters: the same links with a velocity that has a normal component, so the volume flow is met exactly.
+
+use crate::lattice::field::Populations;
+use crate::lattice::velocity_set::VelocitySet;
+
+/// Which force sum a wall belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WallGroup {
+    /// The body whose force is asked for.
+    Body = 0,
+    /// Everything else: channel walls, inlets.
+    Rim = 1,
+}
+
+/// What stands at a point that is not fluid.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WallPoint {
+    /// Force sum.
+    pub group: WallGroup,
+    /// Velocity of the wall (or of what enters through it).
+    pub velocity: [f64; 3],
+}
+
+/// The walls of a lattice, told point by point in cell coordinates: cell `n` is centred at `n`, so its faces are at `n ± 1/2`.
+pub trait Geometry {
+    /// The wall at a point, or `None` in the fluid. Asked for cell centres and for points between them, one cell beyond the rim included.
+    fn wall_at(&self, point: [f64; 3]) -> Option<WallPoint>;
+}
+
+/// A link from a fluid cell into a wall.
+#[derive(Debug, Clone, Copy)]
+struct WallLink {
+    cell: u32,
+    direction: u8,
+    group: u8,
+    /// Whether the second population of the interpolation is the one behind (true) or the one that leaves backwards.
+    uses_behind: bool,
+    /// Share of the population that leaves towards the wall.
+    share: f32,
+    /// Share of the second population.
+    second_share: f32,
+    /// What a moving wall adds.
+    moving: f32,
+}
+
+/// All wall links of a lattice.
+#[derive(Debug, Clone, Default)]
+pub struct Walls {
+    links: Vec<WallLink>,
+    narrow_gaps: usize,
+}
+
+/// Force on the two groups of walls during one step, as sum over links (2π left out in axisymmetric flow).
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct WallForce {
+    /// On the body.
+    pub body: [f64; 3],
+    /// On the rim.
+    pub rim: [f64; 3],
+}
+
+impl Walls {
+    /// Finds all links from fluid cells into `geometry`. `is_axisymmetric`: populations weigh the radius half-way along their link.
+    pub fn find<V: VelocitySet<Q>, const Q: usize>(
+        field: &Populations<V, Q>,
+        geometry: &dyn Geometry,
+        is_axisymmetric: bool,
+    ) -> Self {
+        let extent = field.extent();
+        let mut links = Vec::new();
+        let mut narrow_gaps = 0;
+        for z in 0..extent.nz {
+            for y in 0..extent.ny {
+                for x in 0..extent.nx {
+                    let centre = [x as f64, y as f64, z as f64];
+                    if geometry.wall_at(centre).is_some() {
+                        continue;
+                    }
+                    let cell = field.index(x.cast_signed(), y.cast_signed(), z.cast_signed());
+                    for i in 1..Q {
+                        let c = V::VELOCITIES[i].map(f64::from);
+                        let ahead = [centre[0] + c[0], centre[1] + c[1], centre[2] + c[2]];
+                        let Some(wall) = geometry.wall_at(ahead) else {
+                            continue;
+                        };
+                        let fraction = wall_fraction(geometry, centre, c);
+                        let behind = [centre[0] - c[0], centre[1] - c[1], centre[2] - c[2]];
+                        let behind_is_fluid = geometry.wall_at(behind).is_none();
+                        if !behind_is_fluid {
+                            narrow_gaps += 1;
+                        }
+                        let (link_radius, back_radius) = if is_axisymmetric {
+                            let r = centre[1] + 0.5;
+                            (r + 0.5 * c[1], r - 0.5 * c[1])
+                        } else {
+                            (1.0, 1.0)
+                        };
+                        let drive: f64 = (0..3).map(|a| c[a] * wall.velocity[a]).sum();
+                        let moving = -6.0 * V::WEIGHTS[i] * link_radius * drive;
+                        let q = if behind_is_fluid && back_radius > 0.0 {
+                            fraction
+                        } else {
+                            0.5
+                        };
+                        let ratio = if back_radius > 0.0 {
+                            link_radius / back_radius
+                        } else {
+                            0.0
+                        };
+                        let (uses_behind, share, second, moving) = if q < 0.5 {
+                            (true, 2.0 * q, (1.0 - 2.0 * q) * ratio, moving)
+                        } else {
+                            (false, 0.5 / q, (1.0 - 0.5 / q) * ratio, moving * 0.5 / q)
+                        };
+                        links.push(WallLink {
+                            cell: u32::try_from(cell).unwrap_or(u32::MAX),
+                            direction: i as u8,
+                            group: wall.group as u8,
+                            uses_behind,
+                            share: share as f32,
+                            second_share: second as f32,
+                            moving: moving as f32,
+                        });
+                    }
+                }
+            }
+        }
+        Self { links, narrow_gaps }
+    }
+
+    /// Links in gaps of a single cell, where the interpolation falls back to half-way.
+    pub fn narrow_gap_count(&self) -> usize {
+        self.narrow_gaps
+    }
+
+    /// Bounces back what left towards the walls and returns the force on them during this step.
+    ///
+    /// To be called after the rims have been filled ([`crate::lattice::halo::fill`]).
+    pub fn bounce_back<V: VelocitySet<Q>, const Q: usize>(
+        &self,
+        field: &mut Populations<V, Q>,
+    ) -> WallForce {
+        let mut force = [[0.0_f64; 3]; 2];
+        // One pass will do: what a link writes, another reads only in a gap of a single cell, and there nothing is interpolated.
+        for link in &self.links {
+            let (cell, i) = (link.cell as usize, link.direction as usize);
+            let leaving = field.left(cell, i);
+            let second = if link.second_share == 0.0 {
+                0.0
+            } else if link.uses_behind {
+                field.arriving(cell, i)
+            } else {
+                field.left(cell, V::OPPOSITE[i])
+            };
+            let at_rest = link.share * leaving + link.second_share * second;
+            let returned = at_rest + link.moving;
+            field.set_arriving(cell, V::OPPOSITE[i], returned);
+            let lost = leaving - at_rest;
+            if lost != 0.0 {
+                let rest = field.arriving(cell, 0);
+                field.set_arriving(cell, 0, rest + lost);
+            }
+            let exchanged = f64::from(leaving) + f64::from(returned);
+            for (component, &c) in force[link.group as usize].iter_mut().zip(&V::VELOCITIES[i]) {
+                *component += exchanged * f64::from(c);
+            }
+        }
+        WallForce {
+            body: force[0],
+            rim: force[1],
+        }
+    }
+}
+
+/// Where along the link from `centre` by `c` the wall begins, 0 to 1, by bisection.
+fn wall_fraction(geometry: &dyn Geometry, centre: [f64; 3], c: [f64; 3]) -> f64 {
+    let (mut fluid, mut solid) = (0.0, 1.0);
+    for _ in 0..40 {
+        let middle = 0.5 * (fluid + solid);
+        let point = [
+            centre[0] + middle * c[0],
+            centre[1] + middle * c[1],
+            centre[2] + middle * c[2],
+        ];
+        if geometry.wall_at(point).is_some() {
+            solid = middle;
+        } else {
+            fluid = middle;
+        }
+    }
+    let fraction = 0.5 * (fluid + solid);
+    // A wall that lies exactly half-way is the plain case: no interpolation.
+    if (fraction - 0.5).abs() < 1e-9 {
+        0.5
+    } else {
+        fraction.max(1e-6)
+    }
+}

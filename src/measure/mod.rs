@@ -1,0 +1,3 @@
+//! From fields to numbers: the momentum balance, means with an honest interval, the end of a run.
+
+pub mod momentum;

@@ -1,0 +1,11 @@
+//! Puts a section of a grille into a lattice: which cells, which walls, which planes to measure in.
+//!
+//! A [`PlateSection`] is what both flat views see: an opening between a mirror plane (or the axis) and a second mirror plane, in a plate of some thickness.
+//! Seen as a plane it is half a slot ([`View::Slice`]); turned about the mirror plane it is a hole ([`View::Hole`]).
+
+pub mod section;
+
+pub mod domain;
+
+pub use domain::{Domain, View};
+pub use section::{EdgeShape, PlateSection};
