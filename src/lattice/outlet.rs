@@ -26,11 +26,11 @@ struct State {
 const SOUND: f64 = 0.577_350_269_189_625_8;
 
 impl Outlet {
-    /// An outlet for `ny` rows behind a lattice of `nx` columns, starting at rest density and `velocity` along x.
-    pub fn new(nx: usize, ny: usize, velocity: f64, is_axisymmetric: bool) -> Self {
+    /// An outlet for `ny` rows behind a lattice of `nx` columns, starting at rest density and `velocity`.
+    pub fn new(nx: usize, ny: usize, velocity: [f64; 2], is_axisymmetric: bool) -> Self {
         let start = State {
             density: 0.0,
-            velocity: [velocity, 0.0],
+            velocity,
         };
         // Relaxation towards the mean pressure over a few crossings of the lattice: firm enough to hold it, soft enough not to reflect.
         Self {

@@ -44,7 +44,7 @@ pub struct PlaneSetup<'a> {
     /// Walls, inlets included.
     pub geometry: &'a dyn Geometry,
     /// Velocity with which the outlet starts, if there is one at the far end of x.
-    pub outlet_velocity: Option<f64>,
+    pub outlet_velocity: Option<[f64; 2]>,
     /// Threads for this lattice.
     pub threads: Threads,
 }

@@ -1,3 +1,5 @@
 //! From fields to numbers: the momentum balance, means with an honest interval, the end of a run.
 
 pub mod momentum;
+
+pub mod series;

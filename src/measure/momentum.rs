@@ -33,6 +33,24 @@ pub fn momentum_flux(lattice: &PlaneLattice, columns: (usize, usize)) -> f64 {
     sum / weights
 }
 
+/// Tangential momentum that a plane of a periodic row lets through, per axial flow and in units of the face velocity: tan of the mixed-out flow angle.
+///
+/// ```text
+/// <u_x u_y> / U^2
+/// ```
+pub fn flow_tangent(lattice: &PlaneLattice, columns: (usize, usize), face_velocity: f64) -> f64 {
+    let mut sum = 0.0;
+    let mut count = 0.0;
+    for y in 0..lattice.extent().ny {
+        for x in (columns.0..columns.1).step_by((columns.1 - columns.0).div_ceil(COLUMNS).max(1)) {
+            let [u, v] = lattice.cell(x, y).velocity.map(f64::from);
+            sum += u * v;
+            count += 1.0;
+        }
+    }
+    sum / count / (face_velocity * face_velocity)
+}
+
 /// Volume flow through column `x` over that of the undisturbed stream `face_velocity`.
 pub fn flow_ratio(lattice: &PlaneLattice, x: usize, face_velocity: f64) -> f64 {
     let mut sum = 0.0;

@@ -150,7 +150,7 @@ impl Domain {
                 top: Side::Mirror,
             },
             geometry: &section as &dyn Geometry,
-            outlet_velocity: Some(section.inflow),
+            outlet_velocity: Some([section.inflow, 0.0]),
             threads,
         };
         let start = CellState {

@@ -5,7 +5,10 @@
 
 pub mod section;
 
+pub mod leaned;
+
 pub mod domain;
 
-pub use domain::{Domain, View};
+pub use domain::{Domain, Layout, View};
+pub use leaned::LeanedRow;
 pub use section::{EdgeShape, PlateSection};
