@@ -3,3 +3,7 @@
 pub mod momentum;
 
 pub mod series;
+
+pub mod mean_fields;
+
+pub mod drive;
