@@ -2,8 +2,7 @@
 
 /// Asserts that `actual` is within `relative_tolerance` of `expected`; shows both numbers and the error in per cent. NaN fails.
 #[track_caller]
-#[allow(dead_code, reason = "not every test file compares numbers")]
-pub fn assert_close(name: &str, actual: f64, expected: f64, relative_tolerance: f64) {
+pub(crate) fn assert_close(name: &str, actual: f64, expected: f64, relative_tolerance: f64) {
     let error = (actual - expected).abs();
     let is_close = error <= relative_tolerance * expected.abs();
     assert!(
