@@ -1,13 +1,14 @@
-//! What all tests share.
+//! What several test files share.
 
-/// Fails unless `actual` lies within `relative_tolerance` of `expected`; NaN fails.
+/// Asserts that `actual` is within `relative_tolerance` of `expected`; shows both numbers and the error in per cent. NaN fails.
 #[track_caller]
-pub fn assert_close(name: &str, actual: f64, expected: f64, relative_tolerance: f64) {
-    let error = (actual - expected) / expected.abs().max(f64::MIN_POSITIVE);
+pub(crate) fn assert_close(name: &str, actual: f64, expected: f64, relative_tolerance: f64) {
+    let error = (actual - expected).abs();
+    let is_close = error <= relative_tolerance * expected.abs();
     assert!(
-        error.abs() <= relative_tolerance,
-        "{name}: {actual} instead of {expected}: off by {:+.4} %, allowed {:.4} %",
-        100.0 * error,
+        is_close,
+        "{name}: {actual} instead of {expected}, off by {:.4} %, allowed {:.4} %",
+        100.0 * (actual - expected) / expected.abs(),
         100.0 * relative_tolerance
     );
 }
