@@ -22,7 +22,7 @@ fn rows(text: &str) -> Vec<Vec<f64>> {
         .skip(1)
         .map(|line| {
             line.split(',')
-                .map(|field| field.parse().unwrap())
+                .map(|field| field.parse().expect("a number"))
                 .collect()
         })
         .collect()

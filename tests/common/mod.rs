@@ -2,7 +2,7 @@
 
 /// Fails unless `actual` lies within `relative_tolerance` of `expected`; NaN fails.
 #[track_caller]
-pub fn assert_close(name: &str, actual: f64, expected: f64, relative_tolerance: f64) {
+pub(crate) fn assert_close(name: &str, actual: f64, expected: f64, relative_tolerance: f64) {
     let error = if expected == 0.0 {
         actual.abs()
     } else {
