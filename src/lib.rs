@@ -12,4 +12,6 @@ pub mod grille;
 
 pub mod fan;
 
+pub mod handbook;
+
 pub mod report;
