@@ -14,4 +14,6 @@ pub mod fan;
 
 pub mod handbook;
 
+pub mod ranking;
+
 pub mod report;
