@@ -4,6 +4,8 @@
 
 pub mod units;
 
+pub mod likely;
+
 pub mod air;
 
 pub mod lattice;
@@ -12,8 +14,12 @@ pub mod grille;
 
 pub mod fan;
 
+pub mod handbook;
+
 pub mod tunnel;
 
 pub mod measure;
+
+pub mod ranking;
 
 pub mod report;
