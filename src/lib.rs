@@ -11,3 +11,5 @@ pub mod grille;
 pub mod fan;
 
 pub mod report;
+
+pub mod study;
