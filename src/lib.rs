@@ -4,6 +4,8 @@
 
 pub mod units;
 
+pub mod likely;
+
 pub mod air;
 
 pub mod grille;

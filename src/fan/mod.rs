@@ -1,4 +1,23 @@
 //! The fan: what pressure it makes at what flow, and where it settles.
+//!
+//! A [`Supply`] becomes a [`FanBand`]: one [`Characteristic`] (pressure at every flow) that is believed in, and two that bound it.
+//! [`operating_points`] are the flows at which a characteristic meets what the air's way costs.
+
+mod band;
+mod characteristic;
+mod curve;
+mod curve_csv;
+mod curve_fault;
+mod operating_point;
+
+pub use band::FanBand;
+pub use characteristic::Characteristic;
+pub use curve::{FlowUnit, PressureUnit};
+pub use curve_fault::{
+    CurveFault, CurveFaultKind, CurvePlace, LARGEST_FLOW, LARGEST_PRESSURE, LONGEST_TEXT,
+    MOST_POINTS,
+};
+pub use operating_point::{NoOperatingPoint, OperatingPoint, OperatingPoints, operating_points};
 
 /// A fan as the study describes it.
 #[derive(Debug, Clone, PartialEq)]

@@ -5,27 +5,7 @@
 
 use serde::Serialize;
 
-/// A value with its likely range (95 %).
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Likely {
-    /// Best estimate.
-    pub value: f64,
-    /// Lower end of the 95 % interval.
-    pub low: f64,
-    /// Upper end of the 95 % interval.
-    pub high: f64,
-}
-
-/// A doubt about a number: travels with it into every output.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
-pub struct Warning {
-    /// Fixed short code, such as `few-cells`.
-    pub code: &'static str,
-    /// What is doubtful, in plain words.
-    pub message: String,
-    /// What to do about it.
-    pub advice: String,
-}
+pub use crate::likely::{Contribution, Likely, Warning};
 
 /// Everything that the outputs tell of a study.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -113,15 +93,6 @@ pub struct GrilleResult {
     pub runs: Vec<RunSummary>,
     /// Doubts.
     pub warnings: Vec<Warning>,
-}
-
-/// A part of an interval.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Contribution {
-    /// Plain words: "simplified view", "grid", "fluctuation in time", "fan curve", "air speed limit of the solver".
-    pub source: String,
-    /// Half-width at 95 %, per cent of the flow.
-    pub half_width_percent: f64,
 }
 
 /// One solved run: one view of one grille at one face velocity.
