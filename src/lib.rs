@@ -15,3 +15,5 @@ pub mod fan;
 pub mod report;
 
 pub mod study;
+
+pub mod cli;

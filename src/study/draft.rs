@@ -176,11 +176,12 @@ fn has_decimal_comma(source: &SourceText, span: &Range<usize>) -> bool {
         return false;
     };
     let value = value.trim_start().trim_start_matches(['+', '-']);
-    value
-        .split_once(',')
-        .is_some_and(|(whole, decimals)| {
-            !whole.is_empty()
-                && whole.bytes().all(|byte| byte.is_ascii_digit())
-                && decimals.bytes().next().is_some_and(|byte| byte.is_ascii_digit())
-        })
+    value.split_once(',').is_some_and(|(whole, decimals)| {
+        !whole.is_empty()
+            && whole.bytes().all(|byte| byte.is_ascii_digit())
+            && decimals
+                .bytes()
+                .next()
+                .is_some_and(|byte| byte.is_ascii_digit())
+    })
 }

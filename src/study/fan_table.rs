@@ -2,20 +2,19 @@
 
 use toml::Spanned;
 
-use crate::fan::{Fan, FanCurve, Supply};
-use crate::study::fault::FaultKind;
+use crate::fan::{CurvePlace, Fan, FanCurve, FlowUnit, PressureUnit, Supply};
+use crate::study::fault::{FaultKind, StudyFault};
 use crate::study::file::{FanTable, Number, PointTable};
 use crate::study::findings::{Findings, Table, span_of};
 use crate::study::limits::{self, Limits};
-use crate::units::{
-    CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR, PASCALS_PER_MILLIMETRE_OF_WATER,
-};
+use crate::study::place::FaultPlace;
+use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR, PASCALS_PER_MILLIMETRE_OF_WATER};
 
 /// Checks `[fan]`. `None` only after a fault.
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
     table: &Spanned<FanTable>,
-    read_file: &mut dyn FnMut(&str) -> Result<String, String>,
+    read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<Fan> {
     let fan = table.get_ref();
     let header = Table::new("[fan]", table);
@@ -60,7 +59,7 @@ fn resolve_supply(
     findings: &mut Findings<'_>,
     header: &Table,
     fan: &FanTable,
-    read_file: &mut dyn FnMut(&str) -> Result<String, String>,
+    read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<Supply> {
     let free_flow = span_of(fan.free_flow_m3_per_h.as_ref());
     let free_flow = free_flow.or_else(|| span_of(fan.free_flow_cfm.as_ref()));
@@ -182,71 +181,73 @@ impl Pressure<'_> {
     }
 }
 
-/// The curve as points of this file.
+/// The curve as points of this file, in any order.
 fn resolve_points(
     findings: &mut Findings<'_>,
     points: &Spanned<Vec<Spanned<PointTable>>>,
 ) -> Option<FanCurve> {
-    let count = points.get_ref().len();
-    if !(2..=limits::MOST_POINTS).contains(&count) {
-        let limit = limits::MOST_POINTS;
-        findings.report(&points.span(), FaultKind::WrongPointCount { count, limit });
-        return None;
-    }
-    let mut curve = FanCurve {
-        flow: Vec::with_capacity(count),
-        pressure: Vec::with_capacity(count),
-    };
-    let mut before = None;
-    let mut is_complete = true;
-    for point in points.get_ref() {
-        let header = Table::new("this point", point);
-        let flow = Flow {
-            keys: ["flow_m3_per_h", "flow_cfm"],
-            m3_per_h: &point.get_ref().flow_m3_per_h,
-            cfm: &point.get_ref().flow_cfm,
-        };
-        let flow = flow.resolve(
-            findings,
-            &header,
-            [&limits::FLOW_M3_PER_H, &limits::FLOW_CFM],
-        );
-        let pressure = Pressure {
-            keys: ["pressure_pa", "pressure_mmh2o"],
-            pa: &point.get_ref().pressure_pa,
-            mmh2o: &point.get_ref().pressure_mmh2o,
-        };
-        let pressure = pressure.resolve(
-            findings,
-            &header,
-            [&limits::POINT_PRESSURE_PA, &limits::POINT_PRESSURE_MMH2O],
-        );
-        let (Some(flow), Some(pressure)) = (flow, pressure) else {
-            is_complete = false;
-            continue;
-        };
-        if let Some(before) = before
-            && flow <= before
-        {
-            findings.report(&point.span(), FaultKind::FlowNotRising { flow, before });
-            is_complete = false;
+    let resolved: Vec<_> = points
+        .get_ref()
+        .iter()
+        .map(|point| resolve_point(findings, point))
+        .collect();
+    let resolved: Vec<(f64, f64)> = resolved.into_iter().collect::<Option<_>>()?;
+    let curve = FanCurve::from_points(
+        &resolved,
+        FlowUnit::CubicMetresPerHour,
+        PressureUnit::Pascals,
+    );
+    match curve {
+        Ok(curve) => Some(curve),
+        Err(faults) => {
+            for fault in faults {
+                let point = match fault.place {
+                    CurvePlace::Point(number) => points.get_ref().get(number.wrapping_sub(1)),
+                    _ => None,
+                };
+                let span = point.map_or_else(|| points.span(), Spanned::span);
+                findings.report(&span, FaultKind::Curve(fault));
+            }
+            None
         }
-        before = Some(flow);
-        curve.flow.push(flow / CUBIC_METRES_PER_HOUR);
-        curve.pressure.push(pressure);
     }
-    is_complete.then_some(curve)
+}
+
+/// One point in m³/h and Pa. `None` only after a fault.
+fn resolve_point(findings: &mut Findings<'_>, point: &Spanned<PointTable>) -> Option<(f64, f64)> {
+    let header = Table::new("this point", point);
+    let flow = Flow {
+        keys: ["flow_m3_per_h", "flow_cfm"],
+        m3_per_h: &point.get_ref().flow_m3_per_h,
+        cfm: &point.get_ref().flow_cfm,
+    };
+    let flow = flow.resolve(
+        findings,
+        &header,
+        [&limits::FLOW_M3_PER_H, &limits::FLOW_CFM],
+    );
+    let pressure = Pressure {
+        keys: ["pressure_pa", "pressure_mmh2o"],
+        pa: &point.get_ref().pressure_pa,
+        mmh2o: &point.get_ref().pressure_mmh2o,
+    };
+    let pressure = pressure.resolve(
+        findings,
+        &header,
+        [&limits::POINT_PRESSURE_PA, &limits::POINT_PRESSURE_MMH2O],
+    );
+    Some((flow?, pressure?))
 }
 
 /// The curve in a file of its own.
 fn resolve_curve_file(
     findings: &mut Findings<'_>,
     curve: &Spanned<String>,
-    read_file: &mut dyn FnMut(&str) -> Result<String, String>,
+    read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<Supply> {
     let path = curve.get_ref();
-    match read_file(path) {
-        Ok(_text) => None,
+    let bytes = match read_file(path) {
+        Ok(bytes) => bytes,
         Err(reason) => {
             let kind = FaultKind::UnreadableFile {
                 key: "curve",
@@ -254,7 +255,30 @@ fn resolve_curve_file(
                 reason,
             };
             findings.report(&curve.span(), kind);
+            return None;
+        }
+    };
+    match FanCurve::from_csv_bytes(&bytes) {
+        Ok(curve) => Some(Supply::Curve(canonical(curve))),
+        Err(faults) => {
+            for fault in faults {
+                let file = path.clone();
+                let place = match fault.place {
+                    CurvePlace::Text { line, column } => FaultPlace::InFile { file, line, column },
+                    _ => FaultPlace::WholeFile { file },
+                };
+                let kind = FaultKind::Curve(fault);
+                findings.report_elsewhere(&curve.span(), StudyFault { place, kind });
+            }
             None
         }
     }
+}
+
+/// The same curve with flows that a number in m³/h gives exactly, so that the resolved copy reads back bit by bit.
+fn canonical(mut curve: FanCurve) -> FanCurve {
+    for flow in &mut curve.flow {
+        *flow = (*flow * CUBIC_METRES_PER_HOUR) / CUBIC_METRES_PER_HOUR;
+    }
+    curve
 }

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::fan::CurveFault;
+use crate::grille::GrilleError;
 use crate::study::place::FaultPlace;
 
 /// One thing that is wrong with a study, and where.
@@ -226,8 +228,6 @@ pub enum FaultKind {
         layout: &'static str,
         /// The shape.
         shape: &'static str,
-        /// The layouts that it has, in words.
-        wanted: &'static str,
     },
     /// A key that only means something beside another one.
     #[error("{key} means nothing without {needed}")]
@@ -319,30 +319,17 @@ pub enum FaultKind {
         /// Line of the inner zone.
         other_line: usize,
     },
-    /// More holes than one plate takes.
-    #[error("about {count:.0} holes would fit into this face, allowed are {limit}")]
-    TooManyHoles {
-        /// How many there would be.
-        count: f64,
-        /// The largest number.
-        limit: usize,
+    /// A grille that cannot be made as drawn.
+    #[error("grille \"{grille}\", {error}")]
+    Drawing {
+        /// Its name.
+        grille: String,
+        /// What is wrong with the drawing.
+        error: GrilleError,
     },
-    /// A fan curve with too few points.
-    #[error("the fan curve has {count} point(s), needed are 2 to {limit}")]
-    WrongPointCount {
-        /// How many there are.
-        count: usize,
-        /// The largest number.
-        limit: usize,
-    },
-    /// Points of a fan curve that do not go from less to more flow.
-    #[error("the flow of this point is {flow} m3/h, but the point before has {before} m3/h")]
-    FlowNotRising {
-        /// Flow of this point.
-        flow: f64,
-        /// Flow of the one before.
-        before: f64,
-    },
+    /// A fan curve that cannot be one.
+    #[error("{}", .0.kind)]
+    Curve(CurveFault),
     /// A run that needs more memory than allowed.
     #[error(
         "grille \"{grille}\" needs {cells:.2e} cells, which take {} of memory; {} are there",

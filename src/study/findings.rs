@@ -100,7 +100,12 @@ impl<'a> Findings<'a> {
     }
 
     /// The number, if it is finite and in its range.
-    pub(super) fn number(&mut self, key: &'static str, value: &Spanned<f64>, limits: &Limits) -> Option<f64> {
+    pub(super) fn number(
+        &mut self,
+        key: &'static str,
+        value: &Spanned<f64>,
+        limits: &Limits,
+    ) -> Option<f64> {
         let number = *value.get_ref();
         let kind = if !number.is_finite() {
             FaultKind::NotFinite { key, value: number }
@@ -151,7 +156,12 @@ impl<'a> Findings<'a> {
     }
 
     /// The whole number, if it is in its range.
-    pub(super) fn whole(&mut self, key: &'static str, value: &Spanned<i64>, limits: &Limits) -> Option<u32> {
+    pub(super) fn whole(
+        &mut self,
+        key: &'static str,
+        value: &Spanned<i64>,
+        limits: &Limits,
+    ) -> Option<u32> {
         let as_number = Spanned::new(value.span(), *value.get_ref() as f64);
         self.number(key, &as_number, limits)?;
         u32::try_from(*value.get_ref()).ok()
@@ -229,7 +239,11 @@ impl<'a> Findings<'a> {
     /// A name: one line of 1 to 80 characters without spaces at its ends.
     pub(super) fn name(&mut self, table: &Table, value: &Word) -> Option<String> {
         let Some(value) = value else {
-            self.missing(table, "name", "give it a name that you recognise in the ranking");
+            self.missing(
+                table,
+                "name",
+                "give it a name that you recognise in the ranking",
+            );
             return None;
         };
         let name = value.get_ref().trim();
@@ -248,7 +262,10 @@ impl<'a> Findings<'a> {
     }
 
     /// Of keys that exclude each other: the one that is there. Reports every further one.
-    pub(super) fn at_most_one(&mut self, keys: &[(&'static str, Option<Range<usize>>)]) -> Option<&'static str> {
+    pub(super) fn at_most_one(
+        &mut self,
+        keys: &[(&'static str, Option<Range<usize>>)],
+    ) -> Option<&'static str> {
         let mut there: Vec<(&'static str, &Range<usize>)> = keys
             .iter()
             .filter_map(|(key, span)| span.as_ref().map(|span| (*key, span)))

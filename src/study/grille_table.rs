@@ -1,10 +1,10 @@
 //! `[[grille]]`: one printed part.
 
-use std::f64::consts::PI;
+use std::ops::Range;
 
 use toml::Spanned;
 
-use crate::grille::{CrossingHoles, Edge, Grille, HoleShape, Layout, Pattern, Zone};
+use crate::grille::{CrossingHoles, Edge, Grille, GrilleError, Pattern, Zone};
 use crate::study::fault::FaultKind;
 use crate::study::file::{EdgeTable, GrilleTable, ZoneTable};
 use crate::study::findings::{Findings, Table, span_of};
@@ -33,10 +33,25 @@ pub(super) fn resolve(
     let faults_before = findings.count();
     let grille = table.get_ref();
     let header = Table::new("[[grille]]", table);
-    let thickness_mm = findings.required_number(&header, "thickness_mm", &grille.thickness_mm, &limits::THICKNESS_MM);
+    let thickness_mm = findings.required_number(
+        &header,
+        "thickness_mm",
+        &grille.thickness_mm,
+        &limits::THICKNESS_MM,
+    );
     let border_mm = findings.number_or("border_mm", &grille.border_mm, &limits::BORDER_MM, 2.0);
-    let disc_mm = findings.number_or("centre_disc_mm", &grille.centre_disc_mm, &limits::CENTRE_DISC_MM, 0.0);
-    let crossing_holes = findings.word_or("crossing_holes", &grille.crossing_holes, &CROSSING_HOLES, CrossingHoles::Drop);
+    let disc_mm = findings.number_or(
+        "centre_disc_mm",
+        &grille.centre_disc_mm,
+        &limits::CENTRE_DISC_MM,
+        0.0,
+    );
+    let crossing_holes = findings.word_or(
+        "crossing_holes",
+        &grille.crossing_holes,
+        &CROSSING_HOLES,
+        CrossingHoles::Drop,
+    );
     let front_edge = resolve_edge(findings, "front_edge", grille.front_edge.as_ref());
     let back_edge = resolve_edge(findings, "back_edge", grille.back_edge.as_ref());
     let face = resolve_face(findings, &header, grille, bore_mm, border_mm, disc_mm);
@@ -56,7 +71,6 @@ pub(super) fn resolve(
         return None;
     }
     check_edges(findings, table, &grille);
-    check_hole_count(findings, table, &grille);
     if findings.count() == faults_before {
         check_geometry(findings, table, &grille, hub_diameter);
     }
@@ -65,11 +79,53 @@ pub(super) fn resolve(
 
 /// Whatever only the drawn outlines can tell.
 fn check_geometry(
-    _findings: &mut Findings<'_>,
-    _table: &Spanned<GrilleTable>,
-    _grille: &Grille,
-    _hub_diameter: f64,
+    findings: &mut Findings<'_>,
+    table: &Spanned<GrilleTable>,
+    grille: &Grille,
+    hub_diameter: f64,
 ) {
+    let Err(errors) = grille.resolve(hub_diameter) else {
+        return;
+    };
+    for error in errors {
+        let span = drawing_span(table, &error);
+        let grille = grille.name.clone();
+        findings.report(&span, FaultKind::Drawing { grille, error });
+    }
+}
+
+/// Where in the file the cause of a faulty drawing most likely stands.
+fn drawing_span(table: &Spanned<GrilleTable>, error: &GrilleError) -> Range<usize> {
+    let grille = table.get_ref();
+    let zone = match error {
+        GrilleError::TwistedHolesCollide { zone, .. }
+        | GrilleError::LeanedHolesCollide { zone, .. }
+        | GrilleError::NoHoleFits { zone, .. }
+        | GrilleError::TooManyHoles { zone, .. }
+        | GrilleError::RibsOverlap { zone, .. }
+        | GrilleError::BarsOverlap { zone, .. }
+        | GrilleError::EmptyZone { zone, .. } => *zone,
+        _ => return table.span(),
+    };
+    let zone = grille.zone.get(zone.wrapping_sub(1));
+    let (holes, rings, bars) = match zone.map(Spanned::get_ref) {
+        Some(zone) => (&zone.holes, &zone.rings, &zone.bars),
+        None => (&grille.holes, &grille.rings, &grille.bars),
+    };
+    let pattern = span_of(holes.as_ref())
+        .or_else(|| span_of(rings.as_ref()))
+        .or_else(|| span_of(bars.as_ref()));
+    let holes = holes.as_ref().map(Spanned::get_ref);
+    let key = match error {
+        GrilleError::TwistedHolesCollide { .. } => {
+            holes.and_then(|holes| span_of(holes.twist_deg.as_ref()))
+        }
+        GrilleError::LeanedHolesCollide { .. } => {
+            holes.and_then(|holes| span_of(holes.lean_deg.as_ref()))
+        }
+        _ => None,
+    };
+    key.or(pattern).unwrap_or_else(|| table.span())
 }
 
 fn resolve_edge(
@@ -174,8 +230,18 @@ fn resolve_zone_list(
     for table in tables {
         let zone = table.get_ref();
         let header = Table::new("[[grille.zone]]", table);
-        let inner = findings.required_number(&header, "inner_diameter_mm", &zone.inner_diameter_mm, &limits::ZONE_MM);
-        let outer = findings.required_number(&header, "outer_diameter_mm", &zone.outer_diameter_mm, &limits::ZONE_MM);
+        let inner = findings.required_number(
+            &header,
+            "inner_diameter_mm",
+            &zone.inner_diameter_mm,
+            &limits::ZONE_MM,
+        );
+        let outer = findings.required_number(
+            &header,
+            "outer_diameter_mm",
+            &zone.outer_diameter_mm,
+            &limits::ZONE_MM,
+        );
         let patterns = PatternTables {
             holes: zone.holes.as_ref(),
             rings: zone.rings.as_ref(),
@@ -207,11 +273,16 @@ fn check_zone_bounds(
     face: Option<Face>,
     previous: Option<(f64, usize)>,
 ) {
-    let (Some(inner_written), Some(outer_written)) = (&zone.inner_diameter_mm, &zone.outer_diameter_mm) else {
+    let (Some(inner_written), Some(outer_written)) =
+        (&zone.inner_diameter_mm, &zone.outer_diameter_mm)
+    else {
         return;
     };
     if outer <= inner {
-        findings.report(&outer_written.span(), FaultKind::ZoneInsideOut { inner, outer });
+        findings.report(
+            &outer_written.span(),
+            FaultKind::ZoneInsideOut { inner, outer },
+        );
     }
     if let Some(face) = face {
         let ends = [
@@ -290,41 +361,4 @@ fn check_edges(findings: &mut Findings<'_>, table: &Spanned<GrilleTable>, grille
 /// mm of a length in m, without the last digits' noise.
 fn millimetres(metres: f64) -> f64 {
     (metres * 1e9).round() / 1e6
-}
-
-/// Refuses faces with so many holes that drawing them would take longer than solving them.
-fn check_hole_count(findings: &mut Findings<'_>, table: &Spanned<GrilleTable>, grille: &Grille) {
-    let count: f64 = grille.zones.iter().map(expected_hole_count).sum();
-    if count > limits::MOST_HOLES as f64 {
-        let limit = limits::MOST_HOLES;
-        findings.report(&table.span(), FaultKind::TooManyHoles { count, limit });
-    }
-}
-
-/// About how many holes fit into a zone: its area over the area that one hole and its ribs take.
-fn expected_hole_count(zone: &Zone) -> f64 {
-    let area = PI * (zone.outer_radius.powi(2) - zone.inner_radius.powi(2));
-    let holes = match &zone.pattern {
-        Pattern::Holes(holes) => holes,
-        Pattern::Rings(rings) => {
-            let ring_count = (zone.outer_radius - zone.inner_radius) / (rings.slot_width + rings.rib);
-            return ring_count * f64::from(rings.bar_count.max(1));
-        }
-        Pattern::Bars(bars) => return f64::from(bars.bar_count),
-    };
-    let rib = holes.rib;
-    let squeeze = if holes.layout == Layout::Staggered {
-        3.0_f64.sqrt() / 2.0
-    } else {
-        1.0
-    };
-    let repeat = match holes.shape {
-        HoleShape::Round { diameter } => squeeze * (diameter + rib).powi(2),
-        HoleShape::Square { side } => (side + rib).powi(2),
-        HoleShape::Hexagon { across_flats } => 3.0_f64.sqrt() / 2.0 * (across_flats + rib).powi(2),
-        // A triangle with half a rib all around is a triangle whose side is longer by sqrt(3) ribs.
-        HoleShape::Triangle { side } => 3.0_f64.sqrt() / 4.0 * (side + 3.0_f64.sqrt() * rib).powi(2),
-        HoleShape::Slot { width, length } => (width + rib) * (length + rib),
-    };
-    area / repeat
 }

@@ -39,9 +39,8 @@ impl FaultKind {
             Self::ZoneInsideOut { .. } => "zone-inside-out",
             Self::ZoneOutsideFace { .. } => "zone-outside-face",
             Self::ZonesOverlap { .. } => "zones-overlap",
-            Self::TooManyHoles { .. } => "too-many-holes",
-            Self::WrongPointCount { .. } => "wrong-point-count",
-            Self::FlowNotRising { .. } => "flow-not-rising",
+            Self::Drawing { error, .. } => error.code(),
+            Self::Curve(fault) => fault.code(),
             Self::TooManyCells { .. } => "too-many-cells",
         }
     }
@@ -95,7 +94,7 @@ impl FaultKind {
             }
             Self::NothingToVary { .. } => "give a list of values, such as rib_mm = [0.8, 1.2, 1.6]".to_owned(),
             Self::KeyNotForShape { shape, wanted, .. } => format!("the size of \"{shape}\" is given by {wanted}"),
-            Self::LayoutNotForShape { wanted, .. } => format!("take {wanted}"),
+            Self::LayoutNotForShape { .. } => "take layout = \"square\" or layout = \"staggered\"; \"up-down\" is for triangles".to_owned(),
             Self::MeansNothing { key, needed } => format!("add {needed} or remove {key}"),
             Self::SlotTooShort { .. } => {
                 "swap length_mm and width_mm, or take shape = \"round\" with diameter_mm".to_owned()
@@ -107,11 +106,8 @@ impl FaultKind {
             Self::ZoneInsideOut { .. } => "outer_diameter_mm must be the larger of the two".to_owned(),
             Self::ZoneOutsideFace { low, high, .. } => format!("stay between {low} and {high}, or change border_mm or centre_disc_mm"),
             Self::ZonesOverlap { other_outer, .. } => format!("write zones from the inside out, and begin this one at {other_outer} or further out"),
-            Self::TooManyHoles { .. } => "make the holes larger; holes this small belong to a fabric".to_owned(),
-            Self::WrongPointCount { .. } => {
-                "give more points, or the two numbers on the box: free_flow_m3_per_h and shut_off_pressure_pa".to_owned()
-            }
-            Self::FlowNotRising { .. } => "sort the points by flow, each flow once".to_owned(),
+            Self::Drawing { error, .. } => error.hint(),
+            Self::Curve(fault) => fault.hint().to_owned(),
             Self::TooManyCells { .. } => {
                 "take a lower quality, or look for a size that was typed in the wrong unit".to_owned()
             }

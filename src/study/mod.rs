@@ -12,6 +12,8 @@ use crate::air::Air;
 use crate::fan::Fan;
 use crate::grille::Grille;
 
+mod caution;
+mod describe;
 mod draft;
 mod fan_table;
 mod fault;
@@ -27,6 +29,8 @@ mod run_table;
 mod series_table;
 mod write;
 
+pub use caution::{grille_cautions, study_cautions};
+pub use describe::{describe, describe_pattern};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};
 pub use fault::{FaultKind, StudyFault};
 pub use place::FaultPlace;
@@ -35,8 +39,11 @@ pub use run_table::{Quality, RunSettings, Threads};
 /// Version of the study file's format that this program reads and writes.
 pub const FORMAT: u32 = 1;
 
-/// A commented study to start from, with the word `NAME` where the name of the study belongs.
-pub const STARTER: &str = include_str!("starter.toml");
+/// A commented study to start from, under a name of one line.
+pub fn starter(name: &str) -> String {
+    let quoted = toml::Value::String(name.to_owned()).to_string();
+    include_str!("starter.toml").replacen("\"NAME\"", &quoted, 1)
+}
 
 /// Everything that a batch needs to know: complete, in SI units, checked.
 #[derive(Debug, Clone, PartialEq)]

@@ -96,21 +96,7 @@ impl Shape {
     }
 
     fn has_layout(self, layout: Layout) -> bool {
-        match self {
-            Self::Triangle => layout == Layout::UpDown,
-            Self::Hexagon => layout == Layout::Staggered,
-            Self::Round | Self::Square | Self::Slot => layout != Layout::UpDown,
-        }
-    }
-
-    fn layouts_in_words(self) -> &'static str {
-        match self {
-            Self::Triangle => "layout = \"up-down\"",
-            Self::Hexagon => "layout = \"staggered\"",
-            Self::Round | Self::Square | Self::Slot => {
-                "layout = \"square\" or layout = \"staggered\""
-            }
-        }
+        self == Self::Triangle || layout != Layout::UpDown
     }
 }
 
@@ -251,7 +237,6 @@ fn resolve_layout(findings: &mut Findings<'_>, layout: &Word, shape: Shape) -> O
         let kind = FaultKind::LayoutNotForShape {
             layout: word_for(&LAYOUTS, &resolved),
             shape: shape.word(),
-            wanted: shape.layouts_in_words(),
         };
         findings.report(&written.span(), kind);
     }
@@ -271,11 +256,22 @@ fn resolve_hole_turn(findings: &mut Findings<'_>, holes: &HolesTable) -> Option<
     let found = findings.at_most_one(&[
         ("twist_deg", span_of(holes.twist_deg.as_ref())),
         ("lean_deg", span_of(holes.lean_deg.as_ref())),
-        ("pattern_twist_deg", span_of(holes.pattern_twist_deg.as_ref())),
+        (
+            "pattern_twist_deg",
+            span_of(holes.pattern_twist_deg.as_ref()),
+        ),
     ]);
-    let counted_from = findings.word_or("twist_from", &holes.twist_from, &TWIST_FROM, CountedFrom::MidDepth);
+    let counted_from = findings.word_or(
+        "twist_from",
+        &holes.twist_from,
+        &TWIST_FROM,
+        CountedFrom::MidDepth,
+    );
     let hands = findings.word_or("twist_hands", &holes.twist_hands, &TWIST_HANDS, Hands::Same);
-    for (key, word) in [("twist_from", &holes.twist_from), ("twist_hands", &holes.twist_hands)] {
+    for (key, word) in [
+        ("twist_from", &holes.twist_from),
+        ("twist_hands", &holes.twist_hands),
+    ] {
         if let Some(word) = word
             && holes.twist_deg.is_none()
         {
@@ -296,7 +292,11 @@ fn resolve_hole_turn(findings: &mut Findings<'_>, holes: &HolesTable) -> Option<
 }
 
 /// Lean or pattern twist, whichever is there, or straight.
-fn resolve_lean(findings: &mut Findings<'_>, lean: &Number, pattern_twist: &Number) -> Option<Turn> {
+fn resolve_lean(
+    findings: &mut Findings<'_>,
+    lean: &Number,
+    pattern_twist: &Number,
+) -> Option<Turn> {
     if let Some(lean) = lean {
         let degrees = findings.number("lean_deg", lean, &limits::LEAN_DEG)?;
         return Some(turn_or_straight(degrees, |angle| Turn::Lean { angle }));
@@ -304,8 +304,14 @@ fn resolve_lean(findings: &mut Findings<'_>, lean: &Number, pattern_twist: &Numb
     let Some(pattern_twist) = pattern_twist else {
         return Some(Turn::Straight);
     };
-    let degrees = findings.number("pattern_twist_deg", pattern_twist, &limits::PATTERN_TWIST_DEG)?;
-    Some(turn_or_straight(degrees, |angle| Turn::PatternTwist { angle }))
+    let degrees = findings.number(
+        "pattern_twist_deg",
+        pattern_twist,
+        &limits::PATTERN_TWIST_DEG,
+    )?;
+    Some(turn_or_straight(degrees, |angle| Turn::PatternTwist {
+        angle,
+    }))
 }
 
 /// A turn by nothing is no turn.
@@ -321,13 +327,25 @@ fn turn_or_straight(degrees: f64, turn: impl FnOnce(f64) -> Turn) -> Turn {
 fn resolve_rings(findings: &mut Findings<'_>, table: &Spanned<RingsTable>) -> Option<RingPattern> {
     let rings = table.get_ref();
     let header = Table::new("the table of rings", table);
-    let slot_width_mm = findings.required_number(&header, "slot_width_mm", &rings.slot_width_mm, &limits::HOLE_MM);
+    let slot_width_mm = findings.required_number(
+        &header,
+        "slot_width_mm",
+        &rings.slot_width_mm,
+        &limits::HOLE_MM,
+    );
     let rib_mm = findings.required_number(&header, "rib_mm", &rings.rib_mm, &limits::RIB_MM);
-    let bar_count = findings.required_whole(&header, "bar_count", &rings.bar_count, &limits::RING_BAR_COUNT);
+    let bar_count = findings.required_whole(
+        &header,
+        "bar_count",
+        &rings.bar_count,
+        &limits::RING_BAR_COUNT,
+    );
     let bar_width_mm = match (&rings.bar_width_mm, bar_count) {
         // Without bars their width is of no importance, but must be something.
         (None, Some(0)) => Some(0.0),
-        (width, _) => findings.required_number(&header, "bar_width_mm", width, &bar_width_limits(bar_count)),
+        (width, _) => {
+            findings.required_number(&header, "bar_width_mm", width, &bar_width_limits(bar_count))
+        }
     };
     let turn = resolve_bar_turn(findings, &rings.lean_deg, &rings.pattern_twist_deg);
     Some(RingPattern {
@@ -355,8 +373,14 @@ fn bar_width_limits(bar_count: Option<u32>) -> Limits {
 fn resolve_bars(findings: &mut Findings<'_>, table: &Spanned<BarsTable>) -> Option<BarPattern> {
     let bars = table.get_ref();
     let header = Table::new("the table of bars", table);
-    let bar_count = findings.required_whole(&header, "bar_count", &bars.bar_count, &limits::BAR_COUNT);
-    let bar_width_mm = findings.required_number(&header, "bar_width_mm", &bars.bar_width_mm, &limits::BAR_WIDTH_MM);
+    let bar_count =
+        findings.required_whole(&header, "bar_count", &bars.bar_count, &limits::BAR_COUNT);
+    let bar_width_mm = findings.required_number(
+        &header,
+        "bar_width_mm",
+        &bars.bar_width_mm,
+        &limits::BAR_WIDTH_MM,
+    );
     let turn = resolve_bar_turn(findings, &bars.lean_deg, &bars.pattern_twist_deg);
     Some(BarPattern {
         bar_count: bar_count?,
@@ -365,7 +389,11 @@ fn resolve_bars(findings: &mut Findings<'_>, table: &Spanned<BarsTable>) -> Opti
     })
 }
 
-fn resolve_bar_turn(findings: &mut Findings<'_>, lean: &Number, pattern_twist: &Number) -> Option<Turn> {
+fn resolve_bar_turn(
+    findings: &mut Findings<'_>,
+    lean: &Number,
+    pattern_twist: &Number,
+) -> Option<Turn> {
     findings.at_most_one(&[
         ("lean_deg", span_of(lean.as_ref())),
         ("pattern_twist_deg", span_of(pattern_twist.as_ref())),

@@ -21,13 +21,13 @@ const SEA_LEVEL_PRESSURE_HPA: f64 = 1013.25;
 impl Draft {
     /// Applies the defaults and checks everything.
     ///
-    /// `read_file` gives the text of a file that the study names (a fan curve), by the path as written there, or the reason why not.
+    /// `read_file` gives the content of a file that the study names (a fan curve), by the path as written there, or the reason why not.
     ///
     /// # Errors
     /// Every fault of the study and of the files that it names, in the order of the study file.
     pub fn resolve(
         &self,
-        read_file: &mut dyn FnMut(&str) -> Result<String, String>,
+        read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
     ) -> Result<Study, Vec<StudyFault>> {
         let mut findings = Findings::new(&self.source);
         let study = resolve_file(&mut findings, &self.file, read_file);
@@ -44,7 +44,7 @@ impl Draft {
 fn resolve_file(
     findings: &mut Findings<'_>,
     file: &StudyFile,
-    read_file: &mut dyn FnMut(&str) -> Result<String, String>,
+    read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<Study> {
     let top = Table {
         name: "the study",
@@ -57,14 +57,22 @@ fn resolve_file(
     let fan = match &file.fan {
         Some(table) => fan_table::resolve(findings, table, read_file),
         None => {
-            findings.missing(&top, "[fan]", "add a table [fan] with at least bore_mm, hub_mm and a curve");
+            findings.missing(
+                &top,
+                "[fan]",
+                "add a table [fan] with at least bore_mm, hub_mm and a curve",
+            );
             None
         }
     };
     let place = match &file.place {
         Some(table) => resolve_place(findings, table),
         None => {
-            findings.missing(&top, "[place]", "add a table [place] with side = \"intake\" or side = \"exhaust\"");
+            findings.missing(
+                &top,
+                "[place]",
+                "add a table [place] with side = \"intake\" or side = \"exhaust\"",
+            );
             None
         }
     };
@@ -117,12 +125,20 @@ fn resolve_name(
     };
     let name = findings.name(&Table::new("[study]", table), &table.get_ref().name)?;
     let notes = table.get_ref().notes.as_ref();
-    Some((name, notes.map_or_else(String::new, |notes| notes.get_ref().clone())))
+    Some((
+        name,
+        notes.map_or_else(String::new, |notes| notes.get_ref().clone()),
+    ))
 }
 
 fn resolve_air(findings: &mut Findings<'_>, table: &Spanned<AirTable>) -> Option<Air> {
     let air = table.get_ref();
-    let temperature_c = findings.number_or("temperature_c", &air.temperature_c, &limits::TEMPERATURE_C, 20.0);
+    let temperature_c = findings.number_or(
+        "temperature_c",
+        &air.temperature_c,
+        &limits::TEMPERATURE_C,
+        20.0,
+    );
     findings.at_most_one(&[
         ("pressure_hpa", span_of(air.pressure_hpa.as_ref())),
         ("altitude_m", span_of(air.altitude_m.as_ref())),
@@ -167,11 +183,15 @@ fn resolve_place(findings: &mut Findings<'_>, table: &Spanned<PlaceTable>) -> Op
     let reference_area = findings.word_or(
         "reference_area",
         &place.reference_area,
-        &[("annulus", ReferenceArea::Annulus), ("bore", ReferenceArea::Bore)],
+        &[
+            ("annulus", ReferenceArea::Annulus),
+            ("bore", ReferenceArea::Bore),
+        ],
         ReferenceArea::Annulus,
     );
     let pc_case_k = findings.number_or("pc_case_k", &place.pc_case_k, &limits::PC_CASE_K, 0.0);
-    let heat_load_w = findings.number_or("heat_load_w", &place.heat_load_w, &limits::HEAT_LOAD_W, 0.0);
+    let heat_load_w =
+        findings.number_or("heat_load_w", &place.heat_load_w, &limits::HEAT_LOAD_W, 0.0);
     Some(Place {
         side: side?,
         reference_area: reference_area?,

@@ -49,22 +49,118 @@ macro_rules! pattern_key {
 
 /// Every key that can be varied.
 const KEYS: [Key; 16] = [
-    Key { key: "thickness_mm", in_words: "thickness", unit: " mm", values: |vary| &vary.thickness_mm, set: |grille, value| overwrite(&mut grille.thickness_mm, value) },
-    Key { key: "border_mm", in_words: "border", unit: " mm", values: |vary| &vary.border_mm, set: |grille, value| overwrite(&mut grille.border_mm, value) },
-    Key { key: "centre_disc_mm", in_words: "centre disc", unit: " mm", values: |vary| &vary.centre_disc_mm, set: |grille, value| overwrite(&mut grille.centre_disc_mm, value) },
-    Key { key: "diameter_mm", in_words: "diameter", unit: " mm", values: |vary| &vary.diameter_mm, set: |grille, value| replace(pattern_key!(grille, holes, diameter_mm), value) },
-    Key { key: "side_mm", in_words: "side", unit: " mm", values: |vary| &vary.side_mm, set: |grille, value| replace(pattern_key!(grille, holes, side_mm), value) },
-    Key { key: "across_flats_mm", in_words: "across flats", unit: " mm", values: |vary| &vary.across_flats_mm, set: |grille, value| replace(pattern_key!(grille, holes, across_flats_mm), value) },
-    Key { key: "across_corners_mm", in_words: "across corners", unit: " mm", values: |vary| &vary.across_corners_mm, set: |grille, value| replace(pattern_key!(grille, holes, across_corners_mm), value) },
-    Key { key: "width_mm", in_words: "width", unit: " mm", values: |vary| &vary.width_mm, set: |grille, value| replace(pattern_key!(grille, holes, width_mm), value) },
-    Key { key: "length_mm", in_words: "length", unit: " mm", values: |vary| &vary.length_mm, set: |grille, value| replace(pattern_key!(grille, holes, length_mm), value) },
-    Key { key: "slot_width_mm", in_words: "slot width", unit: " mm", values: |vary| &vary.slot_width_mm, set: |grille, value| replace(pattern_key!(grille, rings, slot_width_mm), value) },
-    Key { key: "rib_mm", in_words: "rib", unit: " mm", values: |vary| &vary.rib_mm, set: set_rib },
-    Key { key: "bar_count", in_words: "bars", unit: "", values: |vary| &vary.bar_count, set: set_bar_count },
-    Key { key: "bar_width_mm", in_words: "bar width", unit: " mm", values: |vary| &vary.bar_width_mm, set: set_bar_width },
-    Key { key: "twist_deg", in_words: "twist", unit: " deg", values: |vary| &vary.twist_deg, set: |grille, value| replace(pattern_key!(grille, holes, twist_deg), value) },
-    Key { key: "lean_deg", in_words: "lean", unit: " deg", values: |vary| &vary.lean_deg, set: set_lean },
-    Key { key: "pattern_twist_deg", in_words: "pattern twist", unit: " deg", values: |vary| &vary.pattern_twist_deg, set: set_pattern_twist },
+    Key {
+        key: "thickness_mm",
+        in_words: "thickness",
+        unit: " mm",
+        values: |vary| &vary.thickness_mm,
+        set: |grille, value| overwrite(&mut grille.thickness_mm, value),
+    },
+    Key {
+        key: "border_mm",
+        in_words: "border",
+        unit: " mm",
+        values: |vary| &vary.border_mm,
+        set: |grille, value| overwrite(&mut grille.border_mm, value),
+    },
+    Key {
+        key: "centre_disc_mm",
+        in_words: "centre disc",
+        unit: " mm",
+        values: |vary| &vary.centre_disc_mm,
+        set: |grille, value| overwrite(&mut grille.centre_disc_mm, value),
+    },
+    Key {
+        key: "diameter_mm",
+        in_words: "diameter",
+        unit: " mm",
+        values: |vary| &vary.diameter_mm,
+        set: |grille, value| replace(pattern_key!(grille, holes, diameter_mm), value),
+    },
+    Key {
+        key: "side_mm",
+        in_words: "side",
+        unit: " mm",
+        values: |vary| &vary.side_mm,
+        set: |grille, value| replace(pattern_key!(grille, holes, side_mm), value),
+    },
+    Key {
+        key: "across_flats_mm",
+        in_words: "across flats",
+        unit: " mm",
+        values: |vary| &vary.across_flats_mm,
+        set: |grille, value| replace(pattern_key!(grille, holes, across_flats_mm), value),
+    },
+    Key {
+        key: "across_corners_mm",
+        in_words: "across corners",
+        unit: " mm",
+        values: |vary| &vary.across_corners_mm,
+        set: |grille, value| replace(pattern_key!(grille, holes, across_corners_mm), value),
+    },
+    Key {
+        key: "width_mm",
+        in_words: "width",
+        unit: " mm",
+        values: |vary| &vary.width_mm,
+        set: |grille, value| replace(pattern_key!(grille, holes, width_mm), value),
+    },
+    Key {
+        key: "length_mm",
+        in_words: "length",
+        unit: " mm",
+        values: |vary| &vary.length_mm,
+        set: |grille, value| replace(pattern_key!(grille, holes, length_mm), value),
+    },
+    Key {
+        key: "slot_width_mm",
+        in_words: "slot width",
+        unit: " mm",
+        values: |vary| &vary.slot_width_mm,
+        set: |grille, value| replace(pattern_key!(grille, rings, slot_width_mm), value),
+    },
+    Key {
+        key: "rib_mm",
+        in_words: "rib",
+        unit: " mm",
+        values: |vary| &vary.rib_mm,
+        set: set_rib,
+    },
+    Key {
+        key: "bar_count",
+        in_words: "bars",
+        unit: "",
+        values: |vary| &vary.bar_count,
+        set: set_bar_count,
+    },
+    Key {
+        key: "bar_width_mm",
+        in_words: "bar width",
+        unit: " mm",
+        values: |vary| &vary.bar_width_mm,
+        set: set_bar_width,
+    },
+    Key {
+        key: "twist_deg",
+        in_words: "twist",
+        unit: " deg",
+        values: |vary| &vary.twist_deg,
+        set: |grille, value| replace(pattern_key!(grille, holes, twist_deg), value),
+    },
+    Key {
+        key: "lean_deg",
+        in_words: "lean",
+        unit: " deg",
+        values: |vary| &vary.lean_deg,
+        set: set_lean,
+    },
+    Key {
+        key: "pattern_twist_deg",
+        in_words: "pattern twist",
+        unit: " deg",
+        values: |vary| &vary.pattern_twist_deg,
+        set: set_pattern_twist,
+    },
 ];
 
 fn set_rib(grille: &mut GrilleTable, value: Spanned<f64>) -> Setting {
@@ -133,10 +229,17 @@ pub(super) fn expand(
     let table = series.get_ref();
     let base = find_base(findings, &header, table, grilles);
     let Some(vary) = &table.vary else {
-        findings.missing(&header, "vary", "add lists of values, such as vary = { rib_mm = [0.8, 1.2, 1.6] }");
+        findings.missing(
+            &header,
+            "vary",
+            "add lists of values, such as vary = { rib_mm = [0.8, 1.2, 1.6] }",
+        );
         return Vec::new();
     };
-    let keys: Vec<&Key> = KEYS.iter().filter(|key| (key.values)(vary.get_ref()).is_some()).collect();
+    let keys: Vec<&Key> = KEYS
+        .iter()
+        .filter(|key| (key.values)(vary.get_ref()).is_some())
+        .collect();
     if keys.is_empty() {
         findings.report(&vary.span(), FaultKind::NothingToVary { key: "vary" });
     }
@@ -173,7 +276,11 @@ fn find_base<'a>(
     grilles: &'a [Spanned<GrilleTable>],
 ) -> Option<(&'a GrilleTable, String)> {
     let Some(base) = &series.base else {
-        findings.missing(header, "base", "name the [[grille]] on which the series builds");
+        findings.missing(
+            header,
+            "base",
+            "name the [[grille]] on which the series builds",
+        );
         return None;
     };
     let name_of = |grille: &'a Spanned<GrilleTable>| {
@@ -219,7 +326,10 @@ fn vary_one(
             match (key.set)(&mut grille, value.clone()) {
                 Setting::Done => {
                     let number = value.get_ref();
-                    made.push((format!("{name}, {} {number}{}", key.in_words, key.unit), grille));
+                    made.push((
+                        format!("{name}, {} {number}{}", key.in_words, key.unit),
+                        grille,
+                    ));
                 }
                 Setting::NotUsed => {
                     let kind = FaultKind::CannotVary {

@@ -55,7 +55,11 @@ fn write_fan(out: &mut String, study: &Study) -> std::fmt::Result {
     writeln!(out, "bore_mm = {}", millimetres(fan.bore_diameter))?;
     writeln!(out, "hub_mm = {}", millimetres(fan.hub_diameter))?;
     if let Some(speed) = fan.speed {
-        writeln!(out, "speed_rpm = {}", decimal(speed, |rpm| rpm / 60.0, 60.0))?;
+        writeln!(
+            out,
+            "speed_rpm = {}",
+            decimal(speed, |rpm| rpm / 60.0, 60.0)
+        )?;
     }
     if let Some(blade_count) = fan.blade_count {
         writeln!(out, "blades = {blade_count}")?;
@@ -178,7 +182,10 @@ fn write_pattern(out: &mut String, table: &str, pattern: &Pattern) -> std::fmt::
 fn hole_size(shape: &HoleShape) -> String {
     match shape {
         HoleShape::Round { diameter } => {
-            format!("shape = \"round\"\ndiameter_mm = {}", millimetres(*diameter))
+            format!(
+                "shape = \"round\"\ndiameter_mm = {}",
+                millimetres(*diameter)
+            )
         }
         HoleShape::Square { side } => {
             format!("shape = \"square\"\nside_mm = {}", millimetres(*side))
@@ -243,7 +250,11 @@ fn millimetres(metres: f64) -> String {
 }
 
 fn m3_per_h(flow: f64) -> String {
-    decimal(flow, |flow| flow / CUBIC_METRES_PER_HOUR, CUBIC_METRES_PER_HOUR)
+    decimal(
+        flow,
+        |flow| flow / CUBIC_METRES_PER_HOUR,
+        CUBIC_METRES_PER_HOUR,
+    )
 }
 
 fn degrees(angle: f64) -> String {
