@@ -4,6 +4,33 @@
 //! holes, ring slots or bars. This module knows nothing of flow: it gives outlines, areas, counts and clearances.
 //! All lengths are in m, all angles in radians, x along the flow is not used here: outlines live in the (y, z) plane of the face.
 
+mod bars;
+mod checks;
+mod clearance;
+mod convex;
+mod edges;
+mod fault;
+mod flow;
+mod layout;
+mod openings;
+mod outline;
+mod passes;
+mod placement;
+mod resolve;
+mod sight;
+mod turning;
+mod volume;
+mod warning;
+
+pub use fault::GrilleError;
+pub use flow::{FlowKind, OpeningShape, ZoneFlow};
+pub use layout::{Repeat, RepeatHole};
+pub use outline::Outline;
+pub use passes::Passage;
+pub use resolve::{GrilleGeometry, ZoneGeometry};
+pub use turning::TwistLimit;
+pub use warning::{GrilleWarning, MIN_HOLE_WIDTH, MIN_RIB, STEEPEST_WALL};
+
 /// One printed part.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Grille {

@@ -110,12 +110,17 @@ fn common_factor(a: u32, b: u32) -> u32 {
 
 /// How far the blades must be away.
 fn finger_caution(geometry: &GrilleGeometry) -> Option<Warning> {
-    let distances = geometry.zones.iter().map(|zone| finger_distance_mm(&zone.passage));
+    let distances = geometry
+        .zones
+        .iter()
+        .map(|zone| finger_distance_mm(&zone.passage));
     // A zone without a distance in the table is the worst.
     let worst = distances.reduce(|a, b| Some(a?.max(b?)))?;
     let message = match worst {
         Some(distance) => {
-            format!("openings of this size want {distance} mm or more between the outside of the grille and the blades")
+            format!(
+                "openings of this size want {distance} mm or more between the outside of the grille and the blades"
+            )
         }
         None => "a hand reaches through openings of this size".to_owned(),
     };

@@ -22,7 +22,9 @@ pub fn describe_pattern(pattern: &Pattern) -> String {
     let mut text = match pattern {
         Pattern::Holes(holes) => {
             let size = match holes.shape {
-                HoleShape::Round { diameter } => format!("round holes {} mm", millimetres(diameter)),
+                HoleShape::Round { diameter } => {
+                    format!("round holes {} mm", millimetres(diameter))
+                }
                 HoleShape::Square { side } => format!("squares {} mm", millimetres(side)),
                 HoleShape::Hexagon { across_flats } => {
                     format!("hexagons {} mm across flats", millimetres(across_flats))
@@ -47,7 +49,11 @@ pub fn describe_pattern(pattern: &Pattern) -> String {
             millimetres(rings.bar_width)
         ),
         Pattern::Bars(bars) => {
-            format!("{} radial bars of {} mm", bars.bar_count, millimetres(bars.bar_width))
+            format!(
+                "{} radial bars of {} mm",
+                bars.bar_count,
+                millimetres(bars.bar_width)
+            )
         }
     };
     text += &describe_turn(turn_of(pattern));

@@ -269,17 +269,23 @@ pub enum FaultKind {
     },
     /// Rounded or chamfered edges deeper than the plate.
     #[error(
-        "the edges take {edges} mm of the depth, but thickness_mm is {thickness}: they would meet inside the plate"
+        "the edges of \"{grille}\" take {edges} mm of the depth, but thickness_mm is {thickness}: they would meet inside the plate"
     )]
     EdgesTooDeep {
+        /// The grille.
+        grille: String,
         /// Front and back edge together.
         edges: f64,
         /// Plate thickness.
         thickness: f64,
     },
     /// Rounded or chamfered edges wider than half a rib.
-    #[error("{key} is {edge}, but the rib is {rib}: the edges of neighbouring holes would meet")]
+    #[error(
+        "{key} is {edge}, but the rib of \"{grille}\" is {rib}: the edges of neighbouring holes would meet"
+    )]
     EdgeTooWide {
+        /// The grille.
+        grille: String,
         /// The key of the edge.
         key: &'static str,
         /// Radius or depth of the edge.

@@ -333,6 +333,7 @@ fn check_edges(findings: &mut Findings<'_>, table: &Spanned<GrilleTable>, grille
         && let Some(span) = sides.iter().find_map(|(_, _, span)| span.clone())
     {
         let kind = FaultKind::EdgesTooDeep {
+            grille: grille.name.clone(),
             edges: millimetres(front + back),
             thickness: millimetres(grille.thickness),
         };
@@ -349,6 +350,7 @@ fn check_edges(findings: &mut Findings<'_>, table: &Spanned<GrilleTable>, grille
             && 2.0 * edge > rib
         {
             let kind = FaultKind::EdgeTooWide {
+                grille: grille.name.clone(),
                 key,
                 edge: millimetres(edge),
                 rib: millimetres(rib),

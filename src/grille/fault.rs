@@ -1,0 +1,267 @@
+//! What can be wrong with a drawing.
+
+use crate::grille::warning::MIN_RIB;
+
+/// Why a grille cannot be made as drawn. Zones count from 1, from the inside out; lengths in m, angles in radians.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum GrilleError {
+    /// A length is not finite or outside of what can be meant.
+    #[error("{quantity} is {:.6} mm, but must lie between {:.4} and {:.0} mm", value * 1e3, min * 1e3, max * 1e3)]
+    LengthOutOfRange {
+        /// Which length, in words.
+        quantity: &'static str,
+        /// Zone that it belongs to, if any.
+        zone: Option<usize>,
+        /// Value.
+        value: f64,
+        /// Least allowed value.
+        min: f64,
+        /// Largest allowed value.
+        max: f64,
+    },
+    /// An angle is not finite or outside of what can be meant.
+    #[error("zone {zone}: {quantity} is {:.1} degrees, but must lie between {:.0} and {:.0} degrees", value.to_degrees(), -max.to_degrees(), max.to_degrees())]
+    AngleOutOfRange {
+        /// Which angle, in words.
+        quantity: &'static str,
+        /// Zone.
+        zone: usize,
+        /// Value.
+        value: f64,
+        /// Largest allowed amount, either way.
+        max: f64,
+    },
+    /// There is no zone.
+    #[error("the grille has no zone, so it would be a closed plate")]
+    NoZones,
+    /// The hub covers the whole bore.
+    #[error("the fan's hub of {:.1} mm fills the bore of {:.1} mm", hub_diameter * 1e3, bore_diameter * 1e3)]
+    HubFillsBore {
+        /// Hub diameter.
+        hub_diameter: f64,
+        /// Bore diameter.
+        bore_diameter: f64,
+    },
+    /// Border and centre disc meet.
+    #[error("border and centre disc leave nothing of the bore of {:.1} mm", bore_diameter * 1e3)]
+    NothingLeft {
+        /// Bore diameter.
+        bore_diameter: f64,
+    },
+    /// A zone is inside out or lies wholly on border or centre disc.
+    #[error("zone {zone} goes from radius {:.2} to {:.2} mm, of which border and centre disc leave nothing", inner_radius * 1e3, outer_radius * 1e3)]
+    EmptyZone {
+        /// Zone.
+        zone: usize,
+        /// Its inner radius.
+        inner_radius: f64,
+        /// Its outer radius.
+        outer_radius: f64,
+    },
+    /// A zone begins inside the one before it.
+    #[error("zone {zone} begins at radius {:.2} mm, inside the zone before it, which ends at {:.2} mm", inner_radius * 1e3, previous_outer_radius * 1e3)]
+    ZonesOverlap {
+        /// The outer of the two.
+        zone: usize,
+        /// Where it begins.
+        inner_radius: f64,
+        /// Where the inner one ends.
+        previous_outer_radius: f64,
+    },
+    /// A zone reaches beyond the bore.
+    #[error("zone {zone} ends at radius {:.2} mm, beyond the bore's {:.2} mm", outer_radius * 1e3, bore_radius * 1e3)]
+    ZoneBeyondBore {
+        /// Zone.
+        zone: usize,
+        /// Its outer radius.
+        outer_radius: f64,
+        /// Radius of the bore.
+        bore_radius: f64,
+    },
+    /// The rib is zero or negative.
+    #[error("zone {zone}: a rib of {:.3} mm leaves no wall between the holes", rib * 1e3)]
+    RibsOverlap {
+        /// Zone.
+        zone: usize,
+        /// Rib.
+        rib: f64,
+    },
+    /// A slot is shorter than it is wide.
+    #[error("zone {zone}: a slot {:.2} mm long cannot be {:.2} mm wide", length * 1e3, width * 1e3)]
+    SlotShorterThanWide {
+        /// Zone.
+        zone: usize,
+        /// Width.
+        width: f64,
+        /// Length.
+        length: f64,
+    },
+    /// The layout does not suit the shape.
+    #[error("zone {zone}: the up/down layout is for triangles only")]
+    LayoutNotForShape {
+        /// Zone.
+        zone: usize,
+    },
+    /// This kind of turn does not suit the pattern.
+    #[error("zone {zone}: rings and bars have no axis of their own to twist about")]
+    TurnNotForPattern {
+        /// Zone.
+        zone: usize,
+    },
+    /// No hole fits into the zone.
+    #[error("zone {zone}: no hole of {:.2} mm fits between radius {:.2} and {:.2} mm", hole_width * 1e3, inner_radius * 1e3, outer_radius * 1e3)]
+    NoHoleFits {
+        /// Zone.
+        zone: usize,
+        /// Largest extent of a hole, or width of a slot.
+        hole_width: f64,
+        /// Where room begins.
+        inner_radius: f64,
+        /// Where room ends.
+        outer_radius: f64,
+    },
+    /// Too many holes.
+    #[error("zone {zone}: about {expected:.0} holes, of which at most {max} can be handled")]
+    TooManyHoles {
+        /// Zone.
+        zone: usize,
+        /// Roughly how many there would be.
+        expected: f64,
+        /// Most that are allowed.
+        max: usize,
+    },
+    /// Twisted holes run into each other.
+    #[error(
+        "zone {zone}: holes twisted by {:.1} degrees run into their neighbours; at most {} from mid-depth or {} from a face",
+        angle.to_degrees(), degrees(*largest_from_mid_depth), degrees(*largest_from_face)
+    )]
+    TwistedHolesCollide {
+        /// Zone.
+        zone: usize,
+        /// Twist from face to face.
+        angle: f64,
+        /// Largest twist that fits when counted from mid-depth; `None` if any does.
+        largest_from_mid_depth: Option<f64>,
+        /// Largest twist that fits when counted from a face; `None` if any does.
+        largest_from_face: Option<f64>,
+        /// Drawn rib with which this twist would leave a wall of [`MIN_RIB`] everywhere; `None` if none was found.
+        rib_needed: Option<f64>,
+    },
+    /// Leaned holes run into each other.
+    #[error("zone {zone}: holes leaned by {:.1} degrees run into their neighbours near radius {:.1} mm, where they lean in different directions", angle.to_degrees(), inner_radius * 1e3)]
+    LeanedHolesCollide {
+        /// Zone.
+        zone: usize,
+        /// Lean.
+        angle: f64,
+        /// Inner radius of the zone's room.
+        inner_radius: f64,
+    },
+    /// Edges need more than the thickness.
+    #[error("front and back edge take {:.2} mm of a thickness of {:.2} mm", edges * 1e3, thickness * 1e3)]
+    EdgesTooDeep {
+        /// Both edges together.
+        edges: f64,
+        /// Thickness.
+        thickness: f64,
+    },
+    /// An edge needs more than half the rib.
+    #[error("zone {zone}: edges of {:.2} mm on both sides of a rib of {:.2} mm meet", edge * 1e3, rib * 1e3)]
+    EdgesMeet {
+        /// Zone.
+        zone: usize,
+        /// The larger edge.
+        edge: f64,
+        /// Narrowest rib, ring or bar as drawn.
+        rib: f64,
+    },
+    /// A bar pattern without bars.
+    #[error("zone {zone}: a zone of bars needs at least one bar")]
+    NoBars {
+        /// Zone.
+        zone: usize,
+    },
+    /// Bars fill the zone.
+    #[error("zone {zone}: {bar_count} bars of {:.2} mm close the ring up to radius {:.2} mm", bar_width * 1e3, closed_radius * 1e3)]
+    BarsOverlap {
+        /// Zone.
+        zone: usize,
+        /// Number of bars.
+        bar_count: u32,
+        /// Their width.
+        bar_width: f64,
+        /// Radius up to which they touch.
+        closed_radius: f64,
+    },
+}
+
+/// Degrees in words.
+fn degrees(angle: Option<f64>) -> String {
+    angle.map_or_else(
+        || "any angle".to_owned(),
+        |angle| format!("{:.1} degrees", angle.to_degrees()),
+    )
+}
+
+impl GrilleError {
+    /// Fixed short code.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::LengthOutOfRange { .. } => "length-out-of-range",
+            Self::AngleOutOfRange { .. } => "angle-out-of-range",
+            Self::NoZones => "no-zones",
+            Self::HubFillsBore { .. } => "hub-fills-bore",
+            Self::NothingLeft { .. } => "nothing-left",
+            Self::EmptyZone { .. } => "empty-zone",
+            Self::ZonesOverlap { .. } => "zones-overlap",
+            Self::ZoneBeyondBore { .. } => "zone-beyond-bore",
+            Self::RibsOverlap { .. } => "ribs-overlap",
+            Self::SlotShorterThanWide { .. } => "slot-shorter-than-wide",
+            Self::LayoutNotForShape { .. } => "layout-not-for-shape",
+            Self::TurnNotForPattern { .. } => "turn-not-for-pattern",
+            Self::NoHoleFits { .. } => "no-hole-fits",
+            Self::TooManyHoles { .. } => "too-many-holes",
+            Self::TwistedHolesCollide { .. } => "twisted-holes-collide",
+            Self::LeanedHolesCollide { .. } => "leaned-holes-collide",
+            Self::EdgesTooDeep { .. } => "edges-too-deep",
+            Self::EdgesMeet { .. } => "edges-meet",
+            Self::NoBars { .. } => "no-bars",
+            Self::BarsOverlap { .. } => "bars-overlap",
+        }
+    }
+
+    /// What to do about it.
+    pub fn hint(&self) -> String {
+        match self {
+            Self::LengthOutOfRange { .. } | Self::AngleOutOfRange { .. } => "check the unit of the value".to_owned(),
+            Self::NoZones => "add a pattern of holes, rings or bars".to_owned(),
+            Self::HubFillsBore { .. } => "check the hub and bore diameters".to_owned(),
+            Self::NothingLeft { .. } => "make the border or the centre disc smaller".to_owned(),
+            Self::EmptyZone { .. } => "make the outer radius larger than the inner one, inside the border and outside the centre disc".to_owned(),
+            Self::ZonesOverlap { .. } => "let the zones follow each other from the inside out".to_owned(),
+            Self::ZoneBeyondBore { .. } => "end the zone at the border".to_owned(),
+            Self::RibsOverlap { .. } => format!("a printed rib needs {:.1} mm or more", MIN_RIB * 1e3),
+            Self::SlotShorterThanWide { .. } => "swap width and length".to_owned(),
+            Self::LayoutNotForShape { .. } => "use the square or the staggered layout".to_owned(),
+            Self::TurnNotForPattern { .. } => "use a lean or a twist of the whole pattern".to_owned(),
+            Self::NoHoleFits { .. } => "make the holes smaller or the zone wider, or clip crossing holes instead of dropping them".to_owned(),
+            Self::TooManyHoles { .. } => "make the holes or ribs larger, or treat so fine a pattern as a fabric".to_owned(),
+            Self::TwistedHolesCollide { rib_needed, .. } => rib_needed.map_or_else(
+                || "twist less".to_owned(),
+                |rib| {
+                    format!(
+                        "twist less, or draw ribs of {:.2} mm so that walls of {:.1} mm stay, or accept merging holes",
+                        rib * 1e3,
+                        MIN_RIB * 1e3
+                    )
+                },
+            ),
+            Self::LeanedHolesCollide { .. } => "lean less, make the centre disc larger or the ribs wider, or accept merging holes".to_owned(),
+            Self::EdgesTooDeep { .. } => "make the edges smaller or the plate thicker".to_owned(),
+            Self::EdgesMeet { .. } => "make the edges at most half as large as the rib".to_owned(),
+            Self::NoBars { .. } => "give the number of bars, or leave the zone out".to_owned(),
+            Self::BarsOverlap { .. } => "take fewer or narrower bars".to_owned(),
+        }
+    }
+}
