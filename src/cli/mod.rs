@@ -9,12 +9,14 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 mod check;
+mod check_grille;
+mod check_report;
 mod new;
 mod run;
 mod study_file;
 mod terminal;
 
-pub use check::{CheckArgs, PlannedRun, RunPlan};
+pub use check::{CheckArgs, HandbookEstimate, PlannedRun, RunPlan};
 pub use new::NewArgs;
 pub use run::RunArgs;
 pub use study_file::{StudyArgs, StudyOnDisk};

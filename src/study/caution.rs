@@ -4,7 +4,7 @@
 
 use crate::grille::{Grille, GrilleGeometry, Passage, Pattern, Turn};
 use crate::likely::Warning;
-use crate::study::describe::turn_of;
+use crate::study::describe::pattern_turn;
 use crate::study::{Side, Study};
 
 /// Distance to the blades, in mm, that keeps the fingers of persons of 14 years and more off, for openings up to a width in mm:
@@ -66,7 +66,7 @@ pub fn study_cautions() -> Vec<Warning> {
 
 /// A turned grille is drawn turned, but its flow is not known yet.
 fn turn_caution(side: Side, grille: &Grille) -> Option<Warning> {
-    let turns = grille.zones.iter().map(|zone| turn_of(&zone.pattern));
+    let turns = grille.zones.iter().map(|zone| pattern_turn(&zone.pattern));
     let is_turned = turns.clone().any(|turn| turn != Turn::Straight);
     let makes_swirl = turns
         .into_iter()
@@ -119,15 +119,15 @@ fn finger_caution(geometry: &GrilleGeometry) -> Option<Warning> {
     let message = match worst {
         Some(distance) => {
             format!(
-                "openings of this size want {distance} mm or more between the outside of the grille and the blades"
+                "fingers: {distance} mm or more between the outside of the grille and the blades"
             )
         }
-        None => "a hand reaches through openings of this size".to_owned(),
+        None => "fingers: a hand reaches through openings of this size".to_owned(),
     };
     Some(Warning {
         code: "finger-distance",
         message,
-        advice: "persons from 14 years, after ISO 13857:2019 table 4; look it up for real use, children need more".to_owned(),
+        advice: "from 14 years of age (ISO 13857:2019 table 4, look it up for real use); children need more".to_owned(),
     })
 }
 

@@ -56,12 +56,12 @@ pub fn describe_pattern(pattern: &Pattern) -> String {
             )
         }
     };
-    text += &describe_turn(turn_of(pattern));
+    text += &describe_turn(pattern_turn(pattern));
     text
 }
 
 /// How the openings of a pattern turn.
-pub(super) fn turn_of(pattern: &Pattern) -> Turn {
+pub fn pattern_turn(pattern: &Pattern) -> Turn {
     match pattern {
         Pattern::Holes(holes) => holes.turn,
         Pattern::Rings(rings) => rings.turn,

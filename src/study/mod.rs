@@ -30,7 +30,7 @@ mod series_table;
 mod write;
 
 pub use caution::{grille_cautions, study_cautions};
-pub use describe::{describe, describe_pattern};
+pub use describe::{describe, describe_pattern, pattern_turn};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};
 pub use fault::{FaultKind, StudyFault};
 pub use place::FaultPlace;

@@ -217,7 +217,7 @@ fn set_bar_count(grille: &mut GrilleTable, value: Spanned<f64>) -> Setting {
     Setting::Done
 }
 
-/// The grilles that a series makes: every combination of its values, the last key changing fastest.
+/// The grilles that a series makes: every combination of its values, the last key of the file changing fastest.
 ///
 /// Each value keeps its place in the list, so that a fault of one combination points at the series.
 pub(super) fn expand(
@@ -236,10 +236,14 @@ pub(super) fn expand(
         );
         return Vec::new();
     };
-    let keys: Vec<&Key> = KEYS
+    let mut keys: Vec<(usize, &Key)> = KEYS
         .iter()
-        .filter(|key| (key.values)(vary.get_ref()).is_some())
+        .filter_map(|key| {
+            let values = (key.values)(vary.get_ref()).as_ref()?;
+            Some((values.span().start, key))
+        })
         .collect();
+    keys.sort_by_key(|(offset, _)| *offset);
     if keys.is_empty() {
         findings.report(&vary.span(), FaultKind::NothingToVary { key: "vary" });
     }
@@ -254,7 +258,7 @@ pub(super) fn expand(
         return Vec::new();
     };
     let mut made = vec![(stem, base.clone())];
-    for key in keys {
+    for (_, key) in keys {
         made = vary_one(findings, key, vary.get_ref(), &base_name, &made);
         if made.len() > 10 * limits::MOST_GRILLES {
             break;
