@@ -120,7 +120,7 @@ fn write_zone(
         100.0 * numbers.oblique_sight
     ))?;
     line(&format!(
-        "lets through: a circle of {:.1} mm, a square of {:.1} mm, a slat of {:.1} mm",
+        "largest body that passes: circle {:.1} mm, square {:.1} mm, slot {:.1} mm",
         numbers.passage.circle * 1000.0,
         numbers.passage.square * 1000.0,
         numbers.passage.slot * 1000.0

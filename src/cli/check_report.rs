@@ -315,14 +315,22 @@ fn duration_in_words(seconds: f64) -> String {
     }
 }
 
-/// The text in exactly this many columns of a terminal; cut with `..` if longer.
+/// The text in exactly this many columns of a terminal; if longer, `..` stands in place of its middle.
 pub(super) fn padded(text: &str, columns: usize) -> String {
     let mut fitting = text.to_owned();
     if fitting.width() > columns {
-        while fitting.width() + 2 > columns {
-            fitting.pop();
+        let mut letters: Vec<char> = text.chars().collect();
+        let mut middle = letters.len() / 2;
+        while letters.iter().collect::<String>().width() + 2 > columns && letters.len() > 1 {
+            middle = middle.min(letters.len() - 1);
+            letters.remove(middle);
+            middle = letters.len() / 2;
         }
-        fitting += "..";
+        fitting = letters[..middle]
+            .iter()
+            .chain(&['.', '.'])
+            .chain(&letters[middle..])
+            .collect();
     }
     let missing = columns.saturating_sub(fitting.width());
     fitting + &" ".repeat(missing)
@@ -362,7 +370,7 @@ mod tests {
     #[test]
     fn wide_letters_count_for_two_columns() {
         assert_eq!(padded("格栅", 6), "格栅  ");
-        assert_eq!(padded("hexagons", 6), "hexa..");
+        assert_eq!(padded("hexagons", 6), "he..ns");
     }
 
     #[test]

@@ -141,6 +141,7 @@ fn read_fault(source: &SourceText, error: &toml::de::Error) -> StudyFault {
         }
     } else if message.starts_with("invalid type") || message.starts_with("invalid value") {
         FaultKind::WrongType {
+            key: source.key_before(&span),
             message: type_in_words(&message),
         }
     } else {

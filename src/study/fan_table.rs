@@ -262,7 +262,7 @@ fn resolve_curve_file(
         Ok(curve) => Some(Supply::Curve(canonical(curve))),
         Err(faults) => {
             for fault in faults {
-                let file = path.clone();
+                let file = findings.name_beside(path);
                 let place = match fault.place {
                     CurvePlace::Text { line, column } => FaultPlace::InFile { file, line, column },
                     _ => FaultPlace::WholeFile { file },

@@ -73,13 +73,15 @@ pub enum FaultKind {
         has_decimal_comma: bool,
     },
     /// A value of the wrong type.
-    #[error("{message}")]
+    #[error("{key} is {message}")]
     WrongType {
+        /// The key, as far as it can be told.
+        key: String,
         /// What stands there and what should.
         message: String,
     },
     /// A key or a table that this table does not have.
-    #[error("{key} is not a key of this table")]
+    #[error("{key} is no key or table that is known here")]
     UnknownKey {
         /// The key as written.
         key: String,
@@ -121,7 +123,7 @@ pub enum FaultKind {
         other: &'static str,
     },
     /// A number outside its range.
-    #[error("{key} is {value}, allowed is {low} to {high}{unit}")]
+    #[error("{key} is {}, allowed is {low} to {high}{unit}", figure(*value))]
     OutOfRange {
         /// The key.
         key: &'static str,
@@ -352,6 +354,16 @@ pub enum FaultKind {
         /// Memory that may be taken, in bytes.
         limit_bytes: f64,
     },
+}
+
+/// A number as a person would write it, however large or small.
+fn figure(value: f64) -> String {
+    let is_handy = (1e-4..1e9).contains(&value.abs());
+    if is_handy || value.abs() <= 0.0 {
+        (value + 0.0).to_string()
+    } else {
+        format!("{value:e}")
+    }
 }
 
 /// `a, b or c`

@@ -64,6 +64,11 @@ impl<'a> Findings<'a> {
         self.source.line(span.start)
     }
 
+    /// The name of a file that this one names by its path from its own folder.
+    pub(super) fn name_beside(&self, path: &str) -> String {
+        self.source.name_beside(path)
+    }
+
     /// Notes a fault at a place in the file.
     pub(super) fn report(&mut self, span: &Range<usize>, kind: FaultKind) {
         let place = self.source.place(span.start);
@@ -109,7 +114,7 @@ impl<'a> Findings<'a> {
         let number = *value.get_ref();
         let kind = if !number.is_finite() {
             FaultKind::NotFinite { key, value: number }
-        } else if number < limits.low || number > limits.high {
+        } else if !limits.includes(number) {
             FaultKind::OutOfRange {
                 key,
                 value: number,

@@ -67,6 +67,9 @@ impl FaultKind {
                 "numbers stand without quotation marks and with a decimal point, words in \"quotation marks\"".to_owned()
             }
             Self::UnknownKey { key, known } => unknown_key_hint(key, known),
+            Self::UnknownFormat { found, supported } if *found > i64::from(*supported) => {
+                "this study was written for a later version of ventwright: install that one".to_owned()
+            }
             Self::UnknownFormat { supported, .. } => format!("write format = {supported}"),
             Self::Missing { hint, .. } | Self::OutOfRange { hint, .. } => (*hint).to_owned(),
             Self::NeedsOneOf { keys, .. } => format!("add {}, and only one of them", join(keys)),

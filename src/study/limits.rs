@@ -12,6 +12,13 @@ pub(super) struct Limits {
     pub(super) hint: &'static str,
 }
 
+impl Limits {
+    /// Whether the number lies in the range, ends included; NaN does not.
+    pub(super) fn includes(&self, number: f64) -> bool {
+        (self.low..=self.high).contains(&number)
+    }
+}
+
 const fn limits(low: f64, high: f64, unit: &'static str, hint: &'static str) -> Limits {
     Limits {
         low,

@@ -2,6 +2,7 @@
 
 use std::fmt;
 use std::ops::Range;
+use std::path::Path;
 
 /// Where a fault lies.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -60,6 +61,31 @@ impl SourceText {
             .matches('\n')
             .count()
             + 1
+    }
+
+    /// The key to which the value at this place belongs, as far as its line tells.
+    pub(super) fn key_before(&self, span: &Range<usize>) -> String {
+        let offset = self.text.floor_char_boundary(span.start);
+        let line_start = self.text[..offset]
+            .rfind('\n')
+            .map_or(0, |newline| newline + 1);
+        let before = self.text[line_start..offset]
+            .rsplit_once('=')
+            .map_or("", |(key, _)| key);
+        let key = before.rsplit(['{', ',', '[']).next().unwrap_or("").trim();
+        if key.is_empty() {
+            "this value".to_owned()
+        } else {
+            key.to_owned()
+        }
+    }
+
+    /// The name of a file that this one names by its path from its own folder.
+    pub(super) fn name_beside(&self, path: &str) -> String {
+        Path::new(&self.file)
+            .with_file_name(path)
+            .display()
+            .to_string()
     }
 
     /// The text of the line in which the span begins.

@@ -80,7 +80,8 @@ fn resolve_file(
         .fan
         .as_ref()
         .and_then(|fan| fan.get_ref().bore_mm.as_ref())
-        .map(|bore_mm| *bore_mm.get_ref());
+        .map(|bore_mm| *bore_mm.get_ref())
+        .filter(|bore_mm| limits::BORE_MM.includes(*bore_mm));
     // Without a bore nothing can be said about the face; that fault is noted already.
     let hub_diameter = fan.as_ref().map_or(0.0, |fan| fan.hub_diameter);
     let grilles = resolve_grilles(findings, &top, file, bore_mm, hub_diameter);

@@ -52,77 +52,77 @@ const KEYS: [Key; 16] = [
     Key {
         key: "thickness_mm",
         in_words: "thickness",
-        unit: " mm",
+        unit: "",
         values: |vary| &vary.thickness_mm,
         set: |grille, value| overwrite(&mut grille.thickness_mm, value),
     },
     Key {
         key: "border_mm",
         in_words: "border",
-        unit: " mm",
+        unit: "",
         values: |vary| &vary.border_mm,
         set: |grille, value| overwrite(&mut grille.border_mm, value),
     },
     Key {
         key: "centre_disc_mm",
         in_words: "centre disc",
-        unit: " mm",
+        unit: "",
         values: |vary| &vary.centre_disc_mm,
         set: |grille, value| overwrite(&mut grille.centre_disc_mm, value),
     },
     Key {
         key: "diameter_mm",
         in_words: "diameter",
-        unit: " mm",
+        unit: "",
         values: |vary| &vary.diameter_mm,
         set: |grille, value| replace(pattern_key!(grille, holes, diameter_mm), value),
     },
     Key {
         key: "side_mm",
         in_words: "side",
-        unit: " mm",
+        unit: "",
         values: |vary| &vary.side_mm,
         set: |grille, value| replace(pattern_key!(grille, holes, side_mm), value),
     },
     Key {
         key: "across_flats_mm",
         in_words: "across flats",
-        unit: " mm",
+        unit: "",
         values: |vary| &vary.across_flats_mm,
         set: |grille, value| replace(pattern_key!(grille, holes, across_flats_mm), value),
     },
     Key {
         key: "across_corners_mm",
         in_words: "across corners",
-        unit: " mm",
+        unit: "",
         values: |vary| &vary.across_corners_mm,
         set: |grille, value| replace(pattern_key!(grille, holes, across_corners_mm), value),
     },
     Key {
         key: "width_mm",
         in_words: "width",
-        unit: " mm",
+        unit: "",
         values: |vary| &vary.width_mm,
         set: |grille, value| replace(pattern_key!(grille, holes, width_mm), value),
     },
     Key {
         key: "length_mm",
         in_words: "length",
-        unit: " mm",
+        unit: "",
         values: |vary| &vary.length_mm,
         set: |grille, value| replace(pattern_key!(grille, holes, length_mm), value),
     },
     Key {
         key: "slot_width_mm",
         in_words: "slot width",
-        unit: " mm",
+        unit: "",
         values: |vary| &vary.slot_width_mm,
         set: |grille, value| replace(pattern_key!(grille, rings, slot_width_mm), value),
     },
     Key {
         key: "rib_mm",
         in_words: "rib",
-        unit: " mm",
+        unit: "",
         values: |vary| &vary.rib_mm,
         set: set_rib,
     },
@@ -136,7 +136,7 @@ const KEYS: [Key; 16] = [
     Key {
         key: "bar_width_mm",
         in_words: "bar width",
-        unit: " mm",
+        unit: "",
         values: |vary| &vary.bar_width_mm,
         set: set_bar_width,
     },
@@ -246,6 +246,7 @@ pub(super) fn expand(
     keys.sort_by_key(|(offset, _)| *offset);
     if keys.is_empty() {
         findings.report(&vary.span(), FaultKind::NothingToVary { key: "vary" });
+        return Vec::new();
     }
     let Some((base, base_name)) = base else {
         return Vec::new();
@@ -318,10 +319,11 @@ fn vary_one(
     so_far: &[(String, GrilleTable)],
 ) -> Vec<(String, GrilleTable)> {
     let Some(values) = (key.values)(vary) else {
-        return so_far.to_vec();
+        return Vec::new();
     };
     if values.get_ref().is_empty() {
         findings.report(&values.span(), FaultKind::NothingToVary { key: key.key });
+        return Vec::new();
     }
     let mut made = Vec::new();
     for (name, grille) in so_far {
@@ -341,7 +343,7 @@ fn vary_one(
                         base: base_name.to_owned(),
                     };
                     findings.report(&values.span(), kind);
-                    return so_far.to_vec();
+                    return Vec::new();
                 }
                 Setting::NotWhole => {
                     let kind = FaultKind::NotWhole {
