@@ -23,3 +23,7 @@ pub mod measure;
 pub mod ranking;
 
 pub mod report;
+
+pub mod study;
+
+pub mod cli;

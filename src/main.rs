@@ -1,3 +1,7 @@
 //! The command `ventwright`.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    ventwright::cli::main(std::env::args_os())
+}

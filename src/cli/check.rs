@@ -1,0 +1,74 @@
+//! `ventwright check FILE`: what follows from a study, without running anything.
+
+use clap::Args;
+
+use crate::cli::check_report::{self, CheckedGrille};
+use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
+
+/// Arguments of `check`.
+#[derive(Debug, Clone, Args)]
+pub struct CheckArgs {
+    /// The study.
+    #[command(flatten)]
+    pub study: StudyArgs,
+    /// Print the study as it is understood, every default written out, instead of what follows from it
+    #[arg(long)]
+    pub resolved: bool,
+}
+
+/// What `run` would do, as it foresees it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunPlan {
+    /// The runs, in the order in which they would start.
+    pub runs: Vec<PlannedRun>,
+}
+
+/// One run that is planned.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlannedRun {
+    /// Name of the grille.
+    pub grille: String,
+    /// Name of the view: `hole view` or `slice view`.
+    pub view: String,
+    /// Velocity in front of the patterned zone, m/s.
+    pub face_velocity: f64,
+    /// Number of cells.
+    pub cell_count: u64,
+    /// Memory that it takes, bytes.
+    pub memory_bytes: u64,
+    /// Time that it takes, s, as a share of the whole: the sum over all runs is the time of the batch.
+    pub seconds: f64,
+}
+
+/// A loss coefficient by a published formula, to stand beside the solved one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HandbookEstimate {
+    /// K on the reference area of the study.
+    pub loss_coefficient: f64,
+    /// Name of the formula.
+    pub formula: String,
+}
+
+/// Reads a study, resolves every grille and prints what follows.
+pub(super) fn check(args: &CheckArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
+    let study = args.study.read()?.study;
+    if args.resolved {
+        terminal.result(&study.to_toml())?;
+        return Ok(Outcome::Done);
+    }
+    let mut grilles = Vec::with_capacity(study.grilles.len());
+    for grille in &study.grilles {
+        let geometry = grille.resolve(study.fan.hub_diameter).map_err(|errors| {
+            // `StudyArgs::read` has resolved the same grille without a fault.
+            let words: Vec<String> = errors.iter().map(ToString::to_string).collect();
+            Failure::Wrong(anyhow::anyhow!("{}: {}", grille.name, words.join("; ")))
+        })?;
+        grilles.push(CheckedGrille {
+            grille,
+            geometry,
+            handbook: None,
+        });
+    }
+    terminal.result(&check_report::check_report(&study, &grilles, None))?;
+    Ok(Outcome::Done)
+}

@@ -1,0 +1,135 @@
+//! The part of `ventwright check` that tells of one grille.
+
+use crate::cli::check_report::{
+    CheckedGrille, ExpectedFlow, hole_reynolds_number, reference_share, write_wrapped,
+};
+use crate::grille::{Turn, Zone, ZoneGeometry};
+use crate::study::{Study, describe, grille_cautions, pattern_turn};
+
+/// One paragraph for one grille, a line for each subject.
+pub(super) fn write_grille(
+    out: &mut String,
+    study: &Study,
+    checked: &CheckedGrille<'_>,
+    expected: Option<ExpectedFlow>,
+) -> std::fmt::Result {
+    let (grille, geometry) = (checked.grille, &checked.geometry);
+    write_wrapped(out, "", &format!("{}: {}", grille.name, describe(grille)))?;
+    write_wrapped(
+        out,
+        "  ",
+        &format!(
+            "hole area: {:.1} % of the reference area, {:.1} % of the bore, {:.1} % of the patterned zone",
+            100.0 * reference_share(study, geometry),
+            100.0 * geometry.bore_free_area_ratio,
+            100.0 * geometry.zone_free_area_ratio
+        ),
+    )?;
+    let is_zoned = grille.zones.len() > 1;
+    for (number, (zone, numbers)) in grille.zones.iter().zip(&geometry.zones).enumerate() {
+        if is_zoned {
+            write_wrapped(
+                out,
+                "  ",
+                &format!(
+                    "zone {} from {:.1} to {:.1} mm across, its hole area {:.1} %",
+                    number + 1,
+                    2000.0 * numbers.inner_radius,
+                    2000.0 * numbers.outer_radius,
+                    100.0 * numbers.placed_free_area_ratio
+                ),
+            )?;
+        }
+        let indent = if is_zoned { "    " } else { "  " };
+        write_zone(out, indent, zone, numbers)?;
+        if let Some(expected) = expected {
+            let reynolds_number =
+                hole_reynolds_number(study, geometry, numbers.hydraulic_diameter, expected.flow);
+            write_wrapped(
+                out,
+                indent,
+                &format!(
+                    "air in the holes: {:.1} m/s, Reynolds number {reynolds_number:.0}, at the flow {}",
+                    expected.flow / geometry.open_area,
+                    expected.in_words
+                ),
+            )?;
+        }
+    }
+    write_wrapped(
+        out,
+        "  ",
+        &format!("plastic: {:.1} cm3", geometry.plastic_volume * 1e6),
+    )?;
+    if let Some(estimate) = &checked.handbook {
+        write_wrapped(
+            out,
+            "  ",
+            &format!(
+                "handbook: K {:.2} on the reference area ({})",
+                estimate.loss_coefficient, estimate.formula
+            ),
+        )?;
+    }
+    for caution in grille_cautions(study, grille, geometry) {
+        write_wrapped(
+            out,
+            "  ",
+            &format!("mind: {}; {}", caution.message, caution.advice),
+        )?;
+    }
+    out.push('\n');
+    Ok(())
+}
+
+fn write_zone(
+    out: &mut String,
+    indent: &str,
+    zone: &Zone,
+    numbers: &ZoneGeometry,
+) -> std::fmt::Result {
+    let mut line = |text: &str| write_wrapped(out, indent, text);
+    line(&format!(
+        "holes: {}, effective width (hydraulic diameter) {:.2} mm, thickness {:.2} times that",
+        numbers.hole_count,
+        numbers.hydraulic_diameter * 1000.0,
+        numbers.thickness_ratio
+    ))?;
+    line(&format!(
+        "least rib: {:.2} mm as drawn, {:.2} mm over the whole thickness",
+        numbers.drawn_rib * 1000.0,
+        numbers.least_rib * 1000.0
+    ))?;
+    let turn = pattern_turn(&zone.pattern);
+    if turn != Turn::Straight {
+        line(&format!(
+            "walls: up to {:.1} degrees from the fan's axis",
+            numbers.wall_angle.to_degrees()
+        ))?;
+    }
+    if let Some(limit) = &numbers.twist_limit {
+        line(&format!(
+            "largest twist that fits: {} from mid-depth, {} from a face",
+            degrees(limit.from_mid_depth),
+            degrees(limit.from_face)
+        ))?;
+    }
+    line(&format!(
+        "line of sight: {:.0} % of the hole area straight on, {:.0} % at 30 degrees",
+        100.0 * numbers.straight_sight,
+        100.0 * numbers.oblique_sight
+    ))?;
+    line(&format!(
+        "largest body that passes: circle {:.1} mm, square {:.1} mm, slot {:.1} mm",
+        numbers.passage.circle * 1000.0,
+        numbers.passage.square * 1000.0,
+        numbers.passage.slot * 1000.0
+    ))
+}
+
+fn degrees(angle: Option<f64>) -> String {
+    angle.map_or_else(
+        || "any".to_owned(),
+        |angle| format!("{:.1} degrees", angle.to_degrees()),
+    )
+}

@@ -1,0 +1,382 @@
+//! The text of `ventwright check`: what follows from a study, in 80 columns.
+
+use std::fmt::Write as _;
+
+use unicode_width::UnicodeWidthStr;
+
+use crate::cli::check::{HandbookEstimate, RunPlan};
+use crate::cli::check_grille::write_grille;
+use crate::fan::{Supply, operating_points};
+use crate::grille::{Grille, GrilleGeometry};
+use crate::study::{Side, Study, study_cautions};
+use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
+
+/// Columns of the text.
+const COLUMNS: usize = 80;
+
+/// One grille with what follows from its drawing.
+#[derive(Debug)]
+pub(super) struct CheckedGrille<'a> {
+    pub(super) grille: &'a Grille,
+    pub(super) geometry: GrilleGeometry,
+    pub(super) handbook: Option<HandbookEstimate>,
+}
+
+/// The flow at which Reynolds numbers are told, and what it is.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct ExpectedFlow {
+    /// m³/s.
+    pub(super) flow: f64,
+    /// "without a grille" or "as given".
+    pub(super) in_words: &'static str,
+}
+
+/// Everything that `check` prints.
+pub(super) fn check_report(
+    study: &Study,
+    grilles: &[CheckedGrille<'_>],
+    plan: Option<&RunPlan>,
+) -> String {
+    let mut text = String::new();
+    // Writing into a `String` cannot fail.
+    let _ = write_report(&mut text, study, grilles, plan);
+    text
+}
+
+fn write_report(
+    out: &mut String,
+    study: &Study,
+    grilles: &[CheckedGrille<'_>],
+    plan: Option<&RunPlan>,
+) -> std::fmt::Result {
+    let expected = expected_flow(study);
+    write_study(out, study, grilles.len(), expected)?;
+    write_table(out, study, grilles, expected)?;
+    for checked in grilles {
+        write_grille(out, study, checked, expected)?;
+    }
+    write_plan(out, study, plan)?;
+    writeln!(out, "What to mind")?;
+    for caution in study_cautions() {
+        write_wrapped(
+            out,
+            "  ",
+            &format!("{}: {}", caution.message, caution.advice),
+        )?;
+    }
+    Ok(())
+}
+
+/// The flow without a grille, or the one that was given; `None` when the fan never makes the pressure of the PC case.
+fn expected_flow(study: &Study) -> Option<ExpectedFlow> {
+    if let Supply::GivenFlow(flow) = study.fan.supply {
+        let in_words = "as given";
+        return Some(ExpectedFlow { flow, in_words });
+    }
+    let band = study.fan.supply.band()?;
+    let area = study.reference_area();
+    let settled = operating_points(&band.central, |flow| {
+        study.place.pc_case_loss_coefficient * study.air.dynamic_pressure(flow / area)
+    });
+    Some(ExpectedFlow {
+        flow: settled.ok()?.main.flow,
+        in_words: "without a grille",
+    })
+}
+
+fn write_study(
+    out: &mut String,
+    study: &Study,
+    grille_count: usize,
+    expected: Option<ExpectedFlow>,
+) -> std::fmt::Result {
+    let plural = if grille_count == 1 { "" } else { "s" };
+    write_wrapped(
+        out,
+        "",
+        &format!(
+            "{}: {grille_count} grille{plural}, no fault found, nothing was run",
+            study.name
+        ),
+    )?;
+    writeln!(out)?;
+    let area = study.reference_area();
+    write_wrapped(
+        out,
+        "  ",
+        &format!(
+            "fan: {}, {} = {:.1} cm2, the reference area of every K",
+            study.fan.name,
+            study.reference_area_in_words(),
+            area * 1e4
+        ),
+    )?;
+    write_wrapped(
+        out,
+        "  ",
+        &format!("what it delivers: {}", supply_in_words(&study.fan.supply)),
+    )?;
+    let side = match study.place.side {
+        Side::Intake => "intake: the air meets the front of the grille, then the fan",
+        Side::Exhaust => "exhaust: the air meets the back of the grille after the fan",
+    };
+    write_wrapped(
+        out,
+        "  ",
+        &format!(
+            "place: {side}; K of the PC case {}",
+            study.place.pc_case_loss_coefficient
+        ),
+    )?;
+    write_wrapped(
+        out,
+        "  ",
+        &format!(
+            "air: {} °C, {:.1} hPa, {:.3} kg/m3, {:.2} mm2/s",
+            study.air.temperature_c,
+            study.air.pressure / 100.0,
+            study.air.density,
+            study.air.kinematic_viscosity * 1e6
+        ),
+    )?;
+    let flow_in_words = match expected {
+        Some(expected) => flow_in_words(study, expected),
+        None => "flow: the fan never makes the pressure that the PC case costs".to_owned(),
+    };
+    write_wrapped(out, "  ", &flow_in_words)?;
+    writeln!(out)
+}
+
+fn supply_in_words(supply: &Supply) -> String {
+    match supply {
+        Supply::Curve(curve) => format!(
+            "a curve of {} points, up to {:.1} m3/h and {:.1} Pa",
+            curve.flow.len(),
+            curve.flow.last().copied().unwrap_or(0.0) * CUBIC_METRES_PER_HOUR,
+            curve.pressure.iter().copied().fold(0.0, f64::max)
+        ),
+        Supply::TwoNumbers {
+            free_flow,
+            shut_off_pressure,
+        } => format!(
+            "the two numbers on the box, {:.1} m3/h and {shut_off_pressure:.1} Pa; the shape between them is a doubt",
+            free_flow * CUBIC_METRES_PER_HOUR
+        ),
+        Supply::GivenFlow(flow) => {
+            format!(
+                "no fan, a given flow of {:.1} m3/h",
+                flow * CUBIC_METRES_PER_HOUR
+            )
+        }
+    }
+}
+
+fn flow_in_words(study: &Study, expected: ExpectedFlow) -> String {
+    let flow = expected.flow;
+    let mut text = format!(
+        "flow {}: {:.1} m3/h ({:.0} CFM), mean air speed {:.2} m/s on the reference area",
+        expected.in_words,
+        flow * CUBIC_METRES_PER_HOUR,
+        flow * CUBIC_FEET_PER_MINUTE,
+        flow / study.reference_area()
+    );
+    if let Some(heat_load) = study.place.heat_load {
+        let rise = study.air.temperature_rise(heat_load, flow);
+        let _ = write!(text, "; {heat_load} W warm it by {rise:.1} K on average");
+    }
+    text
+}
+
+/// One line for each grille.
+fn write_table(
+    out: &mut String,
+    study: &Study,
+    grilles: &[CheckedGrille<'_>],
+    expected: Option<ExpectedFlow>,
+) -> std::fmt::Result {
+    let name_columns = grilles
+        .iter()
+        .map(|checked| checked.grille.name.width())
+        .max()
+        .unwrap_or(0)
+        .clamp(6, 31);
+    writeln!(
+        out,
+        "{}  hole %  holes  width  t/Dh   rib     Re  book K",
+        padded("grille", name_columns)
+    )?;
+    for checked in grilles {
+        let geometry = &checked.geometry;
+        let Some(zone) = geometry.zones.first() else {
+            continue;
+        };
+        let least_rib = geometry.zones.iter().map(|zone| zone.least_rib);
+        let least_rib = least_rib.fold(f64::INFINITY, f64::min);
+        let reynolds_number = expected.map_or("-".to_owned(), |expected| {
+            let number =
+                hole_reynolds_number(study, geometry, zone.hydraulic_diameter, expected.flow);
+            format!("{number:.0}")
+        });
+        let handbook = match &checked.handbook {
+            Some(estimate) => format!("{:.2}", estimate.loss_coefficient),
+            None => "-".to_owned(),
+        };
+        let shares = reference_share(study, geometry);
+        writeln!(
+            out,
+            "{}  {:>6.1}  {:>5}  {:>5.2}  {:>4.2}  {:>4.2}  {:>5}  {:>6}",
+            padded(&checked.grille.name, name_columns),
+            100.0 * shares,
+            geometry.hole_count,
+            zone.hydraulic_diameter * 1000.0,
+            zone.thickness_ratio,
+            least_rib * 1000.0,
+            reynolds_number,
+            handbook
+        )?;
+    }
+    write_wrapped(
+        out,
+        "",
+        "hole %: hole area in per cent of the reference area; width: effective hole width (hydraulic diameter Dh) in mm; t/Dh: thickness \
+         over it; rib: the thinnest over the whole thickness in mm; Re: Reynolds number in the holes, on Dh, at the flow above; book K: \
+         K by a handbook formula. Of several zones the innermost is shown.",
+    )?;
+    writeln!(out)
+}
+
+/// Open area over the reference area of the study.
+pub(super) fn reference_share(study: &Study, geometry: &GrilleGeometry) -> f64 {
+    geometry.open_area / study.reference_area()
+}
+
+/// Reynolds number in the holes on their hydraulic diameter, the same speed in all holes.
+pub(super) fn hole_reynolds_number(
+    study: &Study,
+    geometry: &GrilleGeometry,
+    hydraulic_diameter: f64,
+    flow: f64,
+) -> f64 {
+    flow / geometry.open_area * hydraulic_diameter / study.air.kinematic_viscosity
+}
+
+/// What would be run, how long it takes and how much memory.
+fn write_plan(out: &mut String, study: &Study, plan: Option<&RunPlan>) -> std::fmt::Result {
+    let run = &study.run;
+    writeln!(out, "What `run` would do")?;
+    write_wrapped(
+        out,
+        "  ",
+        &format!(
+            "quality {}, until K is known to {} %",
+            run.quality,
+            (run.tolerance * 1e6).round() / 1e4
+        ),
+    )?;
+    let Some(plan) = plan else {
+        return writeln!(out);
+    };
+    let seconds: f64 = plan.runs.iter().map(|run| run.seconds).sum();
+    let memory = plan.runs.iter().map(|run| run.memory_bytes).max();
+    let cells = plan.runs.iter().map(|run| run.cell_count).max();
+    write_wrapped(
+        out,
+        "  ",
+        &format!(
+            "{} runs, about {}, up to {} cells and {:.0} MB of memory",
+            plan.runs.len(),
+            duration_in_words(seconds),
+            cells.unwrap_or(0),
+            memory.unwrap_or(0) as f64 / 1e6
+        ),
+    )?;
+    for run in &plan.runs {
+        writeln!(
+            out,
+            "  {}  {:<10} {:>6.2} m/s {:>10} cells {:>9}",
+            padded(&run.grille, 34),
+            run.view,
+            run.face_velocity,
+            run.cell_count,
+            duration_in_words(run.seconds)
+        )?;
+    }
+    writeln!(out)
+}
+
+/// `40 s`, `12 min` or `3.5 h`.
+fn duration_in_words(seconds: f64) -> String {
+    if seconds < 90.0 {
+        format!("{:.0} s", seconds.max(1.0))
+    } else if seconds < 5400.0 {
+        format!("{:.0} min", seconds / 60.0)
+    } else {
+        format!("{:.1} h", seconds / 3600.0)
+    }
+}
+
+/// The text in exactly this many columns of a terminal; if longer, `..` stands in place of its middle.
+pub(super) fn padded(text: &str, columns: usize) -> String {
+    let mut fitting = text.to_owned();
+    if fitting.width() > columns {
+        let mut letters: Vec<char> = text.chars().collect();
+        let mut middle = letters.len() / 2;
+        while letters.iter().collect::<String>().width() + 2 > columns && letters.len() > 1 {
+            middle = middle.min(letters.len() - 1);
+            letters.remove(middle);
+            middle = letters.len() / 2;
+        }
+        fitting = letters[..middle]
+            .iter()
+            .chain(&['.', '.'])
+            .chain(&letters[middle..])
+            .collect();
+    }
+    let missing = columns.saturating_sub(fitting.width());
+    fitting + &" ".repeat(missing)
+}
+
+/// A paragraph in 80 columns; further lines are indented by two more.
+pub(super) fn write_wrapped(out: &mut String, indent: &str, text: &str) -> std::fmt::Result {
+    let mut line = indent.to_owned();
+    let mut is_empty = true;
+    for word in text.split_whitespace() {
+        if !is_empty && line.width() + 1 + word.width() > COLUMNS {
+            writeln!(out, "{line}")?;
+            line = format!("{indent}  ");
+            is_empty = true;
+        }
+        if !is_empty {
+            line.push(' ');
+        }
+        line += word;
+        is_empty = false;
+    }
+    writeln!(out, "{line}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_end_before_the_81st_column() {
+        let mut text = String::new();
+        write_wrapped(&mut text, "  ", &"grille ".repeat(60)).unwrap();
+        assert!(text.lines().count() > 4);
+        assert!(text.lines().all(|line| line.width() <= COLUMNS));
+    }
+
+    #[test]
+    fn wide_letters_count_for_two_columns() {
+        assert_eq!(padded("格栅", 6), "格栅  ");
+        assert_eq!(padded("hexagons", 6), "he..ns");
+    }
+
+    #[test]
+    fn times_are_told_as_a_person_does() {
+        assert_eq!(duration_in_words(0.2), "1 s");
+        assert_eq!(duration_in_words(150.0), "2 min");
+        assert_eq!(duration_in_words(12_600.0), "3.5 h");
+    }
+}

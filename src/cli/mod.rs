@@ -1,0 +1,111 @@
+//! The command line: arguments, files, what goes to which stream, exit codes; one file per command.
+//!
+//! Results go to stdout, everything else to stderr.
+//! Exit codes: 0 done, 1 no valid number for some grille, 2 wrong arguments or study, 130 interrupted.
+
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+mod check;
+mod check_grille;
+mod check_report;
+mod new;
+mod run;
+mod study_file;
+mod terminal;
+
+pub use check::{CheckArgs, HandbookEstimate, PlannedRun, RunPlan};
+pub use new::NewArgs;
+pub use run::RunArgs;
+pub use study_file::{StudyArgs, StudyOnDisk};
+pub use terminal::Terminal;
+
+use crate::study::StudyFault;
+
+/// Ranks 3D-printed fan grilles by solved airflow, before anything is printed.
+#[derive(Debug, Parser)]
+#[command(name = "ventwright", version, about, after_help = AFTER_HELP)]
+struct Args {
+    #[command(subcommand)]
+    command: Command,
+    /// Say nothing but results and faults
+    #[arg(long, short, global = true)]
+    quiet: bool,
+}
+
+const AFTER_HELP: &str = "\
+Start with `ventwright new NAME`, edit the file, then `ventwright check NAME.toml` and `ventwright run NAME.toml`.
+Exit codes: 0 done, 1 no valid number for some grille, 2 wrong arguments or study, 130 interrupted.
+A planning aid, not a safety assessment.";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Write a commented study to start from
+    New(NewArgs),
+    /// Check a study and show what follows from it, without running anything
+    Check(CheckArgs),
+    /// Solve the flow through every grille of a study and rank them
+    Run(RunArgs),
+}
+
+/// How a command ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Outcome {
+    /// Everything was done: exit code 0.
+    Done,
+    /// It ran, but some grille has no valid number: exit code 1.
+    SomeInvalid,
+    /// The user stopped it: exit code 130.
+    Interrupted,
+}
+
+/// Why a command did not do its work.
+#[derive(Debug)]
+#[non_exhaustive]
+pub enum Failure {
+    /// The study is wrong: exit code 2.
+    Study(Vec<StudyFault>),
+    /// Arguments or named files are wrong: exit code 2.
+    Wrong(anyhow::Error),
+    /// The machine failed (disk full, no memory): exit code 1.
+    Broken(anyhow::Error),
+}
+
+impl From<StudyFault> for Failure {
+    fn from(fault: StudyFault) -> Self {
+        Self::Study(vec![fault])
+    }
+}
+
+/// Parses the arguments (the program's name first), does what they ask and returns the exit code.
+pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let args = match Args::try_parse_from(arguments) {
+        Ok(args) => args,
+        Err(error) => {
+            // Help and version end here too, with code 0; a closed pipe is no error.
+            let _ = error.print();
+            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
+        }
+    };
+    let terminal = Terminal::new(args.quiet);
+    let outcome = match args.command {
+        Command::New(args) => new::new(&args, &terminal),
+        Command::Check(args) => check::check(&args, &terminal),
+        Command::Run(args) => run::run(&args, &terminal),
+    };
+    match outcome {
+        Ok(Outcome::Done) => ExitCode::SUCCESS,
+        Ok(Outcome::SomeInvalid) => ExitCode::from(1),
+        Ok(Outcome::Interrupted) => ExitCode::from(130),
+        Err(failure) => {
+            terminal.failure(&failure);
+            ExitCode::from(match failure {
+                Failure::Study(_) | Failure::Wrong(_) => 2,
+                Failure::Broken(_) => 1,
+            })
+        }
+    }
+}

@@ -1,0 +1,68 @@
+//! `ventwright new NAME`: a commented study to start from.
+
+use std::fs::OpenOptions;
+use std::io::{ErrorKind, Write};
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, anyhow};
+use clap::Args;
+
+use crate::cli::{Failure, Outcome, Terminal};
+use crate::study::starter;
+
+/// Arguments of `new`.
+#[derive(Debug, Clone, Args)]
+pub struct NewArgs {
+    /// Name of the study; the file NAME.toml is written
+    pub name: PathBuf,
+}
+
+/// Writes the starter study, never over a file that is there.
+pub(super) fn new(args: &NewArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
+    let path = with_extension(&args.name);
+    let stem = path
+        .file_stem()
+        .map(|stem| stem.to_string_lossy().trim().to_owned());
+    let name = stem.unwrap_or_default();
+    if name.is_empty() || name.chars().any(char::is_control) || name.chars().count() > 80 {
+        return Err(Failure::Wrong(anyhow!(
+            "{:?} cannot be the name of a study: take 1 to 80 characters, such as quiet-desk",
+            args.name
+        )));
+    }
+    let shown = path.display();
+    let file = OpenOptions::new().write(true).create_new(true).open(&path);
+    let mut file = match file {
+        Ok(file) => file,
+        Err(error) if error.kind() == ErrorKind::AlreadyExists => {
+            return Err(Failure::Wrong(anyhow!(
+                "{shown} exists already and is left as it is: take another name or remove it first"
+            )));
+        }
+        Err(error) => {
+            return Err(Failure::Wrong(
+                anyhow!(error).context(format!("creating {shown}")),
+            ));
+        }
+    };
+    file.write_all(starter(&name).as_bytes())
+        .with_context(|| format!("writing {shown}"))
+        .map_err(Failure::Broken)?;
+    terminal.note(&format!(
+        "wrote {shown}\nnext: edit it, then `ventwright check {shown}` and `ventwright run {shown}`"
+    ));
+    Ok(Outcome::Done)
+}
+
+/// `desk` becomes `desk.toml`; `desk.toml` stays, and so does the dot in `desk 1.2`.
+fn with_extension(name: &Path) -> PathBuf {
+    if name
+        .extension()
+        .is_some_and(|extension| extension == "toml")
+    {
+        return name.to_owned();
+    }
+    let mut path = name.as_os_str().to_owned();
+    path.push(".toml");
+    path.into()
+}

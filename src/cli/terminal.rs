@@ -1,0 +1,95 @@
+//! What goes to which stream, and whether it may be coloured.
+
+use std::env;
+use std::io::{self, ErrorKind, IsTerminal, Write};
+
+use anyhow::Context;
+
+use crate::cli::Failure;
+
+/// Where a command's words go.
+#[derive(Debug, Clone, Copy)]
+pub struct Terminal {
+    is_quiet: bool,
+    is_stderr_coloured: bool,
+    is_stdout_coloured: bool,
+}
+
+impl Terminal {
+    /// Looks at the two streams and at `NO_COLOR`.
+    pub(super) fn new(is_quiet: bool) -> Self {
+        let is_refused = env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty())
+            || env::var_os("TERM").is_some_and(|value| value == "dumb");
+        Self {
+            is_quiet,
+            is_stderr_coloured: !is_refused && io::stderr().is_terminal(),
+            is_stdout_coloured: !is_refused && io::stdout().is_terminal(),
+        }
+    }
+
+    /// Whether only results and faults are wanted.
+    pub fn is_quiet(&self) -> bool {
+        self.is_quiet
+    }
+
+    /// Whether results may be coloured.
+    pub fn is_stdout_coloured(&self) -> bool {
+        self.is_stdout_coloured
+    }
+
+    /// Writes a result to stdout. Nobody reading any more is no error.
+    ///
+    /// # Errors
+    /// [`Failure::Broken`] when stdout cannot be written, for instance because the disk is full.
+    pub fn result(&self, text: &str) -> Result<(), Failure> {
+        let mut stdout = io::stdout().lock();
+        match stdout
+            .write_all(text.as_bytes())
+            .and_then(|()| stdout.flush())
+        {
+            Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(error)
+                .context("writing the result to stdout")
+                .map_err(Failure::Broken),
+            _ => Ok(()),
+        }
+    }
+
+    /// Writes a line for the user to stderr, unless quiet.
+    pub fn note(&self, line: &str) {
+        if !self.is_quiet {
+            // There is nobody left to tell if stderr is gone.
+            let _ = writeln!(io::stderr(), "{line}");
+        }
+    }
+
+    /// Tells why a command failed.
+    pub(super) fn failure(&self, failure: &Failure) {
+        let text = match failure {
+            Failure::Wrong(error) | Failure::Broken(error) => {
+                format!("{} {error:#}\n", self.bold("error:"))
+            }
+            Failure::Study(faults) => {
+                let mut text = String::new();
+                for fault in faults {
+                    text += &format!("{fault}\n").replacen(
+                        &fault.place.to_string(),
+                        &self.bold(&fault.place.to_string()),
+                        1,
+                    );
+                }
+                let count = faults.len();
+                let plural = if count == 1 { "fault" } else { "faults" };
+                text + &format!("{count} {plural}, nothing was run or written\n")
+            }
+        };
+        let _ = io::stderr().write_all(text.as_bytes());
+    }
+
+    fn bold(&self, text: &str) -> String {
+        if self.is_stderr_coloured {
+            format!("\u{1b}[1m{text}\u{1b}[0m")
+        } else {
+            text.to_owned()
+        }
+    }
+}

@@ -1,0 +1,175 @@
+//! What to mind about a grille and a study: print, fingers, noise, and what this program does not know.
+//!
+//! Cautions are data: they go into every output, each with what to do.
+
+use crate::grille::{Grille, GrilleGeometry, Passage, Pattern, Turn};
+use crate::likely::Warning;
+use crate::study::describe::pattern_turn;
+use crate::study::{Side, Study};
+
+/// Distance to the blades, in mm, that keeps the fingers of persons of 14 years and more off, for openings up to a width in mm:
+/// (width, as a slot, as a square, as a circle).
+///
+/// Source: ISO 13857:2019, table 4, as quoted by two secondary sources; where they differ the larger value is taken.
+const FINGER_DISTANCES_MM: [(f64, [f64; 3]); 6] = [
+    (4.0, [2.0, 2.0, 2.0]),
+    (6.0, [10.0, 10.0, 5.0]),
+    (8.0, [20.0, 15.0, 15.0]),
+    (10.0, [80.0, 25.0, 20.0]),
+    (12.0, [100.0, 80.0, 80.0]),
+    (20.0, [120.0, 120.0, 120.0]),
+];
+
+/// What to mind about one grille of the study; `geometry` as [`Grille::resolve`] gave it.
+pub fn grille_cautions(study: &Study, grille: &Grille, geometry: &GrilleGeometry) -> Vec<Warning> {
+    let mut cautions: Vec<Warning> = geometry
+        .warnings
+        .iter()
+        .map(|warning| Warning {
+            code: warning.code(),
+            message: warning.message(),
+            advice: warning.advice(),
+        })
+        .collect();
+    cautions.extend(turn_caution(study.place.side, grille));
+    cautions.extend(hum_caution(study.fan.blade_count, grille));
+    cautions.extend(finger_caution(geometry));
+    cautions
+}
+
+/// What to mind about every study.
+pub fn study_cautions() -> Vec<Warning> {
+    [
+        (
+            "planning-aid",
+            "this is a planning aid, not a safety assessment",
+            "the applicable standards and local rules prevail",
+        ),
+        (
+            "blocked-cooling",
+            "every grille costs cooling",
+            "watch the temperatures inside the PC case after fitting one",
+        ),
+        (
+            "moving-blades",
+            "a printed plate can bend or soften into moving blades",
+            "leave a gap, keep it away from heat, and never make it the only guard of a large or mains-driven fan",
+        ),
+    ]
+    .map(|(code, message, advice)| Warning {
+        code,
+        message: message.to_owned(),
+        advice: advice.to_owned(),
+    })
+    .to_vec()
+}
+
+/// A turned grille is drawn turned, but its flow is not known yet.
+fn turn_caution(side: Side, grille: &Grille) -> Option<Warning> {
+    let turns = grille.zones.iter().map(|zone| pattern_turn(&zone.pattern));
+    let is_turned = turns.clone().any(|turn| turn != Turn::Straight);
+    let makes_swirl = turns
+        .into_iter()
+        .any(|turn| matches!(turn, Turn::Lean { .. } | Turn::PatternTwist { .. }));
+    let advice = if makes_swirl && side == Side::Intake {
+        "its place in the ranking stays open; besides, the swirl that it gives the air changes what the fan does"
+    } else {
+        "its place in the ranking stays open"
+    };
+    is_turned.then(|| Warning {
+        code: "turned-undecided",
+        message: "the openings turn, but the flow is solved as if they were straight".to_owned(),
+        advice: advice.to_owned(),
+    })
+}
+
+/// Bars in step with the blades hum.
+fn hum_caution(blade_count: Option<u32>, grille: &Grille) -> Option<Warning> {
+    let blade_count = blade_count?;
+    let bar_count = grille.zones.iter().find_map(|zone| {
+        let bar_count = match &zone.pattern {
+            Pattern::Rings(rings) => rings.bar_count,
+            Pattern::Bars(bars) => bars.bar_count,
+            Pattern::Holes(_) => 0,
+        };
+        (bar_count > 1 && common_factor(bar_count, blade_count) > 1).then_some(bar_count)
+    })?;
+    Some(Warning {
+        code: "bars-in-step",
+        message: format!(
+            "{bar_count} bars and {blade_count} blades have a common factor, so several blades pass bars at once"
+        ),
+        advice: "take a number of bars without a common factor; it hums less".to_owned(),
+    })
+}
+
+/// Greatest common factor of two whole numbers (Euclid).
+fn common_factor(a: u32, b: u32) -> u32 {
+    if b == 0 { a } else { common_factor(b, a % b) }
+}
+
+/// How far the blades must be away.
+fn finger_caution(geometry: &GrilleGeometry) -> Option<Warning> {
+    let distances = geometry
+        .zones
+        .iter()
+        .map(|zone| finger_distance_mm(&zone.passage));
+    // A zone without a distance in the table is the worst.
+    let worst = distances.reduce(|a, b| Some(a?.max(b?)))?;
+    let message = match worst {
+        Some(distance) => {
+            format!(
+                "fingers: {distance} mm or more between the outside of the grille and the blades"
+            )
+        }
+        None => "fingers: a hand reaches through openings of this size".to_owned(),
+    };
+    Some(Warning {
+        code: "finger-distance",
+        message,
+        advice: "from 14 years of age (ISO 13857:2019 table 4, look it up for real use); children need more".to_owned(),
+    })
+}
+
+/// Distance for an opening by the smallest slot, square and circle around it, whichever asks for least.
+fn finger_distance_mm(passage: &Passage) -> Option<f64> {
+    let around = [
+        Some(passage.slot),
+        passage.enclosing_square,
+        passage.enclosing_circle,
+    ];
+    let distances = around.iter().enumerate().filter_map(|(column, width)| {
+        let width_mm = (*width)? * 1000.0;
+        FINGER_DISTANCES_MM
+            .iter()
+            .find(|(widest, _)| width_mm <= widest * (1.0 + 1e-9))
+            .map(|(_, distances)| distances[column])
+    });
+    distances.reduce(f64::min)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::grille::HoleShape;
+
+    #[test]
+    fn finger_distances_follow_the_table() {
+        // ISO 13857:2019, table 4, as quoted by secondary sources: 8 mm round asks for 15 mm, 8 mm square for 15 mm, 6 mm slots for 10 mm.
+        let round = HoleShape::Round { diameter: 0.008 }.passage();
+        assert_eq!(finger_distance_mm(&round), Some(15.0));
+        let slot = HoleShape::Slot {
+            width: 0.006,
+            length: 0.1,
+        };
+        assert_eq!(finger_distance_mm(&slot.passage()), Some(10.0));
+        let wide = HoleShape::Round { diameter: 0.03 }.passage();
+        assert_eq!(finger_distance_mm(&wide), None);
+    }
+
+    #[test]
+    fn common_factors() {
+        assert_eq!(common_factor(6, 9), 3);
+        assert_eq!(common_factor(7, 6), 1);
+    }
+}

@@ -1,0 +1,394 @@
+//! What can be wrong with a study: one value per fault, with its place, a fixed short code, a message and what to do.
+
+use std::fmt;
+
+use crate::fan::CurveFault;
+use crate::grille::GrilleError;
+use crate::study::place::FaultPlace;
+
+/// One thing that is wrong with a study, and where.
+///
+/// Its text is two lines: place, message and code, then the hint.
+#[derive(Debug, Clone, PartialEq)]
+pub struct StudyFault {
+    /// Where it lies.
+    pub place: FaultPlace,
+    /// What is wrong.
+    pub kind: FaultKind,
+}
+
+impl StudyFault {
+    /// Fixed short code of the kind of fault, such as `out-of-range`.
+    pub fn code(&self) -> &'static str {
+        self.kind.code()
+    }
+}
+
+impl fmt::Display for StudyFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (place, kind, code) = (&self.place, &self.kind, self.code());
+        write!(f, "{place}: {kind} [{code}]\n  hint: {}", kind.hint())
+    }
+}
+
+impl std::error::Error for StudyFault {}
+
+/// What is wrong with a study. Numbers are in the unit of the key that is named beside them.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum FaultKind {
+    /// The file is not text.
+    #[error("this is not a text file: byte {offset} is not valid UTF-8 text")]
+    NotText {
+        /// The first byte that cannot be text, counted from 0.
+        offset: usize,
+    },
+    /// The file is too large to be a study or a fan curve.
+    #[error("the file has {bytes} bytes, allowed are {limit}")]
+    TooLarge {
+        /// Its size.
+        bytes: u64,
+        /// The largest size that is read.
+        limit: u64,
+    },
+    /// There is nothing in the file.
+    #[error("the file is empty")]
+    Empty,
+    /// A file that the study names cannot be read.
+    #[error("{key} is \"{path}\", but this file cannot be read: {reason}")]
+    UnreadableFile {
+        /// The key that names it.
+        key: &'static str,
+        /// The path as written.
+        path: String,
+        /// What the system said.
+        reason: String,
+    },
+    /// The text is not TOML.
+    #[error("this is not valid TOML: {message}")]
+    Syntax {
+        /// What the parser said.
+        message: String,
+        /// Whether the line holds a comma between digits.
+        has_decimal_comma: bool,
+    },
+    /// A value of the wrong type.
+    #[error("{key} is {message}")]
+    WrongType {
+        /// The key, as far as it can be told.
+        key: String,
+        /// What stands there and what should.
+        message: String,
+    },
+    /// A key or a table that this table does not have.
+    #[error("{key} is no key or table that is known here")]
+    UnknownKey {
+        /// The key as written.
+        key: String,
+        /// The keys of the table.
+        known: Vec<String>,
+    },
+    /// A format version that this program does not read.
+    #[error("format is {found}, this program reads format {supported}")]
+    UnknownFormat {
+        /// The version asked for.
+        found: i64,
+        /// The version that is read.
+        supported: u32,
+    },
+    /// A key or table that has no default is absent.
+    #[error("{table} has no {key}")]
+    Missing {
+        /// The table in which it should stand.
+        table: &'static str,
+        /// The key.
+        key: &'static str,
+        /// What to write.
+        hint: &'static str,
+    },
+    /// Exactly one of some keys is needed, and none is there.
+    #[error("{table} needs one of {}", join(keys))]
+    NeedsOneOf {
+        /// The table in which it should stand.
+        table: &'static str,
+        /// The keys.
+        keys: Vec<&'static str>,
+    },
+    /// Keys that exclude each other.
+    #[error("{key} stands beside {other}, but only one of them may be given")]
+    Excludes {
+        /// The key that is too much.
+        key: &'static str,
+        /// The key that was there before.
+        other: &'static str,
+    },
+    /// A number outside its range.
+    #[error("{key} is {}, allowed is {low} to {high}{unit}", figure(*value))]
+    OutOfRange {
+        /// The key.
+        key: &'static str,
+        /// Its value.
+        value: f64,
+        /// The least allowed value.
+        low: f64,
+        /// The largest allowed value.
+        high: f64,
+        /// The unit, with a space before it, or nothing.
+        unit: &'static str,
+        /// What to do.
+        hint: &'static str,
+    },
+    /// A number that is not a number, or infinite.
+    #[error("{key} is {value}, which is not a finite number")]
+    NotFinite {
+        /// The key.
+        key: &'static str,
+        /// Its value.
+        value: f64,
+    },
+    /// A list value that should be a whole number.
+    #[error("{key} is {value}, which is not a whole number")]
+    NotWhole {
+        /// The key.
+        key: &'static str,
+        /// Its value.
+        value: f64,
+    },
+    /// A word that is none of the allowed ones.
+    #[error("{key} is \"{value}\", allowed is {}", quoted(allowed))]
+    UnknownWord {
+        /// The key.
+        key: &'static str,
+        /// Its value.
+        value: String,
+        /// The words that are allowed.
+        allowed: Vec<&'static str>,
+    },
+    /// A name that cannot serve as one.
+    #[error("name is \"{name}\", which {reason}")]
+    BadName {
+        /// The name.
+        name: String,
+        /// What is wrong with it.
+        reason: &'static str,
+    },
+    /// Two grilles of the same name.
+    #[error("the name \"{name}\" was given to another grille in line {first_line}")]
+    DuplicateName {
+        /// The name.
+        name: String,
+        /// Line of the first one.
+        first_line: usize,
+    },
+    /// A study without grilles.
+    #[error("the study has no grille")]
+    NoGrille,
+    /// More grilles than one study takes.
+    #[error("the study would have {count} grilles, allowed are {limit}")]
+    TooManyGrilles {
+        /// How many there would be.
+        count: usize,
+        /// The largest number.
+        limit: usize,
+    },
+    /// A series builds on a grille that the study does not have.
+    #[error("base is \"{base}\", but no grille has this name")]
+    UnknownBase {
+        /// The name asked for.
+        base: String,
+        /// The names that exist.
+        known: Vec<String>,
+    },
+    /// A series varies a key that its base does not use.
+    #[error("{key} cannot be varied: the base grille \"{base}\" does not use it")]
+    CannotVary {
+        /// The key.
+        key: &'static str,
+        /// The base grille.
+        base: String,
+    },
+    /// A series without values.
+    #[error("{key} has no values to vary")]
+    NothingToVary {
+        /// The key or table that is empty.
+        key: &'static str,
+    },
+    /// A key that the chosen shape of hole does not have.
+    #[error("{key} does not belong to shape \"{shape}\"")]
+    KeyNotForShape {
+        /// The key.
+        key: &'static str,
+        /// The shape.
+        shape: &'static str,
+        /// The keys that it has.
+        wanted: &'static str,
+    },
+    /// A layout that the chosen shape of hole does not have.
+    #[error("layout is \"{layout}\", which does not go with shape \"{shape}\"")]
+    LayoutNotForShape {
+        /// The layout.
+        layout: &'static str,
+        /// The shape.
+        shape: &'static str,
+    },
+    /// A key that only means something beside another one.
+    #[error("{key} means nothing without {needed}")]
+    MeansNothing {
+        /// The key.
+        key: &'static str,
+        /// The key that is needed.
+        needed: &'static str,
+    },
+    /// A slot shorter than wide.
+    #[error("length_mm is {length}, but width_mm is {width}: a slot is longer than wide")]
+    SlotTooShort {
+        /// Length.
+        length: f64,
+        /// Width.
+        width: f64,
+    },
+    /// A hub that leaves no room for blades.
+    #[error(
+        "hub_mm is {hub}, but bore_mm is {bore}: the hub may take up to 90 % of the bore's diameter"
+    )]
+    HubTooLarge {
+        /// Hub diameter.
+        hub: f64,
+        /// Bore diameter.
+        bore: f64,
+    },
+    /// Border and centre disc leave nothing open.
+    #[error(
+        "border_mm is {border} and centre_disc_mm is {disc}, which leaves nothing of the bore of {bore} mm"
+    )]
+    NothingLeft {
+        /// Border.
+        border: f64,
+        /// Diameter of the centre disc.
+        disc: f64,
+        /// Bore diameter.
+        bore: f64,
+    },
+    /// Rounded or chamfered edges deeper than the plate.
+    #[error(
+        "the edges of \"{grille}\" take {edges} mm of the depth, but thickness_mm is {thickness}: they would meet inside the plate"
+    )]
+    EdgesTooDeep {
+        /// The grille.
+        grille: String,
+        /// Front and back edge together.
+        edges: f64,
+        /// Plate thickness.
+        thickness: f64,
+    },
+    /// Rounded or chamfered edges wider than half a rib.
+    #[error(
+        "{key} is {edge}, but the rib of \"{grille}\" is {rib}: the edges of neighbouring holes would meet"
+    )]
+    EdgeTooWide {
+        /// The grille.
+        grille: String,
+        /// The key of the edge.
+        key: &'static str,
+        /// Radius or depth of the edge.
+        edge: f64,
+        /// Rib between the holes.
+        rib: f64,
+    },
+    /// A zone that is not a ring.
+    #[error("outer_diameter_mm is {outer}, but inner_diameter_mm is {inner}")]
+    ZoneInsideOut {
+        /// Inner diameter.
+        inner: f64,
+        /// Outer diameter.
+        outer: f64,
+    },
+    /// A zone that reaches into the border or the centre disc.
+    #[error("{key} is {value}, but the open face reaches from {low} to {high} mm across")]
+    ZoneOutsideFace {
+        /// The key.
+        key: &'static str,
+        /// Its value.
+        value: f64,
+        /// Diameter of the centre disc.
+        low: f64,
+        /// Diameter inside the border.
+        high: f64,
+    },
+    /// Two zones that overlap.
+    #[error(
+        "inner_diameter_mm is {inner}, but the zone of line {other_line} reaches out to {other_outer}: the zones overlap"
+    )]
+    ZonesOverlap {
+        /// Inner diameter of the outer zone.
+        inner: f64,
+        /// Outer diameter of the inner zone.
+        other_outer: f64,
+        /// Line of the inner zone.
+        other_line: usize,
+    },
+    /// A grille that cannot be made as drawn.
+    #[error("grille \"{grille}\", {error}")]
+    Drawing {
+        /// Its name.
+        grille: String,
+        /// What is wrong with the drawing.
+        error: GrilleError,
+    },
+    /// A fan curve that cannot be one.
+    #[error("{}", .0.kind)]
+    Curve(CurveFault),
+    /// A run that needs more memory than allowed.
+    #[error(
+        "grille \"{grille}\" needs {cells:.2e} cells, which take {} of memory; {} are there",
+        bytes_in_words(*memory_bytes),
+        bytes_in_words(*limit_bytes)
+    )]
+    TooManyCells {
+        /// The grille.
+        grille: String,
+        /// Cells of its largest run.
+        cells: f64,
+        /// Memory that they take, in bytes.
+        memory_bytes: f64,
+        /// Memory that may be taken, in bytes.
+        limit_bytes: f64,
+    },
+}
+
+/// A number as a person would write it, however large or small.
+fn figure(value: f64) -> String {
+    let is_handy = (1e-4..1e9).contains(&value.abs());
+    if is_handy || value.abs() <= 0.0 {
+        (value + 0.0).to_string()
+    } else {
+        format!("{value:e}")
+    }
+}
+
+/// `a, b or c`
+pub(super) fn join(words: &[&str]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} or {last}", first.join(", ")),
+    }
+}
+
+/// `"a", "b" or "c"`
+fn quoted(words: &[&str]) -> String {
+    let words: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
+    join(&words.iter().map(String::as_str).collect::<Vec<_>>())
+}
+
+/// A number of bytes as a person says it: `3.2 GB`.
+fn bytes_in_words(bytes: f64) -> String {
+    let units = ["B", "kB", "MB", "GB", "TB", "PB", "EB"];
+    let mut value = bytes;
+    let mut unit = 0;
+    while value >= 1000.0 && unit + 1 < units.len() {
+        value /= 1000.0;
+        unit += 1;
+    }
+    format!("{value:.1} {}", units[unit])
+}

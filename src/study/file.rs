@@ -1,0 +1,215 @@
+//! Mirror of the study file: raw values with their places, every key optional, nothing checked.
+//!
+//! Each table refuses keys that it does not know; that and a wrong type are all that is found here.
+//! What the keys mean and what they may be stands in the files named `..._table.rs`.
+
+use serde::Deserialize;
+use toml::Spanned;
+
+/// A number with its place.
+pub(super) type Number = Option<Spanned<f64>>;
+
+/// A whole number with its place.
+pub(super) type Count = Option<Spanned<i64>>;
+
+/// A word or a name with its place.
+pub(super) type Word = Option<Spanned<String>>;
+
+/// The whole file.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct StudyFile {
+    pub(super) format: Count,
+    pub(super) study: Option<Spanned<StudyTable>>,
+    pub(super) air: Option<Spanned<AirTable>>,
+    pub(super) fan: Option<Spanned<FanTable>>,
+    pub(super) place: Option<Spanned<PlaceTable>>,
+    #[serde(default)]
+    pub(super) grille: Vec<Spanned<GrilleTable>>,
+    #[serde(default)]
+    pub(super) series: Vec<Spanned<SeriesTable>>,
+    pub(super) run: Option<Spanned<RunTable>>,
+}
+
+/// `[study]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct StudyTable {
+    pub(super) name: Word,
+    pub(super) notes: Word,
+}
+
+/// `[air]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct AirTable {
+    pub(super) temperature_c: Number,
+    pub(super) pressure_hpa: Number,
+    pub(super) altitude_m: Number,
+}
+
+/// `[fan]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct FanTable {
+    pub(super) name: Word,
+    pub(super) bore_mm: Number,
+    pub(super) hub_mm: Number,
+    pub(super) curve: Word,
+    pub(super) points: Option<Spanned<Vec<Spanned<PointTable>>>>,
+    pub(super) free_flow_m3_per_h: Number,
+    pub(super) free_flow_cfm: Number,
+    pub(super) shut_off_pressure_pa: Number,
+    pub(super) shut_off_pressure_mmh2o: Number,
+    pub(super) given_flow_m3_per_h: Number,
+    pub(super) given_flow_cfm: Number,
+    pub(super) speed_rpm: Number,
+    pub(super) blades: Count,
+}
+
+/// One point of a fan curve: `{ flow_m3_per_h = 40, pressure_pa = 18 }`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct PointTable {
+    pub(super) flow_m3_per_h: Number,
+    pub(super) flow_cfm: Number,
+    pub(super) pressure_pa: Number,
+    pub(super) pressure_mmh2o: Number,
+}
+
+/// `[place]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct PlaceTable {
+    pub(super) side: Word,
+    pub(super) reference_area: Word,
+    pub(super) pc_case_k: Number,
+    pub(super) heat_load_w: Number,
+}
+
+/// `[[grille]]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct GrilleTable {
+    pub(super) name: Word,
+    pub(super) thickness_mm: Number,
+    pub(super) border_mm: Number,
+    pub(super) centre_disc_mm: Number,
+    pub(super) crossing_holes: Word,
+    pub(super) front_edge: Option<Spanned<EdgeTable>>,
+    pub(super) back_edge: Option<Spanned<EdgeTable>>,
+    pub(super) holes: Option<Spanned<HolesTable>>,
+    pub(super) rings: Option<Spanned<RingsTable>>,
+    pub(super) bars: Option<Spanned<BarsTable>>,
+    #[serde(default)]
+    pub(super) zone: Vec<Spanned<ZoneTable>>,
+}
+
+/// `front_edge = { radius_mm = 0.5 }`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct EdgeTable {
+    pub(super) sharp: Option<Spanned<bool>>,
+    pub(super) radius_mm: Number,
+    pub(super) chamfer_mm: Number,
+}
+
+/// `[[grille.zone]]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ZoneTable {
+    pub(super) inner_diameter_mm: Number,
+    pub(super) outer_diameter_mm: Number,
+    pub(super) holes: Option<Spanned<HolesTable>>,
+    pub(super) rings: Option<Spanned<RingsTable>>,
+    pub(super) bars: Option<Spanned<BarsTable>>,
+}
+
+/// `[grille.holes]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct HolesTable {
+    pub(super) shape: Word,
+    pub(super) diameter_mm: Number,
+    pub(super) side_mm: Number,
+    pub(super) across_flats_mm: Number,
+    pub(super) across_corners_mm: Number,
+    pub(super) width_mm: Number,
+    pub(super) length_mm: Number,
+    pub(super) layout: Word,
+    pub(super) rib_mm: Number,
+    pub(super) twist_deg: Number,
+    pub(super) twist_from: Word,
+    pub(super) twist_hands: Word,
+    pub(super) lean_deg: Number,
+    pub(super) pattern_twist_deg: Number,
+    pub(super) merging: Word,
+}
+
+/// `[grille.rings]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RingsTable {
+    pub(super) slot_width_mm: Number,
+    pub(super) rib_mm: Number,
+    pub(super) bar_count: Count,
+    pub(super) bar_width_mm: Number,
+    pub(super) lean_deg: Number,
+    pub(super) pattern_twist_deg: Number,
+}
+
+/// `[grille.bars]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct BarsTable {
+    pub(super) bar_count: Count,
+    pub(super) bar_width_mm: Number,
+    pub(super) lean_deg: Number,
+    pub(super) pattern_twist_deg: Number,
+}
+
+/// `[[series]]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct SeriesTable {
+    pub(super) base: Word,
+    pub(super) name: Word,
+    pub(super) vary: Option<Spanned<VaryTable>>,
+}
+
+/// A list of values with their places.
+pub(super) type Values = Option<Spanned<Vec<Spanned<f64>>>>;
+
+/// `[series.vary]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct VaryTable {
+    pub(super) thickness_mm: Values,
+    pub(super) border_mm: Values,
+    pub(super) centre_disc_mm: Values,
+    pub(super) diameter_mm: Values,
+    pub(super) side_mm: Values,
+    pub(super) across_flats_mm: Values,
+    pub(super) across_corners_mm: Values,
+    pub(super) width_mm: Values,
+    pub(super) length_mm: Values,
+    pub(super) slot_width_mm: Values,
+    pub(super) rib_mm: Values,
+    pub(super) bar_count: Values,
+    pub(super) bar_width_mm: Values,
+    pub(super) twist_deg: Values,
+    pub(super) lean_deg: Values,
+    pub(super) pattern_twist_deg: Values,
+}
+
+/// `[run]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RunTable {
+    pub(super) quality: Word,
+    pub(super) threads: Count,
+    pub(super) tolerance_percent: Number,
+    pub(super) time_limit_per_run_min: Number,
+    pub(super) time_limit_min: Number,
+    pub(super) frames: Count,
+}

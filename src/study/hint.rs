@@ -1,0 +1,173 @@
+//! Codes of the faults, and what to do about each.
+
+use crate::study::fault::{FaultKind, join};
+
+impl FaultKind {
+    /// Fixed short code of this kind of fault.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::NotText { .. } => "not-text",
+            Self::TooLarge { .. } => "file-too-large",
+            Self::Empty => "empty-file",
+            Self::UnreadableFile { .. } => "unreadable-file",
+            Self::Syntax { .. } => "syntax",
+            Self::WrongType { .. } => "wrong-type",
+            Self::UnknownKey { .. } => "unknown-key",
+            Self::UnknownFormat { .. } => "unknown-format",
+            Self::Missing { .. } => "missing-key",
+            Self::NeedsOneOf { .. } => "needs-one-of",
+            Self::Excludes { .. } => "keys-exclude",
+            Self::OutOfRange { .. } => "out-of-range",
+            Self::NotFinite { .. } => "not-finite",
+            Self::NotWhole { .. } => "not-whole",
+            Self::UnknownWord { .. } => "unknown-word",
+            Self::BadName { .. } => "bad-name",
+            Self::DuplicateName { .. } => "duplicate-name",
+            Self::NoGrille => "no-grille",
+            Self::TooManyGrilles { .. } => "too-many-grilles",
+            Self::UnknownBase { .. } => "unknown-base",
+            Self::CannotVary { .. } => "cannot-vary",
+            Self::NothingToVary { .. } => "nothing-to-vary",
+            Self::KeyNotForShape { .. } => "key-not-for-shape",
+            Self::LayoutNotForShape { .. } => "layout-not-for-shape",
+            Self::MeansNothing { .. } => "means-nothing",
+            Self::SlotTooShort { .. } => "slot-too-short",
+            Self::HubTooLarge { .. } => "hub-too-large",
+            Self::NothingLeft { .. } => "nothing-left-open",
+            Self::EdgesTooDeep { .. } => "edges-too-deep",
+            Self::EdgeTooWide { .. } => "edge-too-wide",
+            Self::ZoneInsideOut { .. } => "zone-inside-out",
+            Self::ZoneOutsideFace { .. } => "zone-outside-face",
+            Self::ZonesOverlap { .. } => "zones-overlap",
+            Self::Drawing { error, .. } => error.code(),
+            Self::Curve(fault) => fault.code(),
+            Self::TooManyCells { .. } => "too-many-cells",
+        }
+    }
+
+    /// What to do about it, in one line.
+    pub fn hint(&self) -> String {
+        match self {
+            Self::NotText { .. } => {
+                "save the file as plain text (UTF-8); is it a picture, an archive or a document?"
+                    .to_owned()
+            }
+            Self::TooLarge { .. } => "a study takes a few kilobytes: is this the right file?".to_owned(),
+            Self::Empty => "start from `ventwright new NAME`, which writes a commented study".to_owned(),
+            Self::UnreadableFile { .. } => {
+                "give the path from the folder of the study file, with / between folders".to_owned()
+            }
+            Self::Syntax { has_decimal_comma: true, .. } => {
+                "write a decimal point, not a comma: 1.2, not 1,2".to_owned()
+            }
+            Self::Syntax { .. } => {
+                "keys read `rib_mm = 1.2`, tables `[fan]` or `[[grille]]`, words stand in \"quotation marks\"".to_owned()
+            }
+            Self::WrongType { .. } => {
+                "numbers stand without quotation marks and with a decimal point, words in \"quotation marks\"".to_owned()
+            }
+            Self::UnknownKey { key, known } => unknown_key_hint(key, known),
+            Self::UnknownFormat { found, supported } if *found > i64::from(*supported) => {
+                "this study was written for a later version of ventwright: install that one".to_owned()
+            }
+            Self::UnknownFormat { supported, .. } => format!("write format = {supported}"),
+            Self::Missing { hint, .. } | Self::OutOfRange { hint, .. } => (*hint).to_owned(),
+            Self::NeedsOneOf { keys, .. } => format!("add {}, and only one of them", join(keys)),
+            Self::Excludes { key, other } => format!("keep either {other} or {key}"),
+            Self::NotFinite { .. } => "write a plain number".to_owned(),
+            Self::NotWhole { .. } => "write a whole number".to_owned(),
+            Self::UnknownWord { key, value, allowed } => match closest(value, allowed.iter().copied()) {
+                Some(word) => format!("did you mean {key} = \"{word}\"?"),
+                None => "take one of these words, written exactly so".to_owned(),
+            },
+            Self::BadName { .. } => {
+                "take a name of 1 to 80 characters in one line, such as \"wide triangles\"".to_owned()
+            }
+            Self::DuplicateName { .. } => "give each grille a name of its own; the ranking uses it".to_owned(),
+            Self::NoGrille => "add at least one table [[grille]]".to_owned(),
+            Self::TooManyGrilles { .. } => "shorten the lists of the series, or split the study".to_owned(),
+            Self::UnknownBase { base, known } => {
+                match closest(base, known.iter().map(String::as_str)) {
+                    Some(name) => format!("did you mean base = \"{name}\"?"),
+                    None => "base is the name of a [[grille]] of this file".to_owned(),
+                }
+            }
+            Self::CannotVary { .. } => {
+                "vary keys that the base grille itself has; inside zones only thickness_mm, border_mm and centre_disc_mm".to_owned()
+            }
+            Self::NothingToVary { .. } => "give a list of values, such as rib_mm = [0.8, 1.2, 1.6]".to_owned(),
+            Self::KeyNotForShape { shape, wanted, .. } => format!("the size of \"{shape}\" is given by {wanted}"),
+            Self::LayoutNotForShape { .. } => "take layout = \"square\" or layout = \"staggered\"; \"up-down\" is for triangles".to_owned(),
+            Self::MeansNothing { key, needed } => format!("add {needed} or remove {key}"),
+            Self::SlotTooShort { .. } => {
+                "swap length_mm and width_mm, or take shape = \"round\" with diameter_mm".to_owned()
+            }
+            Self::HubTooLarge { .. } => "both are diameters; measure the solid middle of the fan for hub_mm".to_owned(),
+            Self::NothingLeft { .. } => "make border_mm or centre_disc_mm smaller; the border counts on both sides".to_owned(),
+            Self::EdgesTooDeep { .. } => "make radius_mm or chamfer_mm smaller, or the plate thicker".to_owned(),
+            Self::EdgeTooWide { rib, .. } => format!("take at most half of the rib: {}", rib / 2.0),
+            Self::ZoneInsideOut { .. } => "outer_diameter_mm must be the larger of the two".to_owned(),
+            Self::ZoneOutsideFace { low, high, .. } => format!("stay between {low} and {high}, or change border_mm or centre_disc_mm"),
+            Self::ZonesOverlap { other_outer, .. } => format!("write zones from the inside out, and begin this one at {other_outer} or further out"),
+            Self::Drawing { error, .. } => error.hint(),
+            Self::Curve(fault) => fault.hint().to_owned(),
+            Self::TooManyCells { .. } => {
+                "take a lower quality, or look for a size that was typed in the wrong unit".to_owned()
+            }
+        }
+    }
+}
+
+/// Names the key that was probably meant, or all that exist.
+fn unknown_key_hint(key: &str, known: &[String]) -> String {
+    match closest(key, known.iter().map(String::as_str)) {
+        Some(word) => format!("did you mean {word}?"),
+        None if known.is_empty() => "remove it".to_owned(),
+        None => format!("known here: {}", known.join(", ")),
+    }
+}
+
+/// The candidate that differs from `word` in the fewest letters, if in less than half of them.
+fn closest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    candidates
+        .map(|candidate| (letter_edits(word, candidate), candidate))
+        .filter(|(edits, candidate)| 2 * edits < candidate.chars().count().max(3))
+        .min_by_key(|(edits, _)| *edits)
+        .map(|(_, candidate)| candidate)
+}
+
+/// How many letters must be added, removed or changed to make `b` of `a` (Levenshtein distance).
+fn letter_edits(a: &str, b: &str) -> usize {
+    let b: Vec<char> = b.chars().take(80).collect();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, letter) in a.chars().take(80).enumerate() {
+        let mut diagonal = row[0];
+        row[0] = i + 1;
+        for (j, other) in b.iter().enumerate() {
+            let changed = diagonal + usize::from(letter != *other);
+            diagonal = row[j + 1];
+            row[j + 1] = changed.min(row[j] + 1).min(diagonal + 1);
+        }
+    }
+    row[b.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letter_edits_of_the_textbook_pair() {
+        // kitten -> sitting takes three edits: the usual example of the Levenshtein distance (from memory, checked by hand).
+        assert_eq!(letter_edits("kitten", "sitting"), 3);
+        assert_eq!(letter_edits("", "abc"), 3);
+        assert_eq!(letter_edits("rib_mm", "rib_mm"), 0);
+    }
+
+    #[test]
+    fn a_mistyped_key_is_recognised() {
+        let known = ["thickness_mm", "border_mm", "rib_mm"];
+        assert_eq!(closest("ribs_mm", known.into_iter()), Some("rib_mm"));
+        assert_eq!(closest("colour", known.into_iter()), None);
+    }
+}

@@ -1,0 +1,233 @@
+//! What each number of the study file may be. Every range stands here and nowhere else.
+//!
+//! The ranges keep out slips of the pen (metres for millimetres), not unusual designs.
+
+/// Range of one key, in the unit of the key, and what to do outside it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Limits {
+    pub(super) low: f64,
+    pub(super) high: f64,
+    /// Unit with a space before it, for the message.
+    pub(super) unit: &'static str,
+    pub(super) hint: &'static str,
+}
+
+impl Limits {
+    /// Whether the number lies in the range, ends included; NaN does not.
+    pub(super) fn includes(&self, number: f64) -> bool {
+        (self.low..=self.high).contains(&number)
+    }
+}
+
+const fn limits(low: f64, high: f64, unit: &'static str, hint: &'static str) -> Limits {
+    Limits {
+        low,
+        high,
+        unit,
+        hint,
+    }
+}
+
+/// Most grilles in a study, series included.
+pub(super) const MOST_GRILLES: usize = 200;
+
+pub(super) const TEMPERATURE_C: Limits = limits(
+    -40.0,
+    80.0,
+    " °C",
+    "give the room's temperature in °C, such as temperature_c = 22",
+);
+pub(super) const PRESSURE_HPA: Limits = limits(
+    450.0,
+    1200.0,
+    " hPa",
+    "give the air pressure in hPa as a weather station does, such as 1013.25",
+);
+pub(super) const ALTITUDE_M: Limits =
+    limits(-500.0, 5000.0, " m", "give the height above the sea in m");
+
+pub(super) const BORE_MM: Limits = limits(
+    10.0,
+    1000.0,
+    " mm",
+    "give the diameter of the opening in which the fan runs, in mm, such as bore_mm = 135",
+);
+pub(super) const HUB_MM: Limits = limits(
+    0.0,
+    900.0,
+    " mm",
+    "give the diameter of the solid middle of the fan in mm, such as hub_mm = 42; 0 if there is no fan",
+);
+pub(super) const FLOW_M3_PER_H: Limits = limits(
+    0.0,
+    36_000.0,
+    " m3/h",
+    "give the flow in m3/h; with CFM take the key that ends in _cfm",
+);
+pub(super) const FLOW_CFM: Limits = limits(
+    0.0,
+    20_000.0,
+    " CFM",
+    "give the flow in CFM; with m3/h take the key that ends in _m3_per_h",
+);
+pub(super) const POSITIVE_FLOW_M3_PER_H: Limits = limits(
+    0.1,
+    36_000.0,
+    " m3/h",
+    "give the flow in m3/h; with CFM take the key that ends in _cfm",
+);
+pub(super) const POSITIVE_FLOW_CFM: Limits = limits(
+    0.1,
+    20_000.0,
+    " CFM",
+    "give the flow in CFM; with m3/h take the key that ends in _m3_per_h",
+);
+pub(super) const POINT_PRESSURE_PA: Limits = limits(
+    0.0,
+    10_000.0,
+    " Pa",
+    "give the static pressure in Pa; with mmH2O take pressure_mmh2o",
+);
+pub(super) const POINT_PRESSURE_MMH2O: Limits = limits(
+    0.0,
+    1000.0,
+    " mmH2O",
+    "give the static pressure in mmH2O; with Pa take pressure_pa",
+);
+pub(super) const SHUT_OFF_PA: Limits = limits(
+    0.1,
+    10_000.0,
+    " Pa",
+    "give the pressure at no flow in Pa; with mmH2O take shut_off_pressure_mmh2o",
+);
+pub(super) const SHUT_OFF_MMH2O: Limits = limits(
+    0.01,
+    1000.0,
+    " mmH2O",
+    "give the pressure at no flow in mmH2O; with Pa take shut_off_pressure_pa",
+);
+pub(super) const SPEED_RPM: Limits = limits(
+    10.0,
+    100_000.0,
+    " rpm",
+    "give the turns per minute at which the curve was measured",
+);
+pub(super) const BLADES: Limits = limits(
+    1.0,
+    100.0,
+    "",
+    "count the blades of the fan, or leave the key out",
+);
+
+pub(super) const PC_CASE_K: Limits = limits(
+    0.0,
+    1000.0,
+    "",
+    "0 is a fan on an open bench, 1 to 5 a usual PC case",
+);
+pub(super) const HEAT_LOAD_W: Limits = limits(
+    0.0,
+    100_000.0,
+    " W",
+    "give the heat that this air carries away, in W; 0 leaves it out",
+);
+
+pub(super) const THICKNESS_MM: Limits = limits(
+    0.2,
+    100.0,
+    " mm",
+    "give the thickness of the plate in mm, such as thickness_mm = 4",
+);
+pub(super) const BORDER_MM: Limits = limits(
+    0.0,
+    500.0,
+    " mm",
+    "give the width of the solid ring at the bore's edge in mm; 0 if there is none",
+);
+pub(super) const CENTRE_DISC_MM: Limits = limits(
+    0.0,
+    1000.0,
+    " mm",
+    "give the diameter of the solid disc in mm; 0 if there is none",
+);
+pub(super) const EDGE_MM: Limits = limits(
+    0.0,
+    20.0,
+    " mm",
+    "give the radius or the depth of the edge in mm, or write { sharp = true }",
+);
+pub(super) const ZONE_MM: Limits = limits(
+    0.0,
+    1000.0,
+    " mm",
+    "give the diameter at which the zone begins or ends, in mm",
+);
+
+pub(super) const HOLE_MM: Limits = limits(
+    0.3,
+    500.0,
+    " mm",
+    "give the size of a hole in mm; finer openings belong to a fabric",
+);
+pub(super) const RIB_MM: Limits = limits(
+    0.2,
+    100.0,
+    " mm",
+    "give the least wall between neighbouring holes in mm, such as rib_mm = 1.2",
+);
+pub(super) const BAR_WIDTH_MM: Limits = limits(
+    0.2,
+    100.0,
+    " mm",
+    "give the width of a bar in mm, such as bar_width_mm = 2",
+);
+pub(super) const RING_BAR_COUNT: Limits = limits(
+    0.0,
+    360.0,
+    "",
+    "count the radial bars that hold the rings; 0 if there are none",
+);
+pub(super) const BAR_COUNT: Limits = limits(1.0, 360.0, "", "count the radial bars");
+pub(super) const TWIST_DEG: Limits = limits(
+    -180.0,
+    180.0,
+    " degrees",
+    "give the angle from one face to the other in degrees; minus is left-handed along the flow",
+);
+pub(super) const LEAN_DEG: Limits = limits(
+    -70.0,
+    70.0,
+    " degrees",
+    "give the angle between the hole's axis and the fan's axis in degrees",
+);
+pub(super) const PATTERN_TWIST_DEG: Limits = limits(
+    -90.0,
+    90.0,
+    " degrees",
+    "give the angle by which the whole pattern turns from face to face, in degrees",
+);
+
+pub(super) const THREADS: Limits = limits(
+    0.0,
+    1024.0,
+    "",
+    "give a number of threads; 0 takes all processors",
+);
+pub(super) const TOLERANCE_PERCENT: Limits = limits(
+    0.05,
+    20.0,
+    " %",
+    "1 % of K is a good choice; halving it takes about four times as long",
+);
+pub(super) const TIME_LIMIT_MIN: Limits = limits(
+    0.05,
+    20_160.0,
+    " minutes",
+    "give minutes; two weeks is the longest",
+);
+pub(super) const FRAMES: Limits = limits(
+    0.0,
+    2000.0,
+    "",
+    "give a number of moments of the flow to keep for films; 0 keeps none",
+);

@@ -1,0 +1,147 @@
+//! The study file: text in, a complete [`Study`] in SI units out, or every fault at once.
+//!
+//! Three types, three jobs.
+//! A mirror of the TOML keeps raw values with their places; [`Draft`] holds it, and flags of the command line overwrite it.
+//! [`Draft::resolve`] applies the defaults and checks everything.
+//! A [`Study`] has passed: the solver never sees an option that means "default".
+//! Nothing here opens a file: fan curves come through a function that the caller gives.
+
+use std::fmt;
+
+use crate::air::Air;
+use crate::fan::Fan;
+use crate::grille::Grille;
+
+mod caution;
+mod describe;
+mod draft;
+mod fan_table;
+mod fault;
+mod file;
+mod findings;
+mod grille_table;
+mod hint;
+mod limits;
+mod pattern_table;
+mod place;
+mod resolve;
+mod run_table;
+mod series_table;
+mod write;
+
+pub use caution::{grille_cautions, study_cautions};
+pub use describe::{describe, describe_pattern, pattern_turn};
+pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};
+pub use fault::{FaultKind, StudyFault};
+pub use place::FaultPlace;
+pub use run_table::{Quality, RunSettings, Threads};
+
+/// Version of the study file's format that this program reads and writes.
+pub const FORMAT: u32 = 1;
+
+/// A commented study to start from, under a name of one line.
+pub fn starter(name: &str) -> String {
+    let quoted = toml::Value::String(name.to_owned()).to_string();
+    include_str!("starter.toml").replacen("\"NAME\"", &quoted, 1)
+}
+
+/// Everything that a batch needs to know: complete, in SI units, checked.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Study {
+    /// Name of the study.
+    pub name: String,
+    /// Whatever the maker wanted to remember; may be empty.
+    pub notes: String,
+    /// The air that the fan moves.
+    pub air: Air,
+    /// The fan, or the flow that stands in for it.
+    pub fan: Fan,
+    /// Where the fan sits.
+    pub place: Place,
+    /// The grilles, those of the series after the others; their names differ.
+    pub grilles: Vec<Grille>,
+    /// How deep, how fast, how many threads.
+    pub run: RunSettings,
+}
+
+impl Study {
+    /// The area on which every K and face velocity is based, m².
+    pub fn reference_area(&self) -> f64 {
+        let disc = |diameter: f64| std::f64::consts::FRAC_PI_4 * diameter * diameter;
+        match self.place.reference_area {
+            ReferenceArea::Bore => disc(self.fan.bore_diameter),
+            ReferenceArea::Annulus => disc(self.fan.bore_diameter) - disc(self.fan.hub_diameter),
+        }
+    }
+
+    /// What that area is, in words: `bore 135 mm less hub 42 mm`.
+    pub fn reference_area_in_words(&self) -> String {
+        let millimetres = |metres: f64| (metres * 1e7).round() / 1e4;
+        let bore = millimetres(self.fan.bore_diameter);
+        match self.place.reference_area {
+            ReferenceArea::Bore => format!("bore {bore} mm"),
+            ReferenceArea::Annulus => {
+                format!(
+                    "bore {bore} mm less hub {} mm",
+                    millimetres(self.fan.hub_diameter)
+                )
+            }
+        }
+    }
+
+    /// The resolved copy: the same study as a study file in which every default is written out.
+    ///
+    /// Reading it gives an equal [`Study`] back; series stand in it as the grilles that they make, fan curves as points.
+    pub fn to_toml(&self) -> String {
+        write::to_toml(self)
+    }
+}
+
+/// Where the fan and its grille sit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Place {
+    /// Whether the air goes into the PC case or out of it.
+    pub side: Side,
+    /// The area on which every K is based.
+    pub reference_area: ReferenceArea,
+    /// Loss coefficient of the rest of the PC case, dimensionless, on the reference area.
+    pub pc_case_loss_coefficient: f64,
+    /// Heat that this air carries away, W, when it was given.
+    pub heat_load: Option<f64>,
+}
+
+/// Which way the air goes through the grille.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// Into the PC case: the grille stands ahead of the fan, its front meets the air first.
+    Intake,
+    /// Out of the PC case: the grille stands behind the fan, its back meets the air first.
+    Exhaust,
+}
+
+impl fmt::Display for Side {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Intake => "intake",
+            Self::Exhaust => "exhaust",
+        })
+    }
+}
+
+/// The area on which every K and face velocity is based.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ReferenceArea {
+    /// The bore less the hub.
+    Annulus,
+    /// The whole bore.
+    Bore,
+}
+
+impl fmt::Display for ReferenceArea {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Annulus => "annulus",
+            Self::Bore => "bore",
+        })
+    }
+}

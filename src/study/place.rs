@@ -1,0 +1,117 @@
+//! Where in a file a value stands: line and column from the byte at which it begins.
+
+use std::fmt;
+use std::ops::Range;
+use std::path::Path;
+
+/// Where a fault lies.
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum FaultPlace {
+    /// In a file.
+    InFile {
+        /// Name of the file as the reader of the message knows it.
+        file: String,
+        /// Line, counted from 1.
+        line: usize,
+        /// Column in characters, counted from 1.
+        column: usize,
+    },
+    /// The file as a whole.
+    WholeFile {
+        /// Name of the file.
+        file: String,
+    },
+    /// In a flag of the command line, such as `--threads`.
+    Flag(&'static str),
+}
+
+impl fmt::Display for FaultPlace {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::InFile { file, line, column } => write!(f, "{file}:{line}:{column}"),
+            Self::WholeFile { file } => write!(f, "{file}"),
+            Self::Flag(flag) => write!(f, "{flag}"),
+        }
+    }
+}
+
+/// A text with its name, which turns bytes into places.
+#[derive(Debug, Clone)]
+pub(super) struct SourceText {
+    pub(super) file: String,
+    pub(super) text: String,
+}
+
+impl SourceText {
+    /// The place of the byte `offset`; past the end it is the end of the text.
+    pub(super) fn place(&self, offset: usize) -> FaultPlace {
+        let before = &self.text[..self.text.floor_char_boundary(offset)];
+        let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
+        FaultPlace::InFile {
+            file: self.file.clone(),
+            line: before.matches('\n').count() + 1,
+            column: before[line_start..].chars().count() + 1,
+        }
+    }
+
+    /// The line of the byte `offset`, counted from 1.
+    pub(super) fn line(&self, offset: usize) -> usize {
+        self.text[..self.text.floor_char_boundary(offset)]
+            .matches('\n')
+            .count()
+            + 1
+    }
+
+    /// The key to which the value at this place belongs, as far as its line tells.
+    pub(super) fn key_before(&self, span: &Range<usize>) -> String {
+        let offset = self.text.floor_char_boundary(span.start);
+        let line_start = self.text[..offset]
+            .rfind('\n')
+            .map_or(0, |newline| newline + 1);
+        let before = self.text[line_start..offset]
+            .rsplit_once('=')
+            .map_or("", |(key, _)| key);
+        let key = before.rsplit(['{', ',', '[']).next().unwrap_or("").trim();
+        if key.is_empty() {
+            "this value".to_owned()
+        } else {
+            key.to_owned()
+        }
+    }
+
+    /// The name of a file that this one names by its path from its own folder.
+    pub(super) fn name_beside(&self, path: &str) -> String {
+        Path::new(&self.file)
+            .with_file_name(path)
+            .display()
+            .to_string()
+    }
+
+    /// The text of the line in which the span begins.
+    pub(super) fn line_text(&self, span: &Range<usize>) -> &str {
+        let offset = self.text.floor_char_boundary(span.start);
+        let start = self.text[..offset]
+            .rfind('\n')
+            .map_or(0, |newline| newline + 1);
+        self.text[start..].lines().next().unwrap_or("")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_are_characters_not_bytes() {
+        let source = SourceText {
+            file: "s.toml".to_owned(),
+            text: "a = 1\nä = \"ö\" # x\n".to_owned(),
+        };
+        let offset = source.text.find('#').unwrap();
+        assert_eq!(source.place(offset).to_string(), "s.toml:2:9");
+        assert_eq!(source.place(0).to_string(), "s.toml:1:1");
+        assert_eq!(source.place(10_000).to_string(), "s.toml:3:1");
+        assert_eq!(source.line_text(&(offset..offset)), "ä = \"ö\" # x");
+    }
+}

@@ -1,0 +1,280 @@
+//! From a draft to a study: defaults, ranges, consistency; all faults at once.
+
+use std::collections::HashMap;
+
+use toml::Spanned;
+
+use crate::air::Air;
+use crate::grille::Grille;
+use crate::study::draft::Draft;
+use crate::study::fault::{FaultKind, StudyFault};
+use crate::study::file::{AirTable, GrilleTable, PlaceTable, RunTable, StudyFile};
+use crate::study::findings::{Findings, Table, span_of};
+use crate::study::{
+    FORMAT, Place, ReferenceArea, Side, Study, fan_table, grille_table, limits, run_table,
+    series_table,
+};
+
+/// Standard pressure at sea level, hPa. Source: U.S. Standard Atmosphere, 1976, table 2.
+const SEA_LEVEL_PRESSURE_HPA: f64 = 1013.25;
+
+impl Draft {
+    /// Applies the defaults and checks everything.
+    ///
+    /// `read_file` gives the content of a file that the study names (a fan curve), by the path as written there, or the reason why not.
+    ///
+    /// # Errors
+    /// Every fault of the study and of the files that it names, in the order of the study file.
+    pub fn resolve(
+        &self,
+        read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
+    ) -> Result<Study, Vec<StudyFault>> {
+        let mut findings = Findings::new(&self.source);
+        let study = resolve_file(&mut findings, &self.file, read_file);
+        match study {
+            Some(study) if findings.count() == 0 => Ok(study),
+            _ => {
+                debug_assert!(findings.count() > 0, "a study fails only with a fault");
+                Err(findings.into_faults())
+            }
+        }
+    }
+}
+
+fn resolve_file(
+    findings: &mut Findings<'_>,
+    file: &StudyFile,
+    read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
+) -> Option<Study> {
+    let top = Table {
+        name: "the study",
+        span: 0..0,
+    };
+    check_format(findings, &top, file);
+    let named = resolve_name(findings, &top, file);
+    let default_air = Spanned::new(0..0, AirTable::default());
+    let air = resolve_air(findings, file.air.as_ref().unwrap_or(&default_air));
+    let fan = match &file.fan {
+        Some(table) => fan_table::resolve(findings, table, read_file),
+        None => {
+            findings.missing(
+                &top,
+                "[fan]",
+                "add a table [fan] with at least bore_mm, hub_mm and a curve",
+            );
+            None
+        }
+    };
+    let place = match &file.place {
+        Some(table) => resolve_place(findings, table),
+        None => {
+            findings.missing(
+                &top,
+                "[place]",
+                "add a table [place] with side = \"intake\" or side = \"exhaust\"",
+            );
+            None
+        }
+    };
+    let bore_mm = file
+        .fan
+        .as_ref()
+        .and_then(|fan| fan.get_ref().bore_mm.as_ref())
+        .map(|bore_mm| *bore_mm.get_ref())
+        .filter(|bore_mm| limits::BORE_MM.includes(*bore_mm));
+    // Without a bore nothing can be said about the face; that fault is noted already.
+    let hub_diameter = fan.as_ref().map_or(0.0, |fan| fan.hub_diameter);
+    let grilles = resolve_grilles(findings, &top, file, bore_mm, hub_diameter);
+    let run = match &file.run {
+        Some(table) => run_table::resolve(findings, table.get_ref()),
+        None => run_table::resolve(findings, &RunTable::default()),
+    };
+    let (name, notes) = named?;
+    Some(Study {
+        name,
+        notes,
+        air: air?,
+        fan: fan?,
+        place: place?,
+        grilles: grilles?,
+        run: run?,
+    })
+}
+
+fn check_format(findings: &mut Findings<'_>, top: &Table, file: &StudyFile) {
+    match &file.format {
+        None => findings.missing(top, "format", "begin the file with the line format = 1"),
+        Some(format) if *format.get_ref() != i64::from(FORMAT) => {
+            let kind = FaultKind::UnknownFormat {
+                found: *format.get_ref(),
+                supported: FORMAT,
+            };
+            findings.report(&format.span(), kind);
+        }
+        Some(_) => {}
+    }
+}
+
+fn resolve_name(
+    findings: &mut Findings<'_>,
+    top: &Table,
+    file: &StudyFile,
+) -> Option<(String, String)> {
+    let Some(table) = &file.study else {
+        findings.missing(top, "[study]", "add a table [study] with a name");
+        return None;
+    };
+    let name = findings.name(&Table::new("[study]", table), &table.get_ref().name)?;
+    let notes = table.get_ref().notes.as_ref();
+    Some((
+        name,
+        notes.map_or_else(String::new, |notes| notes.get_ref().clone()),
+    ))
+}
+
+fn resolve_air(findings: &mut Findings<'_>, table: &Spanned<AirTable>) -> Option<Air> {
+    let air = table.get_ref();
+    let temperature_c = findings.number_or(
+        "temperature_c",
+        &air.temperature_c,
+        &limits::TEMPERATURE_C,
+        20.0,
+    );
+    findings.at_most_one(&[
+        ("pressure_hpa", span_of(air.pressure_hpa.as_ref())),
+        ("altitude_m", span_of(air.altitude_m.as_ref())),
+    ]);
+    let pressure_hpa = match &air.altitude_m {
+        Some(altitude_m) => findings
+            .number("altitude_m", altitude_m, &limits::ALTITUDE_M)
+            .map(standard_pressure_hpa),
+        None => findings.number_or(
+            "pressure_hpa",
+            &air.pressure_hpa,
+            &limits::PRESSURE_HPA,
+            SEA_LEVEL_PRESSURE_HPA,
+        ),
+    };
+    Air::new(temperature_c?, pressure_hpa? * 100.0, None).ok()
+}
+
+/// Pressure of the standard atmosphere, hPa, at a height above the sea in m, to 0.01 hPa.
+///
+/// ```text
+/// p = 1013.25 (288.15 / (288.15 - 0.0065 h))^(-g M / (R 0.0065))    g: 9.80665 m/s^2; M: 28.9644 kg/kmol; R: 8314.32 J/(kmol K)
+/// ```
+///
+/// # References
+/// U.S. Standard Atmosphere, 1976, equation 33a (the height taken as geopotential height).
+fn standard_pressure_hpa(altitude_m: f64) -> f64 {
+    let exponent = 9.80665 * 28.9644 / (8314.32 * 0.0065);
+    let ratio = (288.15 - 0.0065 * altitude_m) / 288.15;
+    (SEA_LEVEL_PRESSURE_HPA * ratio.powf(exponent) * 100.0).round() / 100.0
+}
+
+fn resolve_place(findings: &mut Findings<'_>, table: &Spanned<PlaceTable>) -> Option<Place> {
+    let place = table.get_ref();
+    let side = findings.required_word(
+        &Table::new("[place]", table),
+        "side",
+        &place.side,
+        &[("intake", Side::Intake), ("exhaust", Side::Exhaust)],
+        "write side = \"intake\" or side = \"exhaust\"",
+    );
+    let reference_area = findings.word_or(
+        "reference_area",
+        &place.reference_area,
+        &[
+            ("annulus", ReferenceArea::Annulus),
+            ("bore", ReferenceArea::Bore),
+        ],
+        ReferenceArea::Annulus,
+    );
+    let pc_case_k = findings.number_or("pc_case_k", &place.pc_case_k, &limits::PC_CASE_K, 0.0);
+    let heat_load_w =
+        findings.number_or("heat_load_w", &place.heat_load_w, &limits::HEAT_LOAD_W, 0.0);
+    Some(Place {
+        side: side?,
+        reference_area: reference_area?,
+        pc_case_loss_coefficient: pc_case_k?,
+        heat_load: heat_load_w.map(|watts| (watts > 0.0).then_some(watts))?,
+    })
+}
+
+/// All grilles, those of the series after the others. `None` only after a fault.
+fn resolve_grilles(
+    findings: &mut Findings<'_>,
+    top: &Table,
+    file: &StudyFile,
+    bore_mm: Option<f64>,
+    hub_diameter: f64,
+) -> Option<Vec<Grille>> {
+    if file.grille.is_empty() {
+        findings.report(&top.span, FaultKind::NoGrille);
+    }
+    let mut first_lines = HashMap::new();
+    let mut resolve_one = |findings: &mut Findings<'_>, table: &Spanned<GrilleTable>| {
+        let name = resolve_grille_name(findings, table, &mut first_lines);
+        grille_table::resolve(findings, table, name, bore_mm, hub_diameter)
+    };
+    let mut sound_bases = Vec::new();
+    let mut grilles = Vec::new();
+    for table in &file.grille {
+        let faults_before = findings.count();
+        grilles.push(resolve_one(findings, table));
+        if findings.count() == faults_before {
+            sound_bases.push(table);
+        }
+    }
+    for series in &file.series {
+        let made = series_table::expand(findings, series, &file.grille);
+        let count = grilles.len() + made.len();
+        if count > limits::MOST_GRILLES {
+            let limit = limits::MOST_GRILLES;
+            findings.report(&series.span(), FaultKind::TooManyGrilles { count, limit });
+            return None;
+        }
+        // A faulty base has been reported; its series would only repeat that.
+        let base = series.get_ref().base.as_ref().map(Spanned::get_ref);
+        let is_sound = sound_bases.iter().any(|table| {
+            let name = table.get_ref().name.as_ref().map(Spanned::get_ref);
+            name.map(|name| name.trim()) == base.map(|base| base.trim())
+        });
+        if is_sound {
+            for table in &made {
+                grilles.push(resolve_one(findings, table));
+            }
+        }
+    }
+    grilles.into_iter().collect()
+}
+
+/// The name of a grille, which no grille before it has.
+fn resolve_grille_name(
+    findings: &mut Findings<'_>,
+    table: &Spanned<GrilleTable>,
+    first_lines: &mut HashMap<String, usize>,
+) -> Option<String> {
+    let written = table.get_ref().name.as_ref();
+    let name = findings.name(&Table::new("[[grille]]", table), &table.get_ref().name)?;
+    let span = written?.span();
+    if let Some(first_line) = first_lines.get(&name).copied() {
+        findings.report(&span, FaultKind::DuplicateName { name, first_line });
+        return None;
+    }
+    first_lines.insert(name.clone(), findings.line(&span));
+    Some(name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pressure_falls_with_height_as_the_standard_atmosphere_has_it() {
+        // U.S. Standard Atmosphere, 1976, table I by geopotential height (values from memory): 898.76 hPa at 1000 m, 540.48 hPa at 5000 m.
+        assert!((standard_pressure_hpa(0.0) - 1013.25).abs() < 1e-9);
+        assert!((standard_pressure_hpa(1000.0) - 898.76).abs() < 0.02);
+        assert!((standard_pressure_hpa(5000.0) - 540.48).abs() < 0.02);
+    }
+}

@@ -1,0 +1,304 @@
+//! The resolved copy: a study as a study file in which nothing is left to a default.
+
+use std::f64::consts::PI;
+use std::fmt::Write as _;
+use std::time::Duration;
+
+use crate::fan::Supply;
+use crate::grille::{Edge, Grille, HoleShape, Pattern, Turn, Zone};
+use crate::study::grille_table::{CROSSING_HOLES, radius};
+use crate::study::pattern_table::{LAYOUTS, TWIST_FROM, TWIST_HANDS, word_for};
+use crate::study::run_table::Threads;
+use crate::study::{FORMAT, Study};
+use crate::units::CUBIC_METRES_PER_HOUR;
+
+/// The study as text, every key written out.
+pub(super) fn to_toml(study: &Study) -> String {
+    let mut text = String::new();
+    // Writing into a `String` cannot fail.
+    let _ = write_study(&mut text, study);
+    text
+}
+
+fn write_study(out: &mut String, study: &Study) -> std::fmt::Result {
+    writeln!(out, "format = {FORMAT}\n")?;
+    writeln!(out, "[study]")?;
+    writeln!(out, "name = {}", quoted(&study.name))?;
+    writeln!(out, "notes = {}\n", quoted(&study.notes))?;
+    writeln!(out, "[air]")?;
+    writeln!(out, "temperature_c = {}", study.air.temperature_c)?;
+    writeln!(
+        out,
+        "pressure_hpa = {}\n",
+        decimal(study.air.pressure, |hpa| hpa * 100.0, 0.01)
+    )?;
+    write_fan(out, study)?;
+    writeln!(out, "[place]")?;
+    writeln!(out, "side = \"{}\"", study.place.side)?;
+    writeln!(out, "reference_area = \"{}\"", study.place.reference_area)?;
+    writeln!(out, "pc_case_k = {}", study.place.pc_case_loss_coefficient)?;
+    writeln!(
+        out,
+        "heat_load_w = {}\n",
+        study.place.heat_load.unwrap_or(0.0)
+    )?;
+    for grille in &study.grilles {
+        write_grille(out, grille)?;
+    }
+    write_run(out, study)
+}
+
+fn write_fan(out: &mut String, study: &Study) -> std::fmt::Result {
+    let fan = &study.fan;
+    writeln!(out, "[fan]")?;
+    writeln!(out, "name = {}", quoted(&fan.name))?;
+    writeln!(out, "bore_mm = {}", millimetres(fan.bore_diameter))?;
+    writeln!(out, "hub_mm = {}", millimetres(fan.hub_diameter))?;
+    if let Some(speed) = fan.speed {
+        writeln!(
+            out,
+            "speed_rpm = {}",
+            decimal(speed, |rpm| rpm / 60.0, 60.0)
+        )?;
+    }
+    if let Some(blade_count) = fan.blade_count {
+        writeln!(out, "blades = {blade_count}")?;
+    }
+    match &fan.supply {
+        Supply::Curve(curve) => {
+            writeln!(out, "points = [")?;
+            for (flow, pressure) in curve.flow.iter().zip(&curve.pressure) {
+                let flow = m3_per_h(*flow);
+                writeln!(
+                    out,
+                    "  {{ flow_m3_per_h = {flow}, pressure_pa = {pressure} }},"
+                )?;
+            }
+            writeln!(out, "]\n")
+        }
+        Supply::TwoNumbers {
+            free_flow,
+            shut_off_pressure,
+        } => {
+            writeln!(out, "free_flow_m3_per_h = {}", m3_per_h(*free_flow))?;
+            writeln!(out, "shut_off_pressure_pa = {shut_off_pressure}\n")
+        }
+        Supply::GivenFlow(flow) => {
+            writeln!(out, "given_flow_m3_per_h = {}\n", m3_per_h(*flow))
+        }
+    }
+}
+
+fn write_grille(out: &mut String, grille: &Grille) -> std::fmt::Result {
+    writeln!(out, "[[grille]]")?;
+    writeln!(out, "name = {}", quoted(&grille.name))?;
+    writeln!(out, "thickness_mm = {}", millimetres(grille.thickness))?;
+    writeln!(out, "border_mm = {}", millimetres(grille.border))?;
+    writeln!(
+        out,
+        "centre_disc_mm = {}",
+        millimetres(grille.centre_disc_diameter)
+    )?;
+    writeln!(
+        out,
+        "crossing_holes = \"{}\"",
+        word_for(&CROSSING_HOLES, &grille.crossing_holes)
+    )?;
+    writeln!(out, "front_edge = {}", edge(grille.front_edge))?;
+    writeln!(out, "back_edge = {}\n", edge(grille.back_edge))?;
+    if let [zone] = grille.zones.as_slice()
+        && fills_the_face(grille, zone)
+    {
+        return write_pattern(out, "grille", &zone.pattern);
+    }
+    for zone in &grille.zones {
+        writeln!(out, "[[grille.zone]]")?;
+        for (key, end) in [
+            ("inner_diameter_mm", zone.inner_radius),
+            ("outer_diameter_mm", zone.outer_radius),
+        ] {
+            writeln!(out, "{key} = {}", decimal(end, radius, 2000.0))?;
+        }
+        writeln!(out)?;
+        write_pattern(out, "grille.zone", &zone.pattern)?;
+    }
+    Ok(())
+}
+
+/// Whether the zone is the one that a grille without zones has, as `grille_table` computes it.
+#[expect(
+    clippy::float_cmp,
+    reason = "the copy must give back the same bits, so only the same bits will do"
+)]
+fn fills_the_face(grille: &Grille, zone: &Zone) -> bool {
+    let in_mm = |metres| millimetres(metres).parse::<f64>().unwrap_or(f64::NAN);
+    let outer = in_mm(grille.bore_diameter) - 2.0 * in_mm(grille.border);
+    zone.inner_radius == radius(in_mm(grille.centre_disc_diameter))
+        && zone.outer_radius == radius(outer)
+}
+
+fn edge(edge: Edge) -> String {
+    match edge {
+        Edge::Sharp => "{ sharp = true }".to_owned(),
+        Edge::Rounded(size) => format!("{{ radius_mm = {} }}", millimetres(size)),
+        Edge::Chamfered(size) => format!("{{ chamfer_mm = {} }}", millimetres(size)),
+    }
+}
+
+fn write_pattern(out: &mut String, table: &str, pattern: &Pattern) -> std::fmt::Result {
+    match pattern {
+        Pattern::Holes(holes) => {
+            writeln!(out, "[{table}.holes]")?;
+            writeln!(out, "{}", hole_size(&holes.shape))?;
+            writeln!(out, "layout = \"{}\"", word_for(&LAYOUTS, &holes.layout))?;
+            writeln!(out, "rib_mm = {}", millimetres(holes.rib))?;
+            write_turn(out, &holes.turn, "twist_deg")?;
+            let merging = if holes.merging_accepted {
+                "accept"
+            } else {
+                "refuse"
+            };
+            writeln!(out, "merging = \"{merging}\"\n")
+        }
+        Pattern::Rings(rings) => {
+            writeln!(out, "[{table}.rings]")?;
+            writeln!(out, "slot_width_mm = {}", millimetres(rings.slot_width))?;
+            writeln!(out, "rib_mm = {}", millimetres(rings.rib))?;
+            writeln!(out, "bar_count = {}", rings.bar_count)?;
+            writeln!(out, "bar_width_mm = {}", millimetres(rings.bar_width))?;
+            write_turn(out, &rings.turn, "lean_deg")?;
+            writeln!(out)
+        }
+        Pattern::Bars(bars) => {
+            writeln!(out, "[{table}.bars]")?;
+            writeln!(out, "bar_count = {}", bars.bar_count)?;
+            writeln!(out, "bar_width_mm = {}", millimetres(bars.bar_width))?;
+            write_turn(out, &bars.turn, "lean_deg")?;
+            writeln!(out)
+        }
+    }
+}
+
+fn hole_size(shape: &HoleShape) -> String {
+    match shape {
+        HoleShape::Round { diameter } => {
+            format!(
+                "shape = \"round\"\ndiameter_mm = {}",
+                millimetres(*diameter)
+            )
+        }
+        HoleShape::Square { side } => {
+            format!("shape = \"square\"\nside_mm = {}", millimetres(*side))
+        }
+        HoleShape::Hexagon { across_flats } => {
+            let across_flats = millimetres(*across_flats);
+            format!("shape = \"hexagon\"\nacross_flats_mm = {across_flats}")
+        }
+        HoleShape::Triangle { side } => {
+            format!("shape = \"triangle\"\nside_mm = {}", millimetres(*side))
+        }
+        HoleShape::Slot { width, length } => {
+            let (width, length) = (millimetres(*width), millimetres(*length));
+            format!("shape = \"slot\"\nwidth_mm = {width}\nlength_mm = {length}")
+        }
+    }
+}
+
+/// The turn under its key; a straight pattern says so under `straight_key`.
+fn write_turn(out: &mut String, turn: &Turn, straight_key: &str) -> std::fmt::Result {
+    match turn {
+        Turn::Straight => writeln!(out, "{straight_key} = 0"),
+        Turn::Lean { angle } => writeln!(out, "lean_deg = {}", degrees(*angle)),
+        Turn::PatternTwist { angle } => {
+            writeln!(out, "pattern_twist_deg = {}", degrees(*angle))
+        }
+        Turn::Twist {
+            angle,
+            counted_from,
+            hands,
+        } => {
+            writeln!(out, "twist_deg = {}", degrees(*angle))?;
+            let counted_from = word_for(&TWIST_FROM, counted_from);
+            writeln!(out, "twist_from = \"{counted_from}\"")?;
+            writeln!(out, "twist_hands = \"{}\"", word_for(&TWIST_HANDS, hands))
+        }
+    }
+}
+
+fn write_run(out: &mut String, study: &Study) -> std::fmt::Result {
+    let run = &study.run;
+    writeln!(out, "[run]")?;
+    writeln!(out, "quality = \"{}\"", run.quality)?;
+    let threads = match run.threads {
+        Threads::All => 0,
+        Threads::Count(count) => count,
+    };
+    writeln!(out, "threads = {threads}")?;
+    let tolerance_percent = decimal(run.tolerance, |percent| percent / 100.0, 100.0);
+    writeln!(out, "tolerance_percent = {tolerance_percent}")?;
+    for (key, limit) in [
+        ("time_limit_per_run_min", run.time_limit_per_run),
+        ("time_limit_min", run.time_limit),
+    ] {
+        writeln!(out, "{key} = {}", minutes(limit))?;
+    }
+    writeln!(out, "frames = {}", run.frame_count)
+}
+
+fn millimetres(metres: f64) -> String {
+    decimal(metres, |mm| mm / 1000.0, 1000.0)
+}
+
+fn m3_per_h(flow: f64) -> String {
+    decimal(
+        flow,
+        |flow| flow / CUBIC_METRES_PER_HOUR,
+        CUBIC_METRES_PER_HOUR,
+    )
+}
+
+fn degrees(angle: f64) -> String {
+    decimal(angle, f64::to_radians, 180.0 / PI)
+}
+
+/// Minutes that give back the same duration.
+fn minutes(limit: Duration) -> String {
+    let seconds = limit.as_secs_f64();
+    shortest(seconds / 60.0, |minutes| {
+        Duration::from_secs_f64(minutes * 60.0) == limit
+    })
+}
+
+/// The shortest decimal number that `to_si` turns into exactly `value`, so that reading the copy gives back the same bits.
+///
+/// `factor` is about how much larger the number is than `value`.
+#[expect(clippy::float_cmp, reason = "exactly the same bits are wanted")]
+fn decimal(value: f64, to_si: impl Fn(f64) -> f64, factor: f64) -> String {
+    shortest(value * factor, |number| to_si(number) == value)
+}
+
+/// The number near `number` with the fewest digits of which `fits` is true.
+fn shortest(number: f64, fits: impl Fn(f64) -> bool) -> String {
+    for digits in 0..17 {
+        let text = format!("{number:.digits$e}");
+        if let Ok(candidate) = text.parse::<f64>()
+            && fits(candidate)
+        {
+            return candidate.to_string();
+        }
+    }
+    // Conversion there and back may be off by a few units in the last place: look at the neighbours.
+    let mut candidates = [number, number];
+    for _ in 0..8 {
+        candidates = [candidates[0].next_up(), candidates[1].next_down()];
+        if let Some(candidate) = candidates.into_iter().find(|candidate| fits(*candidate)) {
+            return candidate.to_string();
+        }
+    }
+    number.to_string()
+}
+
+/// A TOML string on one line.
+fn quoted(text: &str) -> String {
+    toml::Value::String(text.to_owned()).to_string()
+}

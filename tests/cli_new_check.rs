@@ -1,0 +1,131 @@
+//! `new` and `check` as a maker meets them: the real binary in an empty folder.
+
+use std::fs;
+use std::io::Read;
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+
+fn ventwright(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_ventwright"))
+        .args(arguments)
+        .current_dir(folder)
+        .env("NO_COLOR", "1")
+        .output()
+        .unwrap()
+}
+
+fn text(bytes: &[u8]) -> &str {
+    std::str::from_utf8(bytes).unwrap()
+}
+
+#[test]
+fn the_starter_study_passes_check_as_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    let written = ventwright(folder, &["new", "desk"]);
+    assert_eq!(written.status.code(), Some(0));
+    assert!(written.stdout.is_empty(), "the file is the result");
+    insta::assert_snapshot!("new", text(&written.stderr));
+    let checked = ventwright(folder, &["check", "desk.toml"]);
+    assert_eq!(checked.status.code(), Some(0), "{}", text(&checked.stderr));
+    assert!(checked.stderr.is_empty());
+    insta::assert_snapshot!("check_starter", text(&checked.stdout));
+}
+
+#[test]
+fn new_never_overwrites() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    fs::write(folder.join("desk.toml"), "precious").unwrap();
+    let refused = ventwright(folder, &["new", "desk"]);
+    assert_eq!(refused.status.code(), Some(2));
+    insta::assert_snapshot!("new_over_a_file", text(&refused.stderr));
+    assert_eq!(
+        fs::read_to_string(folder.join("desk.toml")).unwrap(),
+        "precious"
+    );
+}
+
+#[test]
+fn any_name_that_a_file_can_have_makes_a_valid_study() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    for (name, file) in [
+        ("a \"quoted\" desk", "a \"quoted\" desk.toml"),
+        ("back\\slash", "back\\slash.toml"),
+        ("Schreibtisch Größe 1.2", "Schreibtisch Größe 1.2.toml"),
+        ("desk.toml", "desk.toml"),
+    ] {
+        assert!(
+            ventwright(folder, &["new", name]).status.success(),
+            "{name}"
+        );
+        let checked = ventwright(folder, &["check", file]);
+        assert!(
+            checked.status.success(),
+            "{name}: {}",
+            text(&checked.stderr)
+        );
+    }
+    for name in ["", "two\nlines"] {
+        assert_eq!(ventwright(folder, &["new", name]).status.code(), Some(2));
+    }
+    let nowhere = ventwright(folder, &["new", "no-such-folder/desk"]);
+    assert_eq!(nowhere.status.code(), Some(2));
+}
+
+#[test]
+fn quiet_says_nothing_but_results() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    let written = ventwright(folder, &["--quiet", "new", "desk"]);
+    assert!(written.stdout.is_empty() && written.stderr.is_empty());
+    let checked = ventwright(folder, &["check", "desk.toml", "--quiet"]);
+    assert!(!checked.stdout.is_empty() && checked.stderr.is_empty());
+}
+
+#[test]
+fn a_closed_pipe_is_no_error() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    assert!(ventwright(folder, &["new", "desk"]).status.success());
+    for arguments in [&["check", "desk.toml"][..], &["--help"]] {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_ventwright"))
+            .args(arguments)
+            .current_dir(folder)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        drop(child.stdout.take());
+        let mut complaints = String::new();
+        let mut stderr = child.stderr.take().unwrap();
+        stderr.read_to_string(&mut complaints).unwrap();
+        assert_eq!(child.wait().unwrap().code(), Some(0), "{arguments:?}");
+        assert_eq!(complaints, "", "{arguments:?}");
+    }
+}
+
+#[test]
+fn flags_overwrite_the_study() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    assert!(ventwright(folder, &["new", "desk"]).status.success());
+    let resolved = ventwright(
+        folder,
+        &[
+            "check",
+            "desk.toml",
+            "--resolved",
+            "--quality",
+            "overnight",
+            "--threads",
+            "3",
+            "--tolerance",
+            "0.25",
+        ],
+    );
+    let resolved = text(&resolved.stdout);
+    let (_, run) = resolved.split_once("[run]").unwrap();
+    insta::assert_snapshot!("flags_in_the_resolved_copy", run);
+}
