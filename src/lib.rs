@@ -10,4 +10,10 @@ pub mod grille;
 
 pub mod fan;
 
+pub mod store;
+
+pub mod vtk;
+
+pub mod picture;
+
 pub mod report;
