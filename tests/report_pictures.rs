@@ -2,6 +2,13 @@
 //!
 //! The pictures are left in `target/tmp` for looking at.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a test may stop at what cannot be; the numbers here are small"
+)]
+
 use std::path::Path;
 
 use ventwright::picture::{

@@ -1,9 +1,11 @@
-//! Files of [`ventwright::vtk`] opened by the PyPI package `vtk` and compared value by value.
+//! Files of [`ventwright::vtk`] opened by the package `vtk` of the Python registry and compared value by value.
 //!
 //! Outside reference: the reader of that package, the reference implementation of the format (seen with version 9.7.2).
 //! Tolerance: none for values; single precision for origin and spacing, as the writer's format has it.
 //!
 //! The interpreter is named by the environment variable `VENTWRIGHT_PYTHON`; `.ci/run` sets it up.
+
+#![expect(clippy::unwrap_used, reason = "a test may stop at what cannot be")]
 
 use std::process::Command;
 

@@ -249,9 +249,9 @@ fn draw_legend(
     pen.draw(canvas, said_at, Anchor::Left, &said, (SMALL, FAINT_INK));
 }
 
-/// Decimals that show a hundredth of a range.
+/// Decimals that show a hundredth of a range or finer.
 fn decimals_for(span: f64) -> usize {
-    whole((2.0 - span.log10()).floor().clamp(0.0, 9.0))
+    whole((2.0 - span.log10()).ceil().clamp(0.0, 9.0))
 }
 
 /// A bar of a round length in mm, right-aligned.

@@ -1,6 +1,7 @@
 //! Where things go on the page, so that nothing is cut off and nothing overlaps at any shape of the field.
 
 use crate::picture::canvas::Pen;
+use crate::picture::raster::has_both_signs;
 use crate::picture::scale::{Marks, round_up};
 use crate::picture::{Crop, FieldPicture, PICTURE_WIDTH, PictureError, PlotArea};
 
@@ -75,13 +76,13 @@ pub(super) fn lay_out(picture: &FieldPicture, pen: &Pen) -> Result<Layout, Pictu
     let room = page - 2.0 * RIM;
     let subtitle = pen.wrap(picture.subtitle, TEXT, room);
     let axis_title_top = RIM + TITLE + 6.0 + subtitle.len() as f32 * (TEXT + 4.0) + 10.0;
-    let top = whole(f64::from(axis_title_top + TEXT + 8.0));
+    let top = whole(f64::from(axis_title_top + TEXT + 12.0));
 
     let width_mm = crop.x_mm[1] - crop.x_mm[0];
     let height_mm = crop.y_mm[1] - crop.y_mm[0];
     let y_offset = axis_offset(picture);
     let y_marks = |pixels_per_mm: f64| {
-        let least = (f64::from(SMALL) * 1.6 / pixels_per_mm).max(height_mm / 10.0);
+        let least = (f64::from(SMALL) * 1.15 / pixels_per_mm).max(height_mm / 10.0);
         Marks::new(crop.y_mm[0] - y_offset, crop.y_mm[1] - y_offset, least)
     };
     // The room left of the plot depends on the numbers there, these on the scale, that on the room: two rounds settle it.
@@ -124,9 +125,9 @@ pub(super) fn lay_out(picture: &FieldPicture, pen: &Pen) -> Result<Layout, Pictu
     let notes_top = legend_end + 10.0;
     let notes: Vec<String> = picture
         .zero_line
-        .iter()
-        .chain(picture.notes)
-        .copied()
+        .filter(|_| has_both_signs(picture, &crop))
+        .into_iter()
+        .chain(picture.notes.iter().copied())
         .chain(has_gaps(picture).then_some("pink: no finite value"))
         .flat_map(|note| pen.wrap(note, TEXT, room))
         .collect();

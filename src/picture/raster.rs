@@ -1,6 +1,6 @@
 //! From cells to pixels: what of a field each pixel of the plot shows.
 
-use crate::picture::{FieldPicture, PlotArea};
+use crate::picture::{Crop, FieldPicture, PlotArea};
 
 /// What a pixel shows.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -128,17 +128,38 @@ pub(super) fn zero_line(pixels: &[Pixel], width: usize) -> Vec<f32> {
     line
 }
 
-/// Whether a pixel lies on the outline of the solid.
+/// Whether a pixel lies on the outline of the solid: on its inner side, two pixels wide.
 pub(super) fn is_outline(pixels: &[Pixel], width: usize, at: usize) -> bool {
+    let is_solid = |i: usize| pixels[i].solid >= 0.5;
+    if !is_solid(at) {
+        return false;
+    }
     let (row, column) = (at / width, at % width);
     let height = pixels.len() / width;
-    let mut least = pixels[at].solid;
-    let mut most = least;
-    for y in row.saturating_sub(1)..(row + 2).min(height) {
-        for x in column.saturating_sub(1)..(column + 2).min(width) {
-            least = least.min(pixels[y * width + x].solid);
-            most = most.max(pixels[y * width + x].solid);
+    let rows = row.saturating_sub(2)..(row + 3).min(height);
+    let columns = column.saturating_sub(2)..(column + 3).min(width);
+    rows.into_iter()
+        .any(|y| columns.clone().any(|x| !is_solid(y * width + x)))
+}
+
+/// Whether the air between these ends of x and y flows both ways: has values above and below zero.
+pub(super) fn has_both_signs(picture: &FieldPicture, crop: &Crop) -> bool {
+    let (mut is_below, mut is_above) = (false, false);
+    let [nx, ny] = picture.dimensions;
+    let is_between = |centre: f64, ends: [f64; 2]| ends[0] <= centre && centre <= ends[1];
+    for row in 0..ny {
+        let y = picture.origin_mm[1] + (row as f64 + 0.5) * picture.cell_mm;
+        let mirrored = 2.0 * picture.origin_mm[1] - y;
+        let is_shown =
+            is_between(y, crop.y_mm) || (picture.is_mirrored && is_between(mirrored, crop.y_mm));
+        for column in 0..nx {
+            let x = picture.origin_mm[0] + (column as f64 + 0.5) * picture.cell_mm;
+            let cell = row * nx + column;
+            if is_shown && is_between(x, crop.x_mm) && picture.solid[cell] == 0 {
+                is_below |= picture.values[cell] < 0.0;
+                is_above |= picture.values[cell] > 0.0;
+            }
         }
     }
-    most - least > 0.5
+    is_below && is_above
 }

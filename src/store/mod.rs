@@ -136,7 +136,6 @@ fn make_folder(path: &Path) -> Result<(), StoreError> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::io::Write;
 
     #[test]
     fn a_run_is_finished_only_when_its_run_file_is_there() {
