@@ -314,4 +314,31 @@ mod tests {
             Err(VtkError::Dimensions { .. })
         ));
     }
+
+    #[test]
+    fn a_full_disk_is_reported() {
+        struct Full;
+        impl Write for Full {
+            fn write(&mut self, _: &[u8]) -> std::io::Result<usize> {
+                Err(std::io::ErrorKind::StorageFull.into())
+            }
+            fn flush(&mut self) -> std::io::Result<()> {
+                Ok(())
+            }
+        }
+        let written = write_image(&GRID, &[CellArray::Mask("solid", vec![0; 6])], Full);
+        assert!(matches!(written, Err(VtkError::Write(_))));
+    }
+
+    #[test]
+    fn the_same_input_gives_the_same_bytes() {
+        let arrays = [CellArray::Scalar(
+            "pressure",
+            vec![1.5, -2.0, 0.0, 3.0, 1e-9, 7.0],
+        )];
+        assert_eq!(
+            written(&GRID, &arrays).unwrap(),
+            written(&GRID, &arrays).unwrap()
+        );
+    }
 }

@@ -5,6 +5,18 @@
 
 use serde::Serialize;
 
+mod bar;
+pub mod cautions;
+mod doubt;
+mod page;
+pub mod ranking_csv;
+pub mod ranking_json;
+pub mod run_files;
+pub mod screen;
+pub mod sentence;
+mod table;
+mod tie_letters;
+
 /// A value with its likely range (95 %).
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Likely {
