@@ -7,7 +7,7 @@ use unicode_width::UnicodeWidthStr;
 use crate::report::cautions::{CAUTIONS, TURN_UNDECIDED};
 use crate::report::doubt::{doubts, remedy};
 use crate::report::page::{Ink, Page, harmless};
-use crate::report::sentence::{answer, is_undecided, measure, names, reservation};
+use crate::report::sentence::{answer, is_undecided, measure, names, reservation, shortened};
 use crate::report::table::{
     Table, UNDECIDED_MARK, compact, cubic_feet_per_minute, reason, round, table,
 };
@@ -87,7 +87,7 @@ impl<W: Write> Screen<W> {
         let count = result.grilles.len();
         let title = format!(
             "{}: {count} {} on the {} side, quality {}",
-            harmless(&result.study),
+            harmless(&shortened(&result.study)),
             if count == 1 { "grille" } else { "grilles" },
             result.side,
             result.quality,
@@ -311,7 +311,7 @@ impl<W: Write> Screen<W> {
     }
 }
 
-/// The warnings of the study and its grilles, one text per kind, with the grilles that have it.
+/// The warnings of the study, its grilles and their runs, one text per kind, with the grilles that have it.
 fn warnings(result: &StudyResult) -> Vec<String> {
     let of_study = result.warnings.iter().map(|warning| (warning, Vec::new()));
     let mut kinds: Vec<(&Warning, Vec<&GrilleResult>)> = of_study.collect();
@@ -321,9 +321,12 @@ fn warnings(result: &StudyResult) -> Vec<String> {
         .iter()
         .filter(|g| measure(result, g).is_some())
     {
-        for warning in grille.warnings.iter().filter(|w| w.code != TURN_UNDECIDED) {
+        let of_runs = grille.runs.iter().flat_map(|run| &run.warnings);
+        let of_grille = grille.warnings.iter().filter(|w| w.code != TURN_UNDECIDED);
+        for warning in of_grille.chain(of_runs) {
             let mut known = kinds[study_count..].iter_mut();
             match known.find(|(kind, _)| kind.code == warning.code) {
+                Some((_, grilles)) if grilles.iter().any(|g| g.name == grille.name) => {}
                 Some((_, grilles)) => grilles.push(grille),
                 None => kinds.push((warning, vec![grille])),
             }

@@ -1,12 +1,14 @@
 //! The answer in one sentence.
 
+use unicode_width::UnicodeWidthStr;
+
 use crate::report::cautions::TURN_UNDECIDED;
 use crate::report::{GrilleResult, Likely, StudyResult};
 
 /// Most names in one list; the rest is counted.
 const MOST_NAMES: usize = 3;
 
-/// Most letters of a name in a sentence.
+/// Most columns of a name in a sentence.
 const LONGEST_NAME: usize = 40;
 
 /// The answer of a study in one sentence, without the full stop: who leads, who cannot be told apart, what the last ones cost.
@@ -163,10 +165,18 @@ pub(super) fn names(grilles: &[&GrilleResult]) -> String {
 
 /// The name, cut when it would fill the sentence.
 fn short_name(grille: &GrilleResult) -> String {
-    if grille.name.chars().count() <= LONGEST_NAME {
-        return grille.name.clone();
+    shortened(&grille.name)
+}
+
+/// A name, cut to a length that leaves room for the sentence around it.
+pub(super) fn shortened(name: &str) -> String {
+    if name.width() <= LONGEST_NAME {
+        return name.to_owned();
     }
-    let kept: String = grille.name.chars().take(LONGEST_NAME - 1).collect();
+    let mut kept = name.to_owned();
+    while kept.width() >= LONGEST_NAME {
+        kept.pop();
+    }
     format!("{}…", kept.trim_end())
 }
 

@@ -1,6 +1,6 @@
 //! The first screen, as it stands on a terminal.
 
-use crate::samples::{demo, failed, given_flow, grille, likely, study, tie};
+use crate::samples::{demo, failed, given_flow, grille, likely, study, tie, warning};
 use unicode_width::UnicodeWidthStr;
 use ventwright::report::StudyResult;
 use ventwright::report::screen::{Pointer, ScreenOptions, write_screen};
@@ -69,7 +69,10 @@ fn awkward_names() -> StudyResult {
         .map(|(i, name)| grille(name, i + 1, 95.0 - 4.0 * f64::from(i), 1.0, 0.6))
         .collect();
     grilles.push(grille(&"very long name ".repeat(14), 7, 60.0, 3.0, 8.0));
-    study(grilles)
+    grilles.push(grille(&"格".repeat(90), 8, 55.0, 3.0, 8.0));
+    let mut result = study(grilles);
+    result.study = "s".repeat(200);
+    result
 }
 
 fn warm() -> StudyResult {
@@ -158,6 +161,55 @@ fn nothing_valid() {
 #[test]
 fn awkward_names_at_80_columns() {
     insta::assert_snapshot!(screen(&awkward_names(), &PLAIN));
+}
+
+#[test]
+fn a_warning_is_told_once_with_all_who_have_it() {
+    let mut result = demo();
+    for grille in &mut result.grilles[..5] {
+        let few = warning(
+            "few-cells",
+            "the gap is 18 cells wide",
+            "choose a higher quality",
+        );
+        grille.runs[0].warnings.push(few.clone());
+        grille.warnings.push(few);
+    }
+    let text = screen(
+        &result,
+        &ScreenOptions {
+            width: 160,
+            ..PLAIN
+        },
+    );
+    assert_eq!(
+        text.matches("the gap is 18 cells wide").count(),
+        1,
+        "{text}"
+    );
+    assert!(
+        text.contains("wide triangles, hexagons, leaned slots and 2 more: the gap is 18"),
+        "{text}"
+    );
+}
+
+#[test]
+fn a_flood_of_warnings_is_counted() {
+    let mut result = demo();
+    for code in ["a", "b", "c", "d", "e", "f", "g", "h"] {
+        result
+            .warnings
+            .push(warning(code, &format!("doubt {code}"), "look"));
+    }
+    let text = screen(&result, &PLAIN);
+    assert!(
+        text.contains("doubt f; look.") && !text.contains("doubt g"),
+        "{text}"
+    );
+    assert!(
+        text.contains("3 more kinds of warnings: see the files."),
+        "{text}"
+    );
 }
 
 #[test]
