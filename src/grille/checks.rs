@@ -232,13 +232,13 @@ fn check_holes(pattern: &HolePattern, zone: usize, errors: &mut Vec<GrilleError>
     check_rib(pattern.rib, zone, errors);
     match pattern.shape {
         HoleShape::Round { diameter } => {
-            check_length("the hole's diameter", diameter, zone, errors)
+            check_length("the hole's diameter", diameter, zone, errors);
         }
         HoleShape::Square { side } | HoleShape::Triangle { side } => {
-            check_length("the hole's side", side, zone, errors)
+            check_length("the hole's side", side, zone, errors);
         }
         HoleShape::Hexagon { across_flats } => {
-            check_length("the hole's size across flats", across_flats, zone, errors)
+            check_length("the hole's size across flats", across_flats, zone, errors);
         }
         HoleShape::Slot { width, length } => {
             check_length("the slot's width", width, zone, errors);

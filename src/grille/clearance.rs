@@ -15,7 +15,7 @@ use crate::grille::{Hands, HolePattern, HoleShape, Layout, Outline, Repeat, Turn
 const ANGLE_STEP: f64 = PI / 180.0;
 
 /// Rows and columns to look at, at most: long slots meet their nearest rows first.
-const MAX_REACH: i64 = 64;
+const MAX_REACH: i64 = 24;
 
 /// Two neighbouring holes of an endless pattern.
 #[derive(Debug, Clone)]
@@ -187,10 +187,7 @@ fn neighbourhood(repeat: &Repeat, reach: f64) -> (i64, i64) {
 
 /// Lattice steps of this height within `reach`.
 fn count_within(reach: f64, height: f64) -> i64 {
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "limited to 64 the line before"
-    )]
+    #[expect(clippy::cast_possible_truncation, reason = "limited to 24")]
     let count = (reach / height).ceil().clamp(1.0, MAX_REACH as f64) as i64;
     count
 }

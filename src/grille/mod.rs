@@ -21,15 +21,17 @@ mod sight;
 mod turning;
 mod volume;
 mod warning;
+mod zone_numbers;
 
 pub use fault::GrilleError;
 pub use flow::{FlowKind, OpeningShape, ZoneFlow};
 pub use layout::{Repeat, RepeatHole};
 pub use outline::Outline;
 pub use passes::Passage;
-pub use resolve::{GrilleGeometry, ZoneGeometry};
+pub use resolve::GrilleGeometry;
 pub use turning::TwistLimit;
 pub use warning::{GrilleWarning, MIN_HOLE_WIDTH, MIN_RIB, STEEPEST_WALL};
+pub use zone_numbers::ZoneGeometry;
 
 /// One printed part.
 #[derive(Debug, Clone, PartialEq)]

@@ -22,6 +22,7 @@ pub struct Outline {
 
 impl Outline {
     /// The outline turned by `angle` about its own axis and moved to `centre`.
+    #[must_use]
     pub fn posed(&self, centre: [f64; 2], angle: f64) -> Self {
         let core = self
             .core
@@ -35,6 +36,7 @@ impl Outline {
     }
 
     /// The outline scaled about its own axis.
+    #[must_use]
     pub fn scaled(&self, factor: f64) -> Self {
         let core = self
             .core
@@ -80,6 +82,11 @@ impl Outline {
     /// The outline as a polygon, counter-clockwise, not closed; a full turn of rounding has 96 pieces with their corners on the true
     /// curve.
     pub fn points(&self) -> Vec<[f64; 2]> {
+        self.points_per_turn(SEGMENTS_PER_TURN)
+    }
+
+    /// The outline as a polygon, with this many pieces for a full turn of rounding.
+    pub(super) fn points_per_turn(&self, pieces_per_turn: f64) -> Vec<[f64; 2]> {
         if self.radius <= 0.0 {
             return self.core.clone();
         }
@@ -87,7 +94,7 @@ impl Outline {
         let mut points = Vec::new();
         for (index, &corner) in self.core.iter().enumerate() {
             let (start, sweep) = if count == 1 {
-                (0.0, TAU * (1.0 - 1.0 / SEGMENTS_PER_TURN))
+                (0.0, TAU * (1.0 - 1.0 / pieces_per_turn))
             } else {
                 let before = self.core[(index + count - 1) % count];
                 let after = self.core[(index + 1) % count];
@@ -97,7 +104,7 @@ impl Outline {
                 // Two edges of a segment point exactly against each other: half a turn.
                 (incoming, if count == 2 { PI } else { sweep })
             };
-            let pieces = (SEGMENTS_PER_TURN * sweep / TAU).round().max(1.0);
+            let pieces = (pieces_per_turn * sweep / TAU).round().max(1.0);
             let mut piece = 0.0;
             while piece <= pieces {
                 let angle = start + sweep * piece / pieces;

@@ -28,7 +28,7 @@ impl HoleShape {
     /// square s     s        s                     s          s                      √2 s
     /// hexagon f    f        (√3 - 1) f            f          2/√3 cos(15°) f        2/√3 f
     /// triangle s   s/√3     √3/(2 + √3) s         √3/2 s     cos(15°) s             2/√3 s
-    /// slot w, l    w        w if l >= 2 w         w          l                      l
+    /// slot w, l    w        w if l >= 2 w         w          w + (l - w)/√2         l
     /// ```
     ///
     /// A shorter slot passes the square whose corners lie on its round ends.
@@ -58,7 +58,13 @@ impl HoleShape {
                 } else {
                     straight + (2.0 * radius * radius - straight * straight).sqrt()
                 };
-                (width, square, width, length, length)
+                (
+                    width,
+                    square,
+                    width,
+                    width + (length - width) / 2.0_f64.sqrt(),
+                    length,
+                )
             }
         };
         Passage {

@@ -10,8 +10,11 @@ use crate::grille::convex;
 use crate::grille::placement::Ring;
 use crate::grille::{HolePattern, Outline, Turn};
 
-/// Sight lines in this many directions about the axis stand for all.
+/// Sight lines, or holes, in this many directions about the axis stand for all.
 const DIRECTIONS: u32 = 16;
+
+/// Pieces of a full turn of a rounded outline: enough for a share.
+const PIECES_PER_TURN: f64 = 48.0;
 
 /// Radii that stand for all holes of a zone when the lean grows with the radius.
 const RADII: u32 = 5;
@@ -24,28 +27,36 @@ pub(super) fn holes(pattern: &HolePattern, ring: Ring, thickness: f64, obliquene
     let outline = pattern.shape.outline();
     let slope = thickness * obliqueness.tan();
     let is_round = pattern.shape.turning_period() <= 0.0;
+    let straight = Change {
+        own_angle: 0.0,
+        bend: 0.0,
+    };
+    let turned = |angle: f64| if is_round { 0.0 } else { angle };
     match pattern.turn {
-        Turn::Straight => over_directions(slope, |sight| {
-            shared(&outline, 0.0, |share| convex::scale(sight, share))
+        Turn::Straight => over_directions(slope, DIRECTIONS, |sight| {
+            shared(&outline, straight, |share| convex::scale(sight, share))
         }),
         Turn::Twist { angle, .. } => {
-            let angle = if is_round { 0.0 } else { angle };
-            over_directions(slope, |sight| {
-                shared(&outline, angle, |share| convex::scale(sight, share))
+            let change = Change {
+                own_angle: turned(angle),
+                bend: 0.0,
+            };
+            over_directions(slope, DIRECTIONS, |sight| {
+                shared(&outline, change, |share| convex::scale(sight, share))
             })
         }
-        Turn::Lean { angle } => {
-            let lean = thickness * angle.tan();
-            over_directions(lean, |lean| {
-                over_directions(slope, |sight| {
-                    shared(&outline, 0.0, |share| {
-                        convex::scale(convex::subtract(sight, lean), share)
-                    })
+        Turn::Lean { angle } => over_directions(thickness * angle.tan(), DIRECTIONS, |lean| {
+            over_directions(slope, DIRECTIONS, |sight| {
+                shared(&outline, straight, |share| {
+                    convex::scale(convex::subtract(sight, lean), share)
                 })
             })
-        }
+        }),
         Turn::PatternTwist { angle } => {
-            let own = if is_round { 0.0 } else { angle };
+            let change = Change {
+                own_angle: turned(angle),
+                bend: angle,
+            };
             let mut sum = 0.0;
             for index in 0..RADII {
                 // Radii that part the zone into rings of equal area.
@@ -53,9 +64,9 @@ pub(super) fn holes(pattern: &HolePattern, ring: Ring, thickness: f64, obliquene
                 let radius = (ring.inner * ring.inner
                     + part * (ring.outer * ring.outer - ring.inner * ring.inner))
                     .sqrt();
-                sum += over_directions(radius, |centre| {
-                    over_directions(slope, |sight| {
-                        shared(&outline, own, |share| {
+                sum += over_directions(radius, DIRECTIONS / 2, |centre| {
+                    over_directions(slope, DIRECTIONS / 2, |sight| {
+                        shared(&outline, change, |share| {
                             let moved =
                                 convex::subtract(convex::rotate(centre, angle * share), centre);
                             convex::subtract(convex::scale(sight, share), moved)
@@ -69,31 +80,42 @@ pub(super) fn holes(pattern: &HolePattern, ring: Ring, thickness: f64, obliquene
 }
 
 /// Mean of a function over vectors of this length in all directions.
-fn over_directions(length: f64, function: impl Fn([f64; 2]) -> f64) -> f64 {
+fn over_directions(length: f64, count: u32, function: impl Fn([f64; 2]) -> f64) -> f64 {
     if length.abs() <= 0.0 {
         return function([0.0, 0.0]);
     }
-    let sum: f64 = (0..DIRECTIONS)
+    let sum: f64 = (0..count)
         .map(|index| {
             // Off the axes of symmetry of squares and triangles.
-            let angle = TAU * (f64::from(index) + 0.25) / f64::from(DIRECTIONS);
+            let angle = TAU * (f64::from(index) + 0.25) / f64::from(count);
             function(convex::polar(length, angle))
         })
         .sum();
-    sum / f64::from(DIRECTIONS)
+    sum / f64::from(count)
 }
 
-/// Share of an outline that stays open when it turns by `angle` and sight lines move by `sight(share)` against it over the depth.
-fn shared(outline: &Outline, angle: f64, sight: impl Fn(f64) -> [f64; 2]) -> f64 {
-    let drawn = outline.points();
+/// How an outline changes between the faces.
+#[derive(Clone, Copy)]
+struct Change {
+    /// By which angle it turns about its own axis, radians.
+    own_angle: f64,
+    /// By which angle the line of sight or the hole's path bends, radians.
+    bend: f64,
+}
+
+/// Share of an outline that stays open when it changes over the depth and sight lines move by `sight(share)` against it.
+fn shared(outline: &Outline, change: Change, sight: impl Fn(f64) -> [f64; 2]) -> f64 {
+    let drawn = outline.points_per_turn(PIECES_PER_TURN);
     // Beyond a full turn nothing new comes into the way.
-    let cuts = (angle.abs().min(TAU) / CUT_ANGLE).ceil().max(1.0);
+    let turned = change.own_angle.abs().max(change.bend.abs()).min(TAU);
+    let cuts = (turned / CUT_ANGLE).ceil().max(1.0);
     let mut open = drawn.clone();
-    let mut index = 0.0;
-    while index <= cuts && !open.is_empty() {
+    // The far face first: it blocks most.
+    let mut index = cuts;
+    while index > 0.0 && !open.is_empty() {
         let share = index / cuts;
         let moved = sight(share);
-        let (sine, cosine) = (angle * share).sin_cos();
+        let (sine, cosine) = (change.own_angle * share).sin_cos();
         let section: Vec<_> = drawn
             .iter()
             .map(|p| {
@@ -104,7 +126,7 @@ fn shared(outline: &Outline, angle: f64, sight: impl Fn(f64) -> [f64; 2]) -> f64
             })
             .collect();
         open = convex::intersection(&open, &section);
-        index += 1.0;
+        index -= 1.0;
     }
     (convex::area(&open) / convex::area(&drawn)).clamp(0.0, 1.0)
 }
@@ -112,7 +134,9 @@ fn shared(outline: &Outline, angle: f64, sight: impl Fn(f64) -> [f64; 2]) -> f64
 /// Open fraction of ring slots of this width, curvature and bars left out of account.
 pub(super) fn slots(width: f64, thickness: f64, obliqueness: f64) -> f64 {
     let slope = thickness * obliqueness.tan();
-    over_directions(slope, |sight| (1.0 - sight[0].abs() / width).max(0.0))
+    over_directions(slope, DIRECTIONS, |sight| {
+        (1.0 - sight[0].abs() / width).max(0.0)
+    })
 }
 
 /// Open fraction of a ring with bars, for bars that lean or turn; the edges of the ring itself are left out of account.
@@ -128,7 +152,7 @@ pub(super) fn bars(bars: Bars, turn: Turn, ring: Ring, thickness: f64, obliquene
         };
         let gap = bars.gap(radius);
         all += gap;
-        open += over_directions(slope, |sight| {
+        open += over_directions(slope, DIRECTIONS, |sight| {
             if bars.count == 0 {
                 gap
             } else {

@@ -8,7 +8,7 @@
 use crate::grille::convex;
 use crate::grille::{CountedFrom, Hands, HoleShape, Layout, Turn};
 
-/// Largest twist, in radians, before neighbouring holes touch; `None` if they never do.
+/// Largest twist, in radians and by either hand, before neighbouring holes touch; `None` if they never do.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct TwistLimit {
     /// From face to face, the drawn outline lying at mid-depth.

@@ -1,0 +1,56 @@
+//! Drawings that several test files of the grille's geometry share.
+
+use ventwright::grille::{
+    CrossingHoles, Edge, Grille, HolePattern, HoleShape, Layout, Pattern, Turn, Zone,
+};
+
+/// A millimetre in m.
+pub(crate) const MM: f64 = 1e-3;
+
+pub(crate) fn pattern(shape: HoleShape, layout: Layout, rib: f64) -> HolePattern {
+    HolePattern {
+        shape,
+        layout,
+        rib,
+        turn: Turn::Straight,
+        merging_accepted: false,
+    }
+}
+
+/// A plate in a 140 mm bore with a 3 mm border and a 30 mm disc in the centre, 4 mm thick.
+pub(crate) fn plate(pattern: Pattern, crossing_holes: CrossingHoles) -> Grille {
+    Grille {
+        name: "plate".to_owned(),
+        bore_diameter: 0.14,
+        thickness: 0.004,
+        border: 0.003,
+        centre_disc_diameter: 0.03,
+        crossing_holes,
+        front_edge: Edge::Sharp,
+        back_edge: Edge::Sharp,
+        zones: vec![Zone {
+            inner_radius: 0.0,
+            outer_radius: 0.07,
+            pattern,
+        }],
+    }
+}
+
+pub(crate) fn holes(pattern: HolePattern) -> Grille {
+    plate(Pattern::Holes(pattern), CrossingHoles::Drop)
+}
+
+/// Whether a point lies inside, by the number of outlines that a ray crosses (even-odd rule).
+pub(crate) fn is_inside(outlines: &[Vec<[f64; 2]>], point: [f64; 2]) -> bool {
+    let mut inside = false;
+    for outline in outlines {
+        for (index, a) in outline.iter().enumerate() {
+            let b = outline[(index + 1) % outline.len()];
+            if (a[1] > point[1]) != (b[1] > point[1]) {
+                let y = a[0] + (point[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0]);
+                inside ^= y > point[0];
+            }
+        }
+    }
+    inside
+}

@@ -1,0 +1,217 @@
+//! Ring slots, bars, what passes through an opening and what one sees through it, against closed forms and brute force.
+
+use std::f64::consts::PI;
+
+use ventwright::grille::{
+    BarPattern, CrossingHoles, GrilleWarning, HoleShape, Layout, Pattern, RingPattern, Turn,
+};
+
+use crate::common::assert_close;
+use crate::drawn::{MM, holes, is_inside, pattern, plate};
+
+mod common;
+mod drawn;
+
+#[test]
+fn rings_and_bars_have_their_closed_forms() {
+    // Room from 15 to 67 mm: slots 5 mm wide every 7 mm from 67 inwards: 62-67, 55-60, ... 20-25 and 13-18, which crosses the disc.
+    let rings = |bar_count, crossing| {
+        plate(
+            Pattern::Rings(RingPattern {
+                slot_width: 5.0 * MM,
+                rib: 2.0 * MM,
+                bar_count,
+                bar_width: 3.0 * MM,
+                turn: Turn::Straight,
+            }),
+            crossing,
+        )
+    };
+    let slots = |first: i32, count: i32| -> f64 {
+        (first..count)
+            .map(|index| 0.067 - 0.007 * f64::from(index))
+            .map(|outer| PI * (outer.powi(2) - (outer - 0.005).powi(2)))
+            .sum()
+    };
+    let dropped = rings(0, CrossingHoles::Drop).resolve(0.04).unwrap();
+    assert_eq!(dropped.hole_count, 7);
+    assert_close("rings", dropped.open_area, slots(0, 7), 1e-12);
+    assert_close(
+        "hydraulic diameter",
+        dropped.zones[0].hydraulic_diameter,
+        0.01,
+        1e-12,
+    );
+    assert!(matches!(
+        dropped.warnings[..],
+        [GrilleWarning::LooseRings { zone: 1 }]
+    ));
+    let clipped = rings(0, CrossingHoles::Clip).resolve(0.04).unwrap();
+    let last = PI * (0.018_f64.powi(2) - 0.015_f64.powi(2));
+    assert_close("clipped", clipped.open_area, slots(0, 7) + last, 1e-12);
+    // A bar takes nearly width times slot width; its ends are arcs, so a little more: (b³/24)(1/R1 - 1/R2) from the next term of sqrt(R² - z²).
+    let with_bars = rings(6, CrossingHoles::Drop).resolve(0.04).unwrap();
+    assert_eq!(with_bars.hole_count, 42);
+    let taken: f64 = (0..7)
+        .map(|index| 0.067 - 0.007 * f64::from(index))
+        .map(|outer| {
+            6.0 * (0.003 * 0.005 + 0.003_f64.powi(3) / 24.0 * (1.0 / (outer - 0.005) - 1.0 / outer))
+        })
+        .sum();
+    let actual = slots(0, 7) - with_bars.open_area;
+    assert_close("bars' area", actual, taken, 1e-6);
+}
+
+/// Two bars of width b across a disc take two half strips: b sqrt(R² - b²/4) + 2 R² asin(b / 2R) in all.
+#[test]
+fn two_bars_halve_a_disc() {
+    let mut grille = plate(
+        Pattern::Bars(BarPattern {
+            bar_count: 2,
+            bar_width: 6.0 * MM,
+            turn: Turn::Straight,
+        }),
+        CrossingHoles::Drop,
+    );
+    grille.centre_disc_diameter = 0.0;
+    let geometry = grille.resolve(0.0).unwrap();
+    let (r, b) = (0.067_f64, 0.006_f64);
+    let segment = r * r * (b / 2.0 / r).acos() - b / 2.0 * (r * r - b * b / 4.0).sqrt();
+    assert_eq!(geometry.hole_count, 2);
+    assert_close("two segments", geometry.open_area, 2.0 * segment, 1e-12);
+    let perimeter = 2.0 * r * (b / 2.0 / r).acos() + 2.0 * (r * r - b * b / 4.0).sqrt();
+    assert_close(
+        "hydraulic diameter",
+        geometry.zones[0].hydraulic_diameter,
+        4.0 * segment / perimeter,
+        1e-12,
+    );
+    // The largest circle in a segment has the segment's height.
+    assert_close(
+        "circle that passes",
+        geometry.zones[0].passage.circle,
+        r - b / 2.0,
+        1e-12,
+    );
+}
+
+/// Largest square and smallest enclosing square by brute force over orientation, centre on the axis of symmetry.
+#[test]
+fn what_passes_is_what_brute_force_finds() {
+    let size = 6.0 * MM;
+    let stubby = HoleShape::Slot {
+        width: 4.0 * MM,
+        length: 6.0 * MM,
+    };
+    for shape in [
+        HoleShape::Round { diameter: size },
+        HoleShape::Square { side: size },
+        HoleShape::Hexagon { across_flats: size },
+        HoleShape::Triangle { side: size },
+        stubby,
+    ] {
+        let polygon = shape.outline().points();
+        let passage = shape.passage();
+        let mut largest_square = 0.0_f64;
+        let (mut narrowest, mut enclosing) = (f64::INFINITY, f64::INFINITY);
+        for step in 0..180 {
+            let angle = f64::from(step).to_radians();
+            let extent = |angle: f64| {
+                let along = polygon
+                    .iter()
+                    .map(|p| p[0] * angle.cos() + p[1] * angle.sin());
+                along.clone().fold(f64::NEG_INFINITY, f64::max)
+                    - along.fold(f64::INFINITY, f64::min)
+            };
+            narrowest = narrowest.min(extent(angle));
+            enclosing = enclosing.min(extent(angle).max(extent(angle + PI / 2.0)));
+            for shift in -120..=120 {
+                // Largest square about a centre: until a corner meets an edge.
+                let centre = [0.0, size * f64::from(shift) / 400.0];
+                let mut half_diagonal = f64::INFINITY;
+                for corner in 0..4 {
+                    let direction = angle + PI / 2.0 * f64::from(corner);
+                    half_diagonal = half_diagonal.min(ray_length(&polygon, centre, direction));
+                }
+                largest_square = largest_square.max(half_diagonal * 2.0_f64.sqrt());
+            }
+        }
+        let name = format!("{shape:?}");
+        assert_close(&name, largest_square, passage.square, 6e-3);
+        assert_close(&name, narrowest, passage.slot, 1e-3);
+        assert_close(&name, enclosing, passage.enclosing_square.unwrap(), 1e-3);
+        let farthest = polygon.iter().map(|p| p[0].hypot(p[1])).fold(0.0, f64::max);
+        assert_close(
+            &name,
+            2.0 * farthest,
+            passage.enclosing_circle.unwrap(),
+            1e-9,
+        );
+    }
+}
+
+/// Distance from a point to the outline in a direction; 0 if the point lies outside.
+fn ray_length(polygon: &[[f64; 2]], from: [f64; 2], angle: f64) -> f64 {
+    if !is_inside(&[polygon.to_vec()], from) {
+        return 0.0;
+    }
+    let (sine, cosine) = angle.sin_cos();
+    let mut least = f64::INFINITY;
+    for (index, a) in polygon.iter().enumerate() {
+        let b = polygon[(index + 1) % polygon.len()];
+        let turn = |p: [f64; 2]| {
+            let offset = [p[0] - from[0], p[1] - from[1]];
+            [
+                offset[0] * cosine + offset[1] * sine,
+                offset[1] * cosine - offset[0] * sine,
+            ]
+        };
+        let (a, b) = (turn(*a), turn(b));
+        if (a[1] > 0.0) != (b[1] > 0.0) {
+            let along = a[0] - a[1] / (b[1] - a[1]) * (b[0] - a[0]);
+            if along > 0.0 {
+                least = least.min(along);
+            }
+        }
+    }
+    least
+}
+
+#[test]
+fn the_whole_pattern_turned_blocks_the_sight_of_outer_holes() {
+    // A hole at radius R moves sideways by R times the twist: 40 mm and 10 degrees are 7 mm, so 5 mm holes further out are blocked.
+    let mut drawn = pattern(
+        HoleShape::Round { diameter: 5.0 * MM },
+        Layout::Staggered,
+        1.2 * MM,
+    );
+    drawn.turn = Turn::PatternTwist {
+        angle: 10_f64.to_radians(),
+    };
+    let mut grille = holes(drawn);
+    grille.zones[0].inner_radius = 0.04;
+    let zone = &grille.resolve(0.0).unwrap().zones[0];
+    assert!(zone.straight_sight.abs() < 1e-12);
+    assert_close(
+        "wall",
+        zone.wall_angle.tan(),
+        0.067 * 10_f64.to_radians() / 0.004,
+        1e-12,
+    );
+    // Lean by d / t: the shift is the hole's diameter.
+    let mut leaned = pattern(
+        HoleShape::Square { side: 5.0 * MM },
+        Layout::Square,
+        1.2 * MM,
+    );
+    leaned.turn = Turn::Lean {
+        angle: 0.5_f64.atan(),
+    };
+    let mut grille = holes(leaned);
+    grille.centre_disc_diameter = 0.06;
+    // A square moved by (p, q) keeps (1 - p/s)(1 - q/s); the mean over all directions of a shift e is 1 - 4 e/(pi s) + e²/(pi s²).
+    let e: f64 = 0.002 / 0.005;
+    let expected = 1.0 - 4.0 * e / PI + e * e / PI;
+    let zone = &grille.resolve(0.0).unwrap().zones[0];
+    assert_close("leaned squares", zone.straight_sight, expected, 1e-2);
+}
