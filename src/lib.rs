@@ -12,6 +12,10 @@ pub mod grille;
 
 pub mod fan;
 
+pub mod handbook;
+
+pub mod ranking;
+
 pub mod report;
 
 pub mod study;

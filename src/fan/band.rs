@@ -2,17 +2,22 @@
 
 use crate::fan::{Characteristic, Supply};
 
-/// A fan's curve as it is believed to be, and the two that bound it (95 %).
+/// Roundness of the members that stand for the band, besides the believed one.
+const MEMBERS: [f64; 4] = [0.0, 0.25, 0.75, 1.0];
+
+/// A fan's curve as it is believed to be, and others that it may have (95 %).
 #[derive(Debug, Clone, PartialEq)]
 pub struct FanBand {
     /// The curve that is believed in.
     pub central: Characteristic,
-    /// The curves at the two ends of the band; none when the curve itself was given.
-    pub extremes: Option<(Characteristic, Characteristic)>,
+    /// Other curves of the band, from one end to the other, ends included; none when the curve itself was given.
+    /// Those within are there because what is asked for need not be largest at an end: the flow in per cent of the bare fan
+    /// is not, in a tight PC case.
+    pub members: Vec<Characteristic>,
 }
 
 impl Supply {
-    /// The fan's curve and its bounds; `None` when a flow was given instead of a fan.
+    /// The fan's curve and its band; `None` when a flow was given instead of a fan.
     ///
     /// A curve that was given point by point is taken as it stands.
     /// The two numbers on the box leave the shape open. It is taken from this family:
@@ -29,7 +34,7 @@ impl Supply {
         match self {
             Self::Curve(curve) => Some(FanBand {
                 central: Characteristic::through(curve),
-                extremes: None,
+                members: Vec::new(),
             }),
             Self::TwoNumbers {
                 free_flow,
@@ -40,7 +45,7 @@ impl Supply {
                 };
                 Some(FanBand {
                     central: member(0.5),
-                    extremes: Some((member(0.0), member(1.0))),
+                    members: MEMBERS.map(member).to_vec(),
                 })
             }
             Self::GivenFlow(_) => None,
@@ -53,13 +58,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_believed_member_lies_between_the_extremes() {
+    fn the_believed_member_lies_between_the_ends() {
         let supply = Supply::TwoNumbers {
             free_flow: 0.03,
             shut_off_pressure: 18.0,
         };
         let band = supply.band().unwrap();
-        let (straight, parabola) = band.extremes.unwrap();
+        let (straight, parabola) = (&band.members[0], &band.members[3]);
         for step in 1..20 {
             let flow = 0.0015 * f64::from(step);
             assert!(straight.pressure(flow) < band.central.pressure(flow));

@@ -3,6 +3,9 @@
 use crate::fan::FanCurve;
 use crate::likely::Warning;
 
+/// A curve that would go on for less than this part of its flow ends without pressure already.
+const NEGLIGIBLE_CONTINUATION: f64 = 1e-9;
+
 /// Static pressure of a fan at every flow: cubic pieces between knots.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Characteristic {
@@ -156,8 +159,12 @@ impl Characteristic {
             / (self.flow[last] - self.flow[last - 1]);
         let slope = end_slope.min(secant);
         if self.pressure[last] > 0.0 && slope < 0.0 {
-            self.flow
-                .push(self.flow[last] - self.pressure[last] / slope);
+            let end = self.flow[last] - self.pressure[last] / slope;
+            if end <= self.flow[last] * (1.0 + NEGLIGIBLE_CONTINUATION) {
+                self.pressure[last] = 0.0; // a rest of rounding, such as of a change of units
+                return;
+            }
+            self.flow.push(end);
             self.pressure.push(0.0);
             self.slope.push((slope, slope));
         }
@@ -255,6 +262,13 @@ mod tests {
     fn a_curve_that_ends_rising_is_not_continued() {
         let rising = curve(&[0.0, 0.01, 0.02], &[20.0, 10.0, 12.0]);
         assert!((rising.largest_flow() - 0.02).abs() < 1e-15);
+    }
+
+    #[test]
+    fn a_rest_of_rounding_at_the_end_is_no_pressure() {
+        let rest = curve(&[0.0, 0.02, 0.04], &[20.0, 12.0, 1e-15]);
+        assert!((rest.largest_flow() - 0.04).abs() < 1e-15);
+        assert!(rest.pressure(0.04).abs() < 1e-15);
     }
 
     #[test]

@@ -1,6 +1,6 @@
 //! The fan: what pressure it makes at what flow, and where it settles.
 //!
-//! A [`Supply`] becomes a [`FanBand`]: one [`Characteristic`] (pressure at every flow) that is believed in, and two that bound it.
+//! A [`Supply`] becomes a [`FanBand`]: one [`Characteristic`] (pressure at every flow) that is believed in, and others that it may be.
 //! [`operating_points`] are the flows at which a characteristic meets what the air's way costs.
 
 mod band;

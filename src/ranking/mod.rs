@@ -1,0 +1,310 @@
+//! From the loss coefficients of grilles to an order: flow at the operating point, with its likely range and ties.
+//!
+//! [`rank`] takes what was solved (K over air speed of each patterned zone, and how far it may be off) and what drives the air.
+//!
+//! # How doubts are put together
+//!
+//! - Each cause is moved by one standard uncertainty up and down, the operating point is solved anew, and half the
+//!   difference times 1.96 is its part of the 95 % half-width (linear propagation by central differences).
+//! - Parts of different causes are independent: root-sum-square.
+//! - Bands of the same source and key ([`LossBand::shared_by`]) are one cause: they move all zones and grilles that have it together.
+//!   The band of a simplified view is shared within a family of shapes and counts in full between families.
+//! - The band of the fan curve is no standard uncertainty: both its ends and two members between are solved, and the farthest on
+//!   each side joins the root-sum-square of that side.
+//! - Two grilles tie when the 95 % interval of the difference of their flows includes zero. In the difference each cause counts
+//!   with the difference of its two moves, so that what is common to both cancels. The level holds for each pair; among
+//!   many pairs some will be called different by chance.
+//!
+//! With a given flow instead of a fan the same is done with the pressure drop.
+
+mod comparison;
+mod division;
+mod loss_law;
+mod outcome;
+mod propagation;
+mod system;
+
+use crate::air::Air;
+use crate::fan::{FanBand, NoOperatingPoint, OperatingPoints, Supply};
+use crate::likely::{HALF_WIDTH_95, Likely, Warning};
+
+pub use comparison::Comparison;
+pub use division::loss_coefficient_on_area;
+pub use loss_law::{EXTRAPOLATION_LIMIT, LossLaw, LossLawError, LossPoint};
+pub use outcome::{BareFan, RankedGrille, Ranking};
+
+use comparison::Ties;
+use division::divide;
+use propagation::{DriveBand, Propagated, believed, propagate};
+use system::{Answer, Drive, Way};
+
+/// A grille as it was solved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GrilleLoss {
+    /// Name, unique in the study.
+    pub name: String,
+    /// Patterned zones side by side; at least one.
+    pub zones: Vec<ZoneLoss>,
+}
+
+/// A patterned zone of a grille.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ZoneLoss {
+    /// Area of the zone, m²: that of the repeats that the view stands for, solid ribs included.
+    pub area: f64,
+    /// K on the velocity in front of the zone; its covariance is the fluctuation in time.
+    pub law: LossLaw,
+    /// How far K may be off beyond that, each as a part of K.
+    pub bands: Vec<LossBand>,
+}
+
+/// One reason why K may be off.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LossBand {
+    /// Plain words: "grid", "air speed limit of the solver", "simplified view".
+    pub source: String,
+    /// Half-width at 95 %, as a part of K: 0.05 for 5 %.
+    pub half_width: f64,
+    /// Key of those that are off together: all zones and grilles with a band of this source and key. `None`: this grille's
+    /// own (its zones are still off together).
+    pub shared_by: Option<String>,
+}
+
+/// What drives the air, and what is in its way besides the grille.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Circuit {
+    /// The air.
+    pub air: Air,
+    /// What drives it.
+    pub supply: Supply,
+    /// Area on which every K and face velocity is based, m².
+    pub reference_area: f64,
+    /// K of the PC case (or the rig) on that area; 0 for none.
+    pub place_loss: f64,
+    /// Its half-width at 95 %; 0 when it is taken as exact.
+    pub place_loss_half_width: f64,
+    /// Heat that the air carries off, W.
+    pub heat_load: Option<f64>,
+}
+
+/// Ranks grilles by their flow at the operating point, or by pressure drop when a flow was given.
+///
+/// # Errors
+/// [`NoOperatingPoint`] if even the bare fan settles nowhere.
+///
+/// # Panics
+/// If a grille has no zone.
+pub fn rank(circuit: &Circuit, grilles: &[GrilleLoss]) -> Result<Ranking, NoOperatingPoint> {
+    let band = circuit.supply.band();
+    let drive = drive_band(&circuit.supply, band.as_ref());
+    let way = circuit.way();
+    let bare = match &band {
+        Some(band) => Some(circuit.bare_fan(band)?),
+        None => None,
+    };
+    let mut solved: Vec<(&GrilleLoss, Propagated)> = Vec::new();
+    let mut unranked = Vec::new();
+    for (index, grille) in grilles.iter().enumerate() {
+        assert!(!grille.zones.is_empty(), "a grille has at least one zone");
+        match propagate(grille, index, &way, circuit.place_loss_half_width, &drive) {
+            Ok(propagated) => solved.push((grille, propagated)),
+            Err(reason) => unranked.push((grille.name.clone(), reason)),
+        }
+    }
+    let merit = circuit.merit();
+    solved.sort_by(|(_, a), (_, b)| merit(&b.central).total_cmp(&merit(&a.central)));
+
+    let mut comparisons = Vec::new();
+    for better in 0..solved.len() {
+        for other in better + 1..solved.len() {
+            let difference = solved[better].1.difference(&solved[other].1, merit);
+            comparisons.push(Comparison::new(better, other, difference));
+        }
+    }
+    let ties = Ties::of(&comparisons, solved.len());
+    let names: Vec<&str> = solved
+        .iter()
+        .map(|(grille, _)| grille.name.as_str())
+        .collect();
+    let warnings = shape_warning(&solved, merit).into_iter().collect();
+    let mut ranked = Vec::new();
+    for (place, ((grille, propagated), rank)) in solved.iter().zip(ties.places()).enumerate() {
+        let mut made = circuit.ranked(grille, propagated, band.as_ref())?;
+        made.rank = rank;
+        made.tied_with = (0..names.len())
+            .filter(|&other| ties.are_tied(place, other))
+            .map(|other| names[other].to_owned())
+            .collect();
+        ranked.push(made);
+    }
+    Ok(Ranking {
+        bare,
+        grilles: ranked,
+        unranked,
+        ties: ties.groups(),
+        comparisons,
+        warnings,
+    })
+}
+
+impl Circuit {
+    fn way(&self) -> Way {
+        Way {
+            density: self.air.density,
+            reference_area: self.reference_area,
+            place_loss: self.place_loss,
+        }
+    }
+
+    /// The number by which grilles are ordered: more is better.
+    fn merit(&self) -> fn(&Answer) -> f64 {
+        match self.supply {
+            Supply::GivenFlow(_) => |answer| -answer.pressure_drop,
+            _ => |answer| answer.flow,
+        }
+    }
+
+    fn temperature_rise(&self, flow: f64) -> Option<f64> {
+        self.heat_load
+            .map(|heat_load| self.air.temperature_rise(heat_load, flow))
+    }
+
+    /// Where the fan settles without a grille, and how sure that is.
+    fn bare_fan(&self, band: &FanBand) -> Result<BareFan, NoOperatingPoint> {
+        let way = self.way();
+        let points = way.bare(&band.central)?;
+        let flow = points.main.flow;
+        let place_part = {
+            let step = self.place_loss_half_width / HALF_WIDTH_95;
+            let at = |place_loss: f64| {
+                let place_loss = place_loss.max(0.0);
+                Way { place_loss, ..way }
+                    .bare(&band.central)
+                    .map(|points| points.nearest(flow).flow)
+            };
+            0.5 * HALF_WIDTH_95 * (at(self.place_loss + step)? - at(self.place_loss - step)?)
+        };
+        let (mut low, mut high) = (flow, flow);
+        for member in &band.members {
+            let other = way.bare(member)?.main.flow;
+            low = low.min(other);
+            high = high.max(other);
+        }
+        Ok(BareFan {
+            flow: Likely {
+                value: flow,
+                low: flow - place_part.hypot(flow - low),
+                high: flow + place_part.hypot(high - flow),
+            },
+            other_flows: others(&points),
+            temperature_rise: self.temperature_rise(flow),
+            warnings: points.warnings,
+        })
+    }
+
+    /// Everything about one grille but its place among the others.
+    fn ranked(
+        &self,
+        grille: &GrilleLoss,
+        propagated: &Propagated,
+        band: Option<&FanBand>,
+    ) -> Result<RankedGrille, NoOperatingPoint> {
+        let plate = believed(grille);
+        let flow = propagated.likely(|answer| answer.flow);
+        let velocities = divide(&plate.zones, flow.value, self.reference_area).velocities;
+        let mut warnings = loss_warnings(grille, &velocities);
+        let mut other_flows = Vec::new();
+        if let Some(band) = band {
+            let points = self.way().with_plate(&band.central, &plate)?;
+            other_flows = others(&points);
+            warnings.extend(points.warnings);
+        }
+        Ok(RankedGrille {
+            name: grille.name.clone(),
+            rank: 0,
+            tied_with: Vec::new(),
+            flow,
+            flow_percent: band.map(|_| propagated.likely(|answer| answer.flow_percent)),
+            pressure_drop: propagated.likely(|answer| answer.pressure_drop),
+            face_velocity: flow.scaled(1.0 / self.reference_area),
+            loss_coefficient: propagated.likely(|answer| answer.loss_coefficient),
+            zone_velocities: velocities,
+            temperature_rise: self.temperature_rise(flow.value),
+            other_flows,
+            contributions: propagated.contributions(self.merit()),
+            warnings,
+        })
+    }
+}
+
+/// The drive as it is believed to be, and other members of its band.
+fn drive_band<'a>(supply: &Supply, band: Option<&'a FanBand>) -> DriveBand<'a> {
+    match (supply, band) {
+        (Supply::GivenFlow(flow), _) => DriveBand {
+            central: Drive::Flow(*flow),
+            members: Vec::new(),
+        },
+        (_, Some(band)) => DriveBand {
+            central: Drive::Fan(&band.central),
+            members: band.members.iter().map(Drive::Fan).collect(),
+        },
+        (_, None) => unreachable!("every supply but a given flow has a curve"),
+    }
+}
+
+/// Flows other than the main one.
+fn others(points: &OperatingPoints) -> Vec<f64> {
+    points
+        .all
+        .iter()
+        .filter(|point| **point != points.main)
+        .map(|point| point.flow)
+        .collect()
+}
+
+/// Doubts about the laws of a grille at the velocities at which it works.
+fn loss_warnings(grille: &GrilleLoss, velocities: &[f64]) -> Vec<Warning> {
+    let mut warnings = Vec::new();
+    for (number, (zone, &velocity)) in grille.zones.iter().zip(velocities).enumerate() {
+        warnings.extend(zone.law.warnings.iter().cloned());
+        if !zone.law.is_supported(velocity) {
+            let (low, high) = zone.law.velocity_range;
+            warnings.push(Warning {
+                code: "loss-extrapolated",
+                message: format!(
+                    "zone {} works at {velocity:.2} m/s, but was solved from {low:.2} to {high:.2} m/s",
+                    number + 1
+                ),
+                advice: format!("solve it at {velocity:.2} m/s too"),
+            });
+        }
+    }
+    warnings
+}
+
+/// A warning if two grilles change places within the band of the fan curve.
+fn shape_warning(
+    solved: &[(&GrilleLoss, Propagated)],
+    merit: fn(&Answer) -> f64,
+) -> Option<Warning> {
+    let mut pairs = Vec::new();
+    for (place, (first, better)) in solved.iter().enumerate() {
+        for (second, other) in &solved[place + 1..] {
+            let mut members = better.members.iter().zip(&other.members);
+            if members.any(|(own, others)| merit(own) < merit(others)) {
+                pairs.push(format!("{} and {}", first.name, second.name));
+            }
+        }
+    }
+    (!pairs.is_empty()).then(|| Warning {
+        code: "order-depends-on-fan-curve",
+        message: format!(
+            "the order of {} depends on the shape of the fan curve, which the two numbers on the box leave open",
+            pairs.join("; of ")
+        ),
+        advice: "give the fan curve point by point".to_owned(),
+    })
+}
+
+#[cfg(test)]
+mod tests;

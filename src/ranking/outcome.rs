@@ -1,0 +1,66 @@
+//! What a ranking tells, as plain data in SI units.
+
+use crate::fan::NoOperatingPoint;
+use crate::likely::{Contribution, Likely, Warning};
+use crate::ranking::Comparison;
+
+/// Grilles in order.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ranking {
+    /// The fan without a grille; `None` when a flow was given.
+    pub bare: Option<BareFan>,
+    /// The grilles, best first.
+    pub grilles: Vec<RankedGrille>,
+    /// Grilles for which the fan settles nowhere, in the order given: name and why.
+    pub unranked: Vec<(String, NoOperatingPoint)>,
+    /// Every pair, best first.
+    pub comparisons: Vec<Comparison>,
+    /// Groups of places in `grilles` that cannot be told apart, each from each; a grille may stand in several.
+    pub ties: Vec<Vec<usize>>,
+    /// Doubts about the order as a whole.
+    pub warnings: Vec<Warning>,
+}
+
+/// The fan in the same place without a grille.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BareFan {
+    /// Flow, m³/s.
+    pub flow: Likely,
+    /// Further flows at which it could settle, m³/s.
+    pub other_flows: Vec<f64>,
+    /// Mean temperature rise of the air, K.
+    pub temperature_rise: Option<f64>,
+    /// Doubts.
+    pub warnings: Vec<Warning>,
+}
+
+/// A grille in its place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RankedGrille {
+    /// Name.
+    pub name: String,
+    /// 1 and the number of grilles that are clearly better (never less than that of a grille with more flow).
+    pub rank: usize,
+    /// Names of those from which it cannot be told apart, best first.
+    pub tied_with: Vec<String>,
+    /// Flow, m³/s.
+    pub flow: Likely,
+    /// Flow in per cent of the bare fan; `None` when a flow was given.
+    pub flow_percent: Option<Likely>,
+    /// Pressure drop of the grille, Pa.
+    pub pressure_drop: Likely,
+    /// Flow over the reference area, m/s.
+    pub face_velocity: Likely,
+    /// K of the grille on the reference area.
+    pub loss_coefficient: Likely,
+    /// Velocity in front of each zone, m/s, in the order of the zones.
+    pub zone_velocities: Vec<f64>,
+    /// Mean temperature rise of the air, K, when a heat load was given.
+    pub temperature_rise: Option<f64>,
+    /// Further flows at which the fan could settle, m³/s.
+    pub other_flows: Vec<f64>,
+    /// Parts of the interval of the flow (of the pressure drop when a flow was given), largest first.
+    pub contributions: Vec<Contribution>,
+    /// Doubts.
+    pub warnings: Vec<Warning>,
+}

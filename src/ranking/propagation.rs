@@ -1,0 +1,265 @@
+//! How far each cause of doubt moves the answer: finite differences through the operating point.
+
+use std::collections::BTreeMap;
+
+use crate::fan::NoOperatingPoint;
+use crate::likely::{Contribution, HALF_WIDTH_95, Likely};
+use crate::ranking::division::{ZoneResistance, area_change_half_width};
+use crate::ranking::system::{Answer, Drive, Plate, Way};
+use crate::ranking::{GrilleLoss, LossBand};
+
+/// A cause of doubt. Two grilles that share a cause are moved together by it.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Cause {
+    /// Fluctuation in time of one zone of one grille: one of the two independent directions of its law.
+    Fluctuation {
+        grille: usize,
+        zone: usize,
+        direction: usize,
+    },
+    /// A band of one grille alone, by its source.
+    Own { grille: usize, source: String },
+    /// A band that is common to all that have the same source and key.
+    Shared { source: String, key: String },
+    /// Loss of the PC case.
+    Place,
+    /// What the change of area does ahead of or behind the plate.
+    AreaChange,
+}
+
+impl Cause {
+    /// In plain words.
+    fn words(&self) -> &str {
+        match self {
+            Self::Fluctuation { .. } => "fluctuation in time",
+            Self::Own { source, .. } | Self::Shared { source, .. } => source,
+            Self::Place => "loss of the PC case",
+            Self::AreaChange => "change of area at the border",
+        }
+    }
+}
+
+/// Words for the part of the interval that comes from the fan curve's shape.
+pub(super) const FAN_CURVE_WORDS: &str = "fan curve";
+
+/// The answer for one grille and how each cause moves it.
+#[derive(Debug, Clone)]
+pub(super) struct Propagated {
+    /// With everything as it is believed to be.
+    pub(super) central: Answer,
+    /// Half-widths at 95 %, with sign: where the answer goes when the cause raises the loss.
+    pub(super) moves: BTreeMap<Cause, Answer>,
+    /// The answer for other members of the fan's band.
+    pub(super) members: Vec<Answer>,
+}
+
+/// The drive as it is believed to be, and other members of its band.
+#[derive(Debug, Clone)]
+pub(super) struct DriveBand<'a> {
+    pub(super) central: Drive<'a>,
+    pub(super) members: Vec<Drive<'a>>,
+}
+
+/// Solves one grille and moves every cause by one standard uncertainty to both sides.
+pub(super) fn propagate(
+    grille: &GrilleLoss,
+    index: usize,
+    way: &Way,
+    place_half_width: f64,
+    drive: &DriveBand<'_>,
+) -> Result<Propagated, NoOperatingPoint> {
+    let plate = believed(grille);
+    let central = way.answer(drive.central, &plate, None)?;
+    let near = Some(central.flow);
+    let mut moves = BTreeMap::new();
+    for cause in causes(grille, index) {
+        let ahead = way.answer(drive.central, &moved(grille, way, &cause, 1.0), near)?;
+        let back = way.answer(drive.central, &moved(grille, way, &cause, -1.0), near)?;
+        moves.insert(cause, half_difference(ahead, back));
+    }
+    if place_half_width > 0.0 {
+        let with_place = |sign: f64| {
+            let place_loss = way.place_loss + sign * place_half_width / HALF_WIDTH_95;
+            let place_loss = place_loss.max(0.0);
+            let way = Way { place_loss, ..*way };
+            way.answer(drive.central, &plate, near)
+        };
+        moves.insert(
+            Cause::Place,
+            half_difference(with_place(1.0)?, with_place(-1.0)?),
+        );
+    }
+    let members = drive
+        .members
+        .iter()
+        .map(|member| way.answer(*member, &plate, None))
+        .collect::<Result<_, _>>()?;
+    Ok(Propagated {
+        central,
+        moves,
+        members,
+    })
+}
+
+/// Half-width at 95 % from the answers at one standard uncertainty to both sides.
+fn half_difference(ahead: Answer, back: Answer) -> Answer {
+    ahead.joined(back, |a, b| 0.5 * HALF_WIDTH_95 * (a - b))
+}
+
+/// The grille as it is believed to be.
+pub(super) fn believed(grille: &GrilleLoss) -> Plate {
+    Plate {
+        zones: grille
+            .zones
+            .iter()
+            .map(|zone| ZoneResistance {
+                area: zone.area,
+                viscous: zone.law.viscous,
+                inertial: zone.law.inertial,
+            })
+            .collect(),
+        area_change: 0.0,
+    }
+}
+
+/// All causes of doubt about one grille.
+fn causes(grille: &GrilleLoss, index: usize) -> Vec<Cause> {
+    let mut causes = vec![Cause::AreaChange];
+    for (zone_index, zone) in grille.zones.iter().enumerate() {
+        causes.extend((0..2).map(|direction| Cause::Fluctuation {
+            grille: index,
+            zone: zone_index,
+            direction,
+        }));
+        for band in &zone.bands {
+            let cause = cause_of(band, index);
+            if !causes.contains(&cause) {
+                causes.push(cause);
+            }
+        }
+    }
+    causes
+}
+
+/// The cause that a band stands for.
+fn cause_of(band: &LossBand, grille: usize) -> Cause {
+    let source = band.source.clone();
+    match &band.shared_by {
+        Some(key) => Cause::Shared {
+            source,
+            key: key.clone(),
+        },
+        None => Cause::Own { grille, source },
+    }
+}
+
+/// The grille with one cause moved by one standard uncertainty, up or down.
+fn moved(grille: &GrilleLoss, way: &Way, moved_cause: &Cause, sign: f64) -> Plate {
+    let mut plate = believed(grille);
+    if *moved_cause == Cause::AreaChange {
+        plate.area_change =
+            sign * area_change_half_width(&plate.zones, way.reference_area) / HALF_WIDTH_95;
+    }
+    for (zone_index, (zone, resistance)) in grille.zones.iter().zip(&mut plate.zones).enumerate() {
+        if let Cause::Fluctuation {
+            zone: moved_zone,
+            direction,
+            ..
+        } = moved_cause
+            && *moved_zone == zone_index
+        {
+            let (viscous, inertial) = zone.law.deviations()[*direction];
+            resistance.viscous += sign * viscous;
+            resistance.inertial += sign * inertial;
+        }
+        for band in &zone.bands {
+            let is_moved = match (moved_cause, &band.shared_by) {
+                (Cause::Own { source, .. }, None) => *source == band.source,
+                (Cause::Shared { source, key }, Some(band_key)) => {
+                    *source == band.source && key == band_key
+                }
+                _ => false,
+            };
+            if is_moved {
+                let factor = (1.0 + sign * band.half_width / HALF_WIDTH_95).max(0.0);
+                resistance.viscous *= factor;
+                resistance.inertial *= factor;
+            }
+        }
+    }
+    plate
+}
+
+impl Propagated {
+    /// The interval of one number of the answer.
+    pub(super) fn likely(&self, number: impl Fn(&Answer) -> f64) -> Likely {
+        let value = number(&self.central);
+        let squares: f64 = self.moves.values().map(|by| number(by).powi(2)).sum();
+        let members = self.members.iter().map(number).collect::<Vec<f64>>();
+        joined_interval(value, squares, &members)
+    }
+
+    /// The parts of that interval, largest first, in per cent of the number.
+    pub(super) fn contributions(&self, number: impl Fn(&Answer) -> f64) -> Vec<Contribution> {
+        let value = number(&self.central);
+        let mut squares: BTreeMap<&str, f64> = BTreeMap::new();
+        for (cause, by) in &self.moves {
+            *squares.entry(cause.words()).or_default() += number(by).powi(2);
+        }
+        let widest = self
+            .members
+            .iter()
+            .map(|member| (number(member) - value).abs())
+            .fold(0.0, f64::max);
+        *squares.entry(FAN_CURVE_WORDS).or_default() += widest * widest;
+        let mut contributions: Vec<Contribution> = squares
+            .into_iter()
+            .filter(|(_, square)| *square > 0.0)
+            .map(|(source, square)| Contribution {
+                source: source.to_owned(),
+                half_width_percent: 100.0 * square.sqrt() / value.abs(),
+            })
+            .collect();
+        contributions.sort_by(|a, b| b.half_width_percent.total_cmp(&a.half_width_percent));
+        contributions
+    }
+
+    /// The interval of the difference of one number between two grilles: what moves both alike cancels.
+    pub(super) fn difference(&self, other: &Self, number: impl Fn(&Answer) -> f64) -> Likely {
+        let mut squares = 0.0;
+        for (cause, by) in &self.moves {
+            let by_other = other.moves.get(cause).map_or(0.0, &number);
+            squares += (number(by) - by_other).powi(2);
+        }
+        for (cause, by) in &other.moves {
+            if !self.moves.contains_key(cause) {
+                squares += number(by).powi(2);
+            }
+        }
+        let members: Vec<f64> = self
+            .members
+            .iter()
+            .zip(&other.members)
+            .map(|(own, others)| number(own) - number(others))
+            .collect();
+        let value = number(&self.central) - number(&other.central);
+        joined_interval(value, squares, &members)
+    }
+}
+
+/// Root-sum-square of the symmetric parts and of how far the members of the fan's band reach on each side.
+fn joined_interval(value: f64, squares: f64, members: &[f64]) -> Likely {
+    let below = members
+        .iter()
+        .map(|member| value - member)
+        .fold(0.0, f64::max);
+    let above = members
+        .iter()
+        .map(|member| member - value)
+        .fold(0.0, f64::max);
+    Likely {
+        value,
+        low: value - (squares + below * below).sqrt(),
+        high: value + (squares + above * above).sqrt(),
+    }
+}

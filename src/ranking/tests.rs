@@ -1,0 +1,189 @@
+//! What the order, the ties and the intervals must do.
+
+use super::*;
+use crate::fan::{FanCurve, FlowUnit, PressureUnit};
+
+fn circuit(supply: Supply) -> Circuit {
+    Circuit {
+        air: Air::new(20.0, 101_325.0, None).unwrap(),
+        supply,
+        reference_area: 0.0125,
+        place_loss: 0.8,
+        place_loss_half_width: 0.2,
+        heat_load: Some(150.0),
+    }
+}
+
+fn box_fan() -> Supply {
+    Supply::TwoNumbers {
+        free_flow: 0.036,
+        shut_off_pressure: 24.0,
+    }
+}
+
+fn curve_fan() -> Supply {
+    let points = [
+        (0.0, 24.0),
+        (30.0, 19.0),
+        (60.0, 16.5),
+        (100.0, 9.0),
+        (130.0, 0.0),
+    ];
+    Supply::Curve(
+        FanCurve::from_points(&points, FlowUnit::CubicMetresPerHour, PressureUnit::Pascals)
+            .unwrap(),
+    )
+}
+
+fn band(source: &str, half_width: f64, shared_by: Option<&str>) -> LossBand {
+    LossBand {
+        source: source.to_owned(),
+        half_width,
+        shared_by: shared_by.map(str::to_owned),
+    }
+}
+
+fn grille(name: &str, loss_coefficient: f64, bands: Vec<LossBand>) -> GrilleLoss {
+    GrilleLoss {
+        name: name.to_owned(),
+        zones: vec![ZoneLoss {
+            area: 0.0125,
+            law: LossLaw::constant(loss_coefficient, 0.0),
+            bands,
+        }],
+    }
+}
+
+#[test]
+fn a_band_common_to_one_family_cancels_and_counts_in_full_between_families() {
+    let of = |name: &str, k: f64, family: &str| {
+        let bands = vec![
+            band("simplified view", 0.10, Some(family)),
+            band("grid", 0.005, None),
+        ];
+        grille(name, k, bands)
+    };
+    let grilles = [
+        of("wide hexagons", 1.00, "hexagon"),
+        of("fine hexagons", 1.05, "hexagon"),
+        of("slots", 1.05, "slot"),
+    ];
+    let ranking = rank(&circuit(curve_fan()), &grilles).unwrap();
+    let pair = |a: &str, b: &str| {
+        let place = |name: &str| ranking.grilles.iter().position(|g| g.name == name).unwrap();
+        let (a, b) = (place(a), place(b));
+        ranking
+            .comparisons
+            .iter()
+            .find(|c| c.better == a.min(b) && c.other == a.max(b))
+            .unwrap()
+    };
+    assert!(!pair("wide hexagons", "fine hexagons").is_tie());
+    assert!(pair("wide hexagons", "fine hexagons").probability > 0.99);
+    assert!(pair("wide hexagons", "slots").is_tie());
+    assert!(pair("fine hexagons", "slots").is_tie());
+    // Each one's own interval does hold the band, so the two overlap although they can be told apart.
+    assert!(ranking.grilles[0].flow.low < ranking.grilles[1].flow.high);
+    let part = |source: &str| {
+        let parts = &ranking.grilles[0].contributions;
+        let part = parts.iter().find(|part| part.source == source).unwrap();
+        part.half_width_percent
+    };
+    assert!(part("simplified view") > 19.0 * part("grid"));
+}
+
+#[test]
+fn the_fan_curve_cancels_in_the_difference_and_less_in_the_flow() {
+    let grilles = [grille("a", 1.0, vec![]), grille("b", 1.3, vec![])];
+    let mut circuit = circuit(box_fan());
+    circuit.place_loss_half_width = 0.0;
+    let ranking = rank(&circuit, &grilles).unwrap();
+    let [first, second] = [&ranking.grilles[0], &ranking.grilles[1]];
+    assert_eq!(first.contributions[0].source, "fan curve");
+    assert!(first.flow.low < second.flow.high, "the intervals overlap");
+    assert!(ranking.ties.is_empty(), "and yet the order is sure");
+    assert!(
+        first.flow_percent.unwrap().half_width() / first.flow_percent.unwrap().value
+            < first.flow.half_width() / first.flow.value
+    );
+    assert_eq!([first.rank, second.rank], [1, 2]);
+}
+
+#[test]
+fn with_a_given_flow_the_pressure_drop_decides() {
+    let grilles = [
+        grille("dear", 2.0, vec![band("grid", 0.02, None)]),
+        grille("cheap", 1.0, vec![band("grid", 0.02, None)]),
+    ];
+    let circuit = circuit(Supply::GivenFlow(0.025));
+    let ranking = rank(&circuit, &grilles).unwrap();
+    assert!(ranking.bare.is_none());
+    assert_eq!(ranking.grilles[0].name, "cheap");
+    assert!(ranking.grilles[0].flow_percent.is_none());
+    let exact = circuit.air.dynamic_pressure(0.025 / 0.0125);
+    let drop = ranking.grilles[0].pressure_drop;
+    assert!((drop.value - exact).abs() < 1e-12);
+    assert!((drop.half_width() - 0.02 * exact).abs() < 1e-9);
+    assert!((ranking.grilles[0].contributions[0].half_width_percent - 2.0).abs() < 1e-9);
+    assert!((ranking.comparisons[0].difference.value - exact).abs() < 1e-9);
+}
+
+#[test]
+fn order_that_hangs_on_the_shape_of_the_curve_is_told() {
+    // Two laws that cross at the speed where the believed curve settles.
+    let mut friction = grille("friction", 0.0, vec![]);
+    friction.zones[0].law.viscous = 2.0;
+    let mut circuit = circuit(box_fan());
+    circuit.place_loss_half_width = 0.0;
+    let settled = rank(&circuit, &[friction.clone()]).unwrap();
+    let k = settled.grilles[0].loss_coefficient.value;
+    let ranking = rank(&circuit, &[friction, grille("inertia", k * 1.001, vec![])]).unwrap();
+    assert_eq!(ranking.warnings[0].code, "order-depends-on-fan-curve");
+    assert!(ranking.comparisons[0].is_tie());
+    assert_eq!(ranking.ties, [vec![0, 1]]);
+    assert_eq!(ranking.grilles[1].tied_with, ["friction"]);
+}
+
+#[test]
+fn working_far_from_the_solved_speeds_is_told() {
+    let law = LossLaw::fit(&[LossPoint {
+        velocity: 0.5,
+        loss_coefficient: 1.0,
+        standard_uncertainty: 0.01,
+    }])
+    .unwrap();
+    let mut far = grille("far", 1.0, vec![]);
+    far.zones[0].law = law;
+    let ranking = rank(&circuit(curve_fan()), &[far]).unwrap();
+    assert_eq!(ranking.grilles[0].warnings[0].code, "loss-extrapolated");
+}
+
+#[test]
+fn temperature_rise_follows_from_the_flow() {
+    let circuit = circuit(curve_fan());
+    let ranking = rank(&circuit, &[grille("a", 1.0, vec![])]).unwrap();
+    let grille = &ranking.grilles[0];
+    let exact = circuit.air.temperature_rise(150.0, grille.flow.value);
+    assert!((grille.temperature_rise.unwrap() - exact).abs() < 1e-12);
+    assert!(grille.temperature_rise > ranking.bare.unwrap().temperature_rise);
+}
+
+#[test]
+fn a_fan_that_never_settles_is_an_error_and_a_single_grille_is_left_out() {
+    let short = Supply::Curve(FanCurve {
+        flow: vec![0.0, 0.02, 0.025],
+        pressure: vec![20.0, 10.0, 12.0],
+    });
+    let mut circuit = circuit(short);
+    assert!(rank(&circuit, &[grille("a", 1.0, vec![])]).is_err());
+    // A PC case with which the bare fan settles just before its curve ends; nothing makes a grille's K negative.
+    circuit.place_loss = 12.0;
+    circuit.place_loss_half_width = 0.0;
+    assert_eq!(
+        rank(&circuit, &[grille("a", 1.0, vec![])])
+            .unwrap()
+            .grilles
+            .len(),
+        1
+    );
+}
