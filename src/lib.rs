@@ -32,6 +32,6 @@ pub mod picture;
 
 pub mod report;
 
-// pub mod run;
+pub mod run;
 
 pub mod cli;

@@ -12,6 +12,7 @@ mod check;
 mod check_grille;
 mod check_report;
 mod new;
+mod progress;
 mod run;
 mod study_file;
 mod terminal;

@@ -33,13 +33,23 @@ const SAFETY: f64 = 1.25;
 pub fn grid_study(grids: &[GridValue]) -> GridStudy {
     let fine = grids[0];
     let Some(&middle) = grids.get(1) else {
-        return GridStudy { order: None, extrapolated: fine.value, half_width: f64::INFINITY };
+        return GridStudy {
+            order: None,
+            extrapolated: fine.value,
+            half_width: f64::INFINITY,
+        };
     };
     let ratio = fine.cells / middle.cells;
-    let order = grids.get(2).and_then(|&coarse| observed_order(fine, middle, coarse));
+    let order = grids
+        .get(2)
+        .and_then(|&coarse| observed_order(fine, middle, coarse));
     let used = order.unwrap_or(CORNER_ORDER).clamp(0.5, 2.0);
     let correction = (fine.value - middle.value) / (ratio.powf(used) - 1.0);
-    GridStudy { order, extrapolated: fine.value + correction, half_width: SAFETY * correction.abs() }
+    GridStudy {
+        order,
+        extrapolated: fine.value + correction,
+        half_width: SAFETY * correction.abs(),
+    }
 }
 
 fn observed_order(fine: GridValue, middle: GridValue, coarse: GridValue) -> Option<f64> {
@@ -69,7 +79,13 @@ mod tests {
     use super::*;
 
     fn manufactured(order: f64, cells: [f64; 3]) -> Vec<GridValue> {
-        cells.iter().map(|&cells| GridValue { cells, value: 3.0 - 2.0 * cells.powf(-order) }).collect()
+        cells
+            .iter()
+            .map(|&cells| GridValue {
+                cells,
+                value: 3.0 - 2.0 * cells.powf(-order),
+            })
+            .collect()
     }
 
     #[test]
@@ -77,7 +93,11 @@ mod tests {
         for order in [0.8, 1.0, 1.5, 2.0] {
             for cells in [[48.0, 36.0, 24.0], [64.0, 32.0, 16.0], [50.0, 41.0, 30.0]] {
                 let study = grid_study(&manufactured(order, cells));
-                assert!((study.order.unwrap() - order).abs() < 1e-6, "{:?} instead of {order}", study.order);
+                assert!(
+                    (study.order.unwrap() - order).abs() < 1e-6,
+                    "{:?} instead of {order}",
+                    study.order
+                );
                 assert!((study.extrapolated - 3.0).abs() < 1e-6);
             }
         }
@@ -85,7 +105,10 @@ mod tests {
 
     #[test]
     fn an_oscillating_sequence_has_no_order_but_a_width() {
-        let grids = [48.0, 36.0, 24.0].map(|cells| GridValue { cells, value: if cells == 36.0 { 1.1 } else { 1.0 } });
+        let grids = [48.0, 36.0, 24.0].map(|cells| GridValue {
+            cells,
+            value: if cells == 36.0 { 1.1 } else { 1.0 },
+        });
         let study = grid_study(&grids);
         assert_eq!(study.order, None);
         assert!((study.half_width - 1.25 * 0.1 / (48.0 / 36.0 - 1.0)).abs() < 1e-12);
@@ -93,6 +116,13 @@ mod tests {
 
     #[test]
     fn one_grid_tells_nothing_about_itself() {
-        assert!(grid_study(&[GridValue { cells: 48.0, value: 2.0 }]).half_width.is_infinite());
+        assert!(
+            grid_study(&[GridValue {
+                cells: 48.0,
+                value: 2.0
+            }])
+            .half_width
+            .is_infinite()
+        );
     }
 }

@@ -1,6 +1,8 @@
 //! What a zone of a grille looks like to a flat view, and how far that view is from the real hole.
 
-use crate::grille::{Edge, FlowKind, HoleShape, Layout, OpeningShape, Pattern, Turn, Zone, ZoneFlow};
+use crate::grille::{
+    Edge, FlowKind, HoleShape, Layout, OpeningShape, Pattern, Turn, Zone, ZoneFlow,
+};
 use crate::study::Side;
 use crate::tunnel::{EdgeShape, View};
 
@@ -104,9 +106,21 @@ pub fn worth(zone: &Zone, flow: &ZoneFlow) -> Worth {
         },
         OpeningShape::Ring | OpeningShape::Bars => (1.0, 0.08),
     };
-    let widened = if COMPARED.contains(&flow.free_area_ratio) { half_width } else { 1.5 * half_width };
-    let family = format!("{:?}{}", flow.shape, if is_up_down(zone) { " up and down" } else { "" });
-    Worth { factor, half_width: widened, family }
+    let widened = if COMPARED.contains(&flow.free_area_ratio) {
+        half_width
+    } else {
+        1.5 * half_width
+    };
+    let family = format!(
+        "{:?}{}",
+        flow.shape,
+        if is_up_down(zone) { " up and down" } else { "" }
+    );
+    Worth {
+        factor,
+        half_width: widened,
+        family,
+    }
 }
 
 fn is_up_down(zone: &Zone) -> bool {
@@ -123,9 +137,15 @@ pub fn turn_doubt(turn: Turn, thickness: f64, outer_radius: f64) -> Option<f64> 
         Turn::Straight => None,
         Turn::Twist { angle, .. } => {
             let degrees = angle.abs().to_degrees();
-            (degrees > 0.0).then_some(if degrees <= 30.0 { 0.1 } else { 0.1 + 0.01 * (degrees - 30.0) })
+            (degrees > 0.0).then_some(if degrees <= 30.0 {
+                0.1
+            } else {
+                0.1 + 0.01 * (degrees - 30.0)
+            })
         }
         Turn::Lean { angle } => (angle != 0.0).then(|| lean_doubt(angle)),
-        Turn::PatternTwist { angle } => (angle != 0.0).then(|| lean_doubt((outer_radius * angle / thickness).atan())),
+        Turn::PatternTwist { angle } => {
+            (angle != 0.0).then(|| lean_doubt((outer_radius * angle / thickness).atan()))
+        }
     }
 }
