@@ -1,6 +1,7 @@
 //! Properties of the study file: what is read can be written and read again, and no damage makes the reader panic.
 
 use proptest::prelude::*;
+use std::fmt::Write as _;
 use ventwright::study::{Draft, Study, StudyFault, starter};
 
 fn read(text: &[u8]) -> Result<Study, Vec<StudyFault>> {
@@ -12,10 +13,10 @@ fn read(text: &[u8]) -> Result<Study, Vec<StudyFault>> {
 fn pattern() -> impl Strategy<Value = String> {
     let size = prop_oneof![
         (0.3..20.0).prop_map(|d| format!("shape = \"round\"\ndiameter_mm = {d}\n")),
-        (0.3..20.0).prop_map(|s| format!("shape = \"square\"\nacross_corners_mm = {s}\n")),
+        (0.45..20.0).prop_map(|s| format!("shape = \"square\"\nacross_corners_mm = {s}\n")),
         (0.3..20.0).prop_map(|f| format!("shape = \"hexagon\"\nacross_flats_mm = {f}\n")),
-        (0.3..20.0).prop_map(|c| format!("shape = \"hexagon\"\nacross_corners_mm = {c}\n")),
-        (0.3..20.0).prop_map(|s| format!("shape = \"triangle\"\nacross_corners_mm = {s}\n")),
+        (0.45..20.0).prop_map(|c| format!("shape = \"hexagon\"\nacross_corners_mm = {c}\n")),
+        (0.45..20.0).prop_map(|s| format!("shape = \"triangle\"\nacross_corners_mm = {s}\n")),
         (0.3..5.0, 5.0..30.0)
             .prop_map(|(w, l)| format!("shape = \"slot\"\nwidth_mm = {w}\nlength_mm = {l}\n")),
     ];
@@ -47,7 +48,10 @@ fn supply() -> impl Strategy<Value = String> {
             let mut text = "points = [\n".to_owned();
             for (index, (flow, pressure)) in points.iter().enumerate() {
                 let flow = flow + 301.0 * index as f64;
-                text += &format!("  {{ flow_cfm = {flow}, pressure_mmh2o = {pressure} }},\n");
+                let _ = writeln!(
+                    text,
+                    "  {{ flow_cfm = {flow}, pressure_mmh2o = {pressure} }},"
+                );
             }
             text + "]\n"
         }),
@@ -58,7 +62,7 @@ fn supply() -> impl Strategy<Value = String> {
 fn study() -> impl Strategy<Value = String> {
     let plate = (0.5..20.0, 0.0..10.0, 0.0..40.0, 0.0..0.24);
     let place = (0.0..20.0, -20.0..60.0, 0.0..3000.0, 0.0..400.0);
-    let run = (0.06..19.0, 0.1..900.0, 0_u32..64);
+    let run = (0.06..19.0, 0.2..900.0, 0_u32..64);
     (plate, place, run, pattern(), supply(), "[a-zA-Z0-9 äß\"\\\\#']{1,20}x").prop_map(
         |(plate, place, run, pattern, supply, name)| {
             let (thickness, border, disc, edge) = plate;
@@ -67,7 +71,7 @@ fn study() -> impl Strategy<Value = String> {
             let name = toml::Value::String(name);
             format!(
                 "format = 1\n[study]\nname = {name}\n[air]\ntemperature_c = {temperature}\naltitude_m = {altitude}\n\
-                 [fan]\nname = {name}\nbore_mm = 116.3\nhub_mm = 39.7\nspeed_rpm = {minutes}e1\n{supply}\
+                 [fan]\nname = {name}\nbore_mm = 116.3\nhub_mm = 39.7\nspeed_rpm = {minutes}e2\n{supply}\
                  [place]\nside = \"exhaust\"\npc_case_k = {pc_case_k}\nheat_load_w = {heat}\n\
                  [[grille]]\nname = {name}\nthickness_mm = {thickness}\nborder_mm = {border}\ncentre_disc_mm = {disc}\n\
                  front_edge = {{ radius_mm = {edge} }}\n{pattern}\

@@ -1,12 +1,17 @@
 //! Every kind of fault has a fixed short code of its own, a message and a hint.
 
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 
 use ventwright::fan::{CurveFault, CurveFaultKind, CurvePlace};
 use ventwright::grille::GrilleError;
 use ventwright::study::FaultKind;
 
 /// One fault of each kind.
+#[expect(
+    clippy::too_many_lines,
+    reason = "a list of one of each, without any logic"
+)]
 fn examples() -> Vec<FaultKind> {
     vec![
         FaultKind::NotText { offset: 8 },
@@ -168,7 +173,7 @@ fn each_kind_of_fault_has_a_code_of_its_own() {
     assert_eq!(codes.len(), examples.len(), "a code stands for two kinds");
     let mut text = String::new();
     for kind in &examples {
-        text += &format!("{}\n  {kind}\n  hint: {}\n", kind.code(), kind.hint());
+        let _ = write!(text, "{}\n  {kind}\n  hint: {}\n", kind.code(), kind.hint());
     }
     insta::assert_snapshot!("fault_codes", text);
 }

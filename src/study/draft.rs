@@ -27,11 +27,9 @@ impl Draft {
     /// # Errors
     /// The first thing that keeps the file from being read: too large, not text, empty, not TOML, a wrong type, an unknown key.
     pub fn parse(bytes: &[u8], file_name: &str) -> Result<Self, StudyFault> {
-        let whole_file = |kind| StudyFault {
-            place: FaultPlace::WholeFile {
-                file: file_name.to_owned(),
-            },
-            kind,
+        let whole_file = |kind| {
+            let file = file_name.to_owned();
+            StudyFault::new(FaultPlace::WholeFile { file }, kind)
         };
         if bytes.len() as u64 > LARGEST_FILE_BYTES {
             return Err(too_large(file_name, bytes.len() as u64));
@@ -84,15 +82,13 @@ impl Draft {
         memory_bytes: f64,
         limit_bytes: f64,
     ) -> StudyFault {
-        StudyFault {
-            place: self.source.place(self.grille_offset(grille)),
-            kind: FaultKind::TooManyCells {
-                grille: grille.to_owned(),
-                cells,
-                memory_bytes,
-                limit_bytes,
-            },
-        }
+        let kind = FaultKind::TooManyCells {
+            grille: grille.to_owned(),
+            cells,
+            memory_bytes,
+            limit_bytes,
+        };
+        StudyFault::new(self.source.place(self.grille_offset(grille)), kind)
     }
 
     /// Where the grille, or else the first series, begins.
@@ -118,15 +114,12 @@ impl Draft {
 
 /// The fault of a file that is too large to be read; whoever opens files checks this before reading.
 pub fn too_large(file_name: &str, bytes: u64) -> StudyFault {
-    StudyFault {
-        place: FaultPlace::WholeFile {
-            file: file_name.to_owned(),
-        },
-        kind: FaultKind::TooLarge {
-            bytes,
-            limit: LARGEST_FILE_BYTES,
-        },
-    }
+    let file = file_name.to_owned();
+    let kind = FaultKind::TooLarge {
+        bytes,
+        limit: LARGEST_FILE_BYTES,
+    };
+    StudyFault::new(FaultPlace::WholeFile { file }, kind)
 }
 
 /// Sorts what the TOML reader reports into syntax, wrong type and unknown key.
@@ -150,10 +143,7 @@ fn read_fault(source: &SourceText, error: &toml::de::Error) -> StudyFault {
             message,
         }
     };
-    StudyFault {
-        place: source.place(span.start),
-        kind,
-    }
+    StudyFault::new(source.place(span.start), kind)
 }
 
 /// The reader's sentence about types, in a maker's words.
