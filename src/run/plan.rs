@@ -24,8 +24,11 @@ pub const LARGEST_RUN_BYTES: u64 = 8 << 30;
 /// Velocity in the opening on the finest grid, cells per step: fast enough to be quick, slow enough for air that hardly compresses.
 const OPENING_VELOCITY: f64 = 0.075;
 
-/// Largest density rise across the plate that is aimed at.
+/// Largest density rise across the plate that is aimed at, on the coarsest grid.
 const DENSITY_RISE: f64 = 0.008;
+
+/// Fewest cells across a rib on the coarsest grid, as far as three times as many cells bring it about.
+const FEWEST_RIB_CELLS: f64 = 6.5;
 
 /// Largest lattice viscosity: beyond it walls blur.
 const LARGEST_VISCOSITY: f64 = 0.2;
@@ -115,13 +118,50 @@ pub struct Plan {
     pub grilles: Vec<GrillePlan>,
 }
 
-/// How deep a quality goes: factors on the expected velocity, and cells across the opening (finest first). Grids after the first are solved
-/// at the middle velocity only: the error of a grid hardly depends on the velocity.
-fn depth(quality: Quality) -> (&'static [f64], &'static [f64]) {
-    match quality {
-        Quality::Quick => (&[0.8, 1.2], &[40.0, 28.0]),
-        Quality::Standard => (&[0.7, 1.0, 1.35], &[60.0, 42.0, 30.0]),
-        Quality::Overnight => (&[0.7, 1.0, 1.35], &[96.0, 68.0, 48.0]),
+/// How deep the runs of a zone go.
+#[derive(Debug, Clone, PartialEq)]
+struct Depth {
+    /// Factors on the expected velocity.
+    velocities: &'static [f64],
+    /// Cells across the opening, finest grid first.
+    cells: Vec<f64>,
+}
+
+impl Depth {
+    /// The depth of a quality; more cells where ribs are thin.
+    fn of(quality: Quality, view: &ZoneView) -> Self {
+        let (velocities, cells): (&[f64], [f64; 3]) = match quality {
+            Quality::Quick => (&[0.8, 1.2], [48.0, 34.0, 0.0]),
+            Quality::Standard => (&[0.7, 1.0, 1.35], [64.0, 48.0, 36.0]),
+            Quality::Overnight => (&[0.7, 1.0, 1.35], [96.0, 72.0, 54.0]),
+        };
+        let cells = cells.into_iter().filter(|&count| count > 0.0);
+        let coarsest = cells.clone().fold(f64::INFINITY, f64::min);
+        let rib_cells = coarsest * view.rib_over_opening();
+        let factor = (FEWEST_RIB_CELLS / rib_cells).clamp(1.0, 3.0);
+        Self {
+            velocities,
+            cells: cells.map(|count| (count * factor).round()).collect(),
+        }
+    }
+
+    /// Face velocities with the grids of each. Grids after the first are solved at the middle velocity only: the error of a grid hardly depends
+    /// on the velocity.
+    fn points(&self, expected: f64) -> impl Iterator<Item = (f64, &[f64])> {
+        let middle = self.velocities.len() / 2;
+        self.velocities.iter().enumerate().map(move |(i, factor)| {
+            let cells = if i == middle {
+                &self.cells[..]
+            } else {
+                &self.cells[..1]
+            };
+            (three_digits(factor * expected), cells)
+        })
+    }
+
+    /// Cells of the finest grid over those of this one.
+    fn coarseness(&self, cells: f64) -> f64 {
+        self.cells[0] / cells
     }
 }
 
@@ -163,10 +203,11 @@ pub fn plan(study: &Study) -> Result<Plan, PlanError> {
         let mut zones = Vec::new();
         for ((flow, view), velocity) in flows.into_iter().zip(views).zip(velocities) {
             let mut points = Vec::new();
-            for (face_velocity, cells) in grids(study.run.quality, velocity) {
+            let depth = Depth::of(study.run.quality, &view);
+            for (face_velocity, cells) in depth.points(velocity) {
                 let mut indices = Vec::new();
-                for &across in &cells {
-                    let run = run(study, grille, &view, face_velocity, across, cells[0])?;
+                for &across in cells {
+                    let run = run(study, grille, &view, face_velocity, across, &depth)?;
                     let next = runs.len();
                     let found = *by_inputs.entry(run.inputs.to_string()).or_insert(next);
                     if found == next {
@@ -194,24 +235,6 @@ pub fn plan(study: &Study) -> Result<Plan, PlanError> {
         });
     }
     Ok(Plan { runs, grilles })
-}
-
-/// Face velocities with the grids of each.
-fn grids(quality: Quality, expected: f64) -> Vec<(f64, Vec<f64>)> {
-    let (factors, cells) = depth(quality);
-    let middle = factors.len() / 2;
-    let with_grids = |i: usize| {
-        if i == middle {
-            cells.to_vec()
-        } else {
-            vec![cells[0]]
-        }
-    };
-    factors
-        .iter()
-        .enumerate()
-        .map(|(i, factor)| (three_digits(factor * expected), with_grids(i)))
-        .collect()
 }
 
 /// Rounds to three significant digits, so that a velocity reads well and a hair's difference does not make another run.
@@ -278,14 +301,16 @@ fn run(
     zone: &ZoneView,
     face_velocity: f64,
     cells: f64,
-    finest: f64,
+    depth: &Depth,
 ) -> Result<Run, PlanError> {
     let reynolds_number =
         zone.opening_reynolds_number(face_velocity, study.air.kinematic_viscosity);
     let by_mach = OPENING_VELOCITY * zone.free_area_ratio;
-    let by_density = (2.0 * DENSITY_RISE / (3.0 * estimated_loss(zone))).sqrt();
-    let by_viscosity = LARGEST_VISCOSITY * reynolds_number / finest * zone.free_area_ratio;
-    let lattice_velocity = by_mach.min(by_density).min(by_viscosity) * finest / cells;
+    let coarsest = depth.cells[depth.cells.len() - 1];
+    let by_density =
+        (2.0 * DENSITY_RISE / (3.0 * estimated_loss(zone))).sqrt() / depth.coarseness(coarsest);
+    let by_viscosity = LARGEST_VISCOSITY * reynolds_number / depth.cells[0] * zone.free_area_ratio;
+    let lattice_velocity = by_mach.min(by_density).min(by_viscosity) * depth.coarseness(cells);
     let domain = Domain {
         view: zone.view,
         free_area_ratio: zone.free_area_ratio,

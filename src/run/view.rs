@@ -73,6 +73,14 @@ impl ZoneView {
         }
     }
 
+    /// Width of the rib between two openings of the view, over the opening.
+    pub fn rib_over_opening(&self) -> f64 {
+        match self.view {
+            View::Hole => self.free_area_ratio.sqrt().recip() - 1.0,
+            View::Slice => self.free_area_ratio.recip() - 1.0,
+        }
+    }
+
     /// Reynolds number of the opening as the view counts it, on its diameter or width.
     pub fn opening_reynolds_number(&self, face_velocity: f64, kinematic_viscosity: f64) -> f64 {
         face_velocity / self.free_area_ratio * self.opening / kinematic_viscosity
