@@ -80,8 +80,8 @@ fn write_expectation(out: &mut String, checked: &CheckedGrille<'_>) -> std::fmt:
         ),
     )?;
     let handbook = match expectation.handbook {
-        Some((loss, source)) => format!("handbook: K {loss:.2} on the reference area, by {source}"),
-        None => "handbook: its formulas do not reach down to this Reynolds number".to_owned(),
+        Ok((loss, source)) => format!("handbook: K {loss:.2} on the reference area, by {source}"),
+        Err(reason) => format!("handbook: {reason}"),
     };
     write_wrapped(out, "  ", &handbook)
 }
@@ -120,8 +120,8 @@ fn write_zone(
     }
     line(&format!(
         "line of sight: {:.0} % of the hole area straight on, {:.0} % at 30 degrees",
-        100.0 * numbers.straight_sight,
-        100.0 * numbers.oblique_sight
+        (100.0 * numbers.straight_sight).abs(),
+        (100.0 * numbers.oblique_sight).abs()
     ))?;
     line(&format!(
         "largest body that passes: circle {:.1} mm, square {:.1} mm, slot {:.1} mm",

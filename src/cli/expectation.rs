@@ -1,11 +1,12 @@
 //! What a handbook lets expect of a grille before it is solved: K, flow and Reynolds number.
 
 use crate::fan::{Supply, operating_points};
-use crate::grille::{Edge, Grille, GrilleGeometry, ZoneGeometry};
+use crate::grille::{Edge, Grille, GrilleGeometry, Turn, Zone, ZoneGeometry};
 use crate::handbook::{
     HandbookLoss, bevelled_perforated_plate, perforated_plate, rounded_perforated_plate,
+    thin_perforated_plate,
 };
-use crate::study::{Side, Study};
+use crate::study::{Side, Study, pattern_turn};
 
 /// What to expect of one grille.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,8 +15,8 @@ pub(super) struct Expectation {
     pub(super) flow: f64,
     /// Reynolds number in the holes of each zone at that flow, on their hydraulic diameter.
     pub(super) hole_reynolds_numbers: Vec<f64>,
-    /// K on the reference area by a handbook formula and its name; `None` outside the formula's range.
-    pub(super) handbook: Option<(f64, &'static str)>,
+    /// K on the reference area by a handbook formula and its name, or why there is none.
+    pub(super) handbook: Result<(f64, &'static str), &'static str>,
 }
 
 /// The flow without a grille, or the one that was given, m³/s; `None` when the fan never makes the pressure that the PC case costs.
@@ -25,26 +26,35 @@ pub(super) fn bare_flow(study: &Study) -> Option<f64> {
 
 /// What to expect of a grille; `None` when the fan never makes the pressure that it would cost.
 ///
-/// The flow is that of the handbook's K in fully turbulent holes, even where the formula does not reach down to the Reynolds number
-/// that results; then no K is told.
+/// The flow is that of the handbook's K in straight, fully turbulent holes, even where the formula does not reach down to the Reynolds
+/// number that results, or does not know turned openings; then no K is told. Without any formula it is the flow without a grille.
 pub(super) fn expect(
     study: &Study,
     grille: &Grille,
     geometry: &GrilleGeometry,
 ) -> Option<Expectation> {
     let turbulent = vec![f64::INFINITY; geometry.zones.len()];
-    let (turbulent_loss, _) = handbook_loss(study, grille, geometry, &turbulent)?;
-    let flow = flow_against(study, turbulent_loss)?;
+    let turbulent_loss = handbook_loss(study, grille, geometry, &turbulent);
+    let flow = flow_against(study, turbulent_loss.map_or(0.0, |(loss, _)| loss))?;
     let hole_velocity = flow / geometry.open_area;
     let hole_reynolds_numbers: Vec<f64> = geometry
         .zones
         .iter()
         .map(|zone| hole_velocity * zone.hydraulic_diameter / study.air.kinematic_viscosity)
         .collect();
+    let is_turned = |zone: &Zone| pattern_turn(&zone.pattern) != Turn::Straight;
+    let handbook = if grille.zones.iter().any(is_turned) {
+        Err("its formulas do not know openings that turn")
+    } else if turbulent_loss.is_none() {
+        Err("it has no formula for such a plate")
+    } else {
+        handbook_loss(study, grille, geometry, &hole_reynolds_numbers)
+            .ok_or("its formulas do not reach down to this Reynolds number")
+    };
     Some(Expectation {
         flow,
-        handbook: handbook_loss(study, grille, geometry, &hole_reynolds_numbers),
         hole_reynolds_numbers,
+        handbook,
     })
 }
 
@@ -93,7 +103,8 @@ fn handbook_loss(
 fn zone_loss(zone: &ZoneGeometry, upstream_edge: Edge, hole_reynolds: f64) -> Option<HandbookLoss> {
     let (phi, width) = (zone.pattern_free_area_ratio, zone.hydraulic_diameter);
     match upstream_edge {
-        Edge::Sharp => perforated_plate(phi, zone.thickness_ratio, hole_reynolds),
+        Edge::Sharp => perforated_plate(phi, zone.thickness_ratio, hole_reynolds)
+            .or_else(|| thin_perforated_plate(phi, hole_reynolds)),
         Edge::Rounded(radius) => rounded_perforated_plate(phi, radius / width, hole_reynolds),
         Edge::Chamfered(depth) => bevelled_perforated_plate(phi, depth / width, hole_reynolds),
     }
