@@ -67,16 +67,21 @@ fn write_expectation(out: &mut String, checked: &CheckedGrille<'_>) -> std::fmt:
             "expected flow: none, the fan never makes the pressure that a handbook lets expect",
         );
     };
-    let numbers = expectation.hole_reynolds_numbers.iter();
-    let numbers: Vec<String> = numbers.map(|number| format!("{number:.0}")).collect();
+    let holes: Vec<String> = expectation
+        .hole_velocities
+        .iter()
+        .zip(&expectation.hole_reynolds_numbers)
+        .map(|(velocity, number)| {
+            format!("{velocity:.1} m/s in the holes (Reynolds number {number:.0})")
+        })
+        .collect();
     write_wrapped(
         out,
         "  ",
         &format!(
-            "expected: {:.0} m3/h, {:.1} m/s in the holes, Reynolds number {}",
+            "expected: {:.0} m3/h, {}",
             expectation.flow * CUBIC_METRES_PER_HOUR,
-            expectation.flow / checked.geometry.open_area,
-            numbers.join(" and ")
+            holes.join(" and ")
         ),
     )?;
     let handbook = match expectation.handbook {
