@@ -68,6 +68,17 @@ pub struct Run {
     pub key: String,
 }
 
+impl Run {
+    /// The same run at half the lattice velocity: twice the steps.
+    #[must_use]
+    pub fn at_half_speed(&self) -> Self {
+        let mut slower = self.clone();
+        slower.domain.face_velocity.0 *= 0.5;
+        slower.scale.step *= 0.5;
+        slower
+    }
+}
+
 /// The runs behind one point K(U): indices into [`Plan::runs`], finest grid first.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Point {
