@@ -70,9 +70,8 @@ const RESERVED: &[(&[&str], &str, &[&str])] = &[
 fn has_word(line: &str, word: &str) -> bool {
     let is_part = |c: char| c.is_ascii_alphanumeric() || c == '_';
     line.match_indices(word).any(|(place, _)| {
-        let ends_open = word.ends_with(is_part);
-        !line[..place].ends_with(is_part)
-            && !(ends_open && line[place + word.len()..].starts_with(is_part))
+        let goes_on = word.ends_with(is_part) && line[place + word.len()..].starts_with(is_part);
+        !line[..place].ends_with(is_part) && !goes_on
     })
 }
 

@@ -13,7 +13,7 @@ mod invariants;
 mod layout;
 mod source;
 
-use source::{Source, files_below, read, root};
+use source::{Source, read, root};
 
 /// The sources of the library.
 fn library() -> Vec<Source> {
@@ -109,9 +109,9 @@ fn validations_name_source_tolerance_and_error_seen() {
 #[test]
 fn every_reference_table_is_described() {
     let readme = std::fs::read_to_string(root().join("tests/reference/README.md")).unwrap();
-    let tables: Vec<String> = files_below("tests/reference")
+    let tables: Vec<String> = read(&["tests/reference"], &["csv"])
         .into_iter()
-        .filter(|path| path.ends_with(".csv"))
+        .map(|table| table.path)
         .collect();
     assert!(tables.len() >= 7);
     assert_none(&documents::reference_faults(&readme, &tables));

@@ -58,7 +58,7 @@ pub(crate) fn root() -> PathBuf {
 }
 
 /// Paths of all files below a folder of the project, sorted; none if there is no such folder.
-pub(crate) fn files_below(folder: &str) -> Vec<String> {
+fn files_below(folder: &str) -> Vec<String> {
     let mut found = Vec::new();
     let mut folders = vec![root().join(folder)];
     while let Some(folder) = folders.pop() {
