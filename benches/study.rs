@@ -21,9 +21,9 @@ const HOLE: Domain = Domain {
     rear_edge: EdgeShape::Sharp,
     reynolds_number: 2381.0,
     cells_across_opening: 48.0,
-    face_velocity: LatticeVelocity(0.08 * 0.42),
-    pitches_ahead: 1.5,
-    pitches_behind: 5.0,
+    face_velocity: LatticeVelocity(0.075 * 0.42),
+    pitches_ahead: 1.0,
+    pitches_behind: 3.5,
     has_subgrid: true,
     shift: 0.0,
 };
