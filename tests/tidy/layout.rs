@@ -121,18 +121,18 @@ pub(crate) fn waiver_faults(sources: &[Source]) -> Vec<String> {
         for (place, _) in text.match_indices("```ignore") {
             report(place, "an example is compiled, or it is `text`");
         }
-        for pattern in ["#[allow(", "#![allow("] {
-            for (place, _) in text.match_indices(pattern) {
-                report(place, "write `expect` with a reason");
-            }
-        }
-        for pattern in ["#[expect(", "#![expect("] {
+        let opening = ["#[allow(", "#![allow(", "#[expect(", "#![expect("];
+        for pattern in opening {
             for (place, _) in text.match_indices(pattern) {
                 let end = text[place..]
                     .find(")]")
                     .map_or(text.len(), |end| place + end);
                 if !text[place..end].contains("reason = ") {
                     report(place, "a lint is waived without a reason");
+                }
+                // What several test programs share may be unused in one of them and used in another.
+                if pattern.contains("allow") && !source.path.starts_with("tests/common/") {
+                    report(place, "write `expect` instead of `allow`");
                 }
             }
         }
@@ -202,8 +202,11 @@ mod tests {
         assert_eq!(count("#[ignore]\nfn a() {}"), 1);
         assert_eq!(count("#[ignore = \"slow: 3 min\"]\nfn a() {}"), 0);
         assert_eq!(count("/// ```ignore\n/// a\n/// ```"), 1);
-        assert_eq!(count("#![allow(dead_code)]"), 1);
+        assert_eq!(count("#![allow(dead_code)]"), 2);
+        assert_eq!(count("#![allow(dead_code, reason = \"later\")]"), 1);
         assert_eq!(count("#[expect(dead_code)]"), 1);
+        let shared = "#![allow(dead_code, reason = \"not every test needs it\")]";
+        assert!(waiver_faults(&[Source::new("tests/common/flow.rs", shared)]).is_empty());
         assert_eq!(
             count("#[expect(\n    dead_code,\n    reason = \"for (later)\"\n)]"),
             0
