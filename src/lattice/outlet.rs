@@ -5,6 +5,11 @@
 //! wave comes from inside, the incoming one only pulls the pressure towards its target. What the virtual cells send back is what the last column sends, corrected
 //! by the difference of the two equilibria.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "populations are stored in single precision by design"
+)]
+
 use crate::lattice::collision::equilibrium;
 use crate::lattice::field::Populations;
 use crate::lattice::velocity_set::{D2Q9, VelocitySet};

@@ -1,5 +1,10 @@
 //! One lattice with its rims: the order of things within a step.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "populations are stored in single precision by design"
+)]
+
 use crate::lattice::collision::{Fluid, equilibrium};
 use crate::lattice::field::{Extent, Phase, Populations};
 use crate::lattice::halo::{self, Sides};

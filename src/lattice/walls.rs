@@ -6,6 +6,11 @@
 //!
 //! Inlets are walls through which fluid enters: the same links with a velocity that has a normal component, so the volume flow is met exactly.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "shares of a link are stored in single precision, and a direction is below 27"
+)]
+
 use crate::lattice::field::Populations;
 use crate::lattice::velocity_set::VelocitySet;
 

@@ -259,6 +259,10 @@ pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
 }
 
 /// Rounds to three significant digits, so that a velocity reads well and a hair's difference does not make another run.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "the logarithm of a number lies within 324 of zero"
+)]
 fn three_digits(value: f64) -> f64 {
     let scale = 10_f64.powi(2 - value.abs().log10().floor() as i32);
     (value * scale).round() / scale
