@@ -5,6 +5,7 @@
 //!
 //! Pulses with a half-width of a fortieth to a tenth of the lattice's length, in still air and on a stream: seen 0.6 to 1.7 %, in proportion to the width, as the pull
 //! towards resting pressure predicts.
+//! A steady jet through the outlet: seen under 0.001 %; the outlet that this one replaced let its pressure run away (47 % and growing).
 //! Vortices whose largest swirl, at 8 and 16 % of the height from the middle, is half the stream's velocity or all of it: seen 0.03 to 0.28 %.
 #![expect(
     clippy::cast_possible_truncation,
@@ -21,18 +22,18 @@ use ventwright::lattice::field::Extent;
 use ventwright::lattice::halo::{Side, Sides};
 use ventwright::lattice::simulation::{CellState, PlaneLattice, PlaneSetup};
 use ventwright::lattice::step::Threads;
-use ventwright::lattice::walls::WallGroup;
+use ventwright::lattice::walls::{Geometry, WallGroup};
 use ventwright::units::LatticeViscosity;
 
 const SOUND: f64 = 0.577_350_269_189_625_8;
 
-fn stream(
+fn lattice(
     extent: Extent,
+    geometry: &dyn Geometry,
     velocity: f64,
     viscosity: f64,
     initial: impl FnMut(usize, usize) -> CellState,
 ) -> PlaneLattice {
-    let shape = Shape(move |x: f64, _| (x < -0.5).then(|| wall(WallGroup::Rim, [velocity, 0.0])));
     let setup = PlaneSetup {
         extent,
         fluid: Fluid::new(LatticeViscosity(viscosity)),
@@ -42,11 +43,21 @@ fn stream(
             bottom: Side::Periodic,
             top: Side::Periodic,
         },
-        geometry: &shape,
+        geometry,
         outlet_velocity: Some([velocity, 0.0]),
         threads: Threads::One,
     };
     PlaneLattice::new(&setup, initial)
+}
+
+fn stream(
+    extent: Extent,
+    velocity: f64,
+    viscosity: f64,
+    initial: impl FnMut(usize, usize) -> CellState,
+) -> PlaneLattice {
+    let shape = Shape(move |x: f64, _| (x < -0.5).then(|| wall(WallGroup::Rim, [velocity, 0.0])));
+    lattice(extent, &shape, velocity, viscosity, initial)
 }
 
 /// Largest pressure of what comes back, over that of the pulse that went out.
@@ -135,4 +146,36 @@ fn vortex_leaves() {
             assert_error(&name, error, 0.01);
         }
     }
+}
+
+/// Mean of pressure plus momentum flux of the deviations at the outlet, over the dynamic pressure, long after a jet has reached it.
+fn head_of_a_jet() -> f64 {
+    let (length, height, velocity) = (200, 40, 0.05);
+    let profile =
+        move |y: f64| velocity * (1.0 + 0.9 * (std::f64::consts::TAU * y / height as f64).cos());
+    let shape = Shape(move |x: f64, y| (x < -0.5).then(|| wall(WallGroup::Rim, [profile(y), 0.0])));
+    let mut lattice = lattice(
+        Extent::planar(length, height),
+        &shape,
+        velocity,
+        0.002,
+        |_, y| CellState {
+            density: 0.0,
+            velocity: [profile(y as f64) as f32, 0.0],
+        },
+    );
+    lattice.step_pairs(20_000);
+    let head: f64 = (0..height)
+        .map(|y| {
+            let state = lattice.cell(length - 1, y);
+            let own = f64::from(state.velocity[0]) - velocity;
+            f64::from(state.density) / 3.0 + own * own
+        })
+        .sum();
+    head / height as f64 / (0.5 * velocity * velocity)
+}
+
+#[test]
+fn jet_leaves_without_shifting_the_pressure() {
+    assert_error("head of a jet", head_of_a_jet(), 0.01);
 }
