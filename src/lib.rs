@@ -16,14 +16,22 @@ pub mod fan;
 
 pub mod handbook;
 
+pub mod study;
+
 pub mod tunnel;
 
 pub mod measure;
 
 pub mod ranking;
 
+pub mod store;
+
+pub mod vtk;
+
+pub mod picture;
+
 pub mod report;
 
-pub mod study;
+pub mod run;
 
 pub mod cli;

@@ -112,103 +112,57 @@ fn the_drawn_rib_is_the_least_distance_of_the_outlines() {
     }
 }
 
+/// The least rib of a small plate of twisted holes against brute force; it may miss the minimum a little, so the tolerance is
+/// what 320 steps leave at a corner that passes its neighbour: p c δ² / 2 (p - c)², δ half a step, under 0.05 %; elsewhere under 0.001 % seen.
+fn check_least_rib(
+    shape: HoleShape,
+    layout: Layout,
+    rib_mm: f64,
+    twist_deg: f64,
+    from: CountedFrom,
+    hands: Hands,
+) {
+    let angle = twist_deg.to_radians();
+    let grille = small(twisted(shape, layout, rib_mm * MM, angle, from, hands));
+    let actual = grille.resolve(0.0).expect("a plate that can be made").zones[0].least_rib;
+    let expected = (0..=320)
+        .map(|step| brute_wall(&grille, f64::from(step) / 320.0))
+        .fold(f64::INFINITY, f64::min);
+    assert_close(
+        &format!("{shape:?} {layout:?} {hands:?}"),
+        actual,
+        expected,
+        1e-3,
+    );
+    assert!(
+        actual <= expected + 1e-9,
+        "brute force may only miss the minimum: {actual} {expected}"
+    );
+    assert!(
+        expected < rib_mm * MM * 0.99 || layout == Layout::Staggered,
+        "the case must show something"
+    );
+}
+
 #[test]
 fn the_least_rib_over_the_thickness_is_that_of_brute_force() {
-    let size = 6.0 * MM;
-    let square = HoleShape::Square { side: size };
-    let triangle = HoleShape::Triangle { side: size };
-    let hexagon = HoleShape::Hexagon { across_flats: size };
-    for (shape, layout, rib_mm, degrees, counted_from, hands) in [
-        (
-            square,
-            Layout::Square,
-            2.5,
-            40.0,
-            CountedFrom::MidDepth,
-            Hands::Same,
-        ),
-        (
-            square,
-            Layout::Square,
-            3.0,
-            35.0,
-            CountedFrom::Front,
-            Hands::Alternate,
-        ),
-        (
-            square,
-            Layout::Staggered,
-            3.0,
-            -50.0,
-            CountedFrom::Back,
-            Hands::Same,
-        ),
-        (
-            hexagon,
-            Layout::Staggered,
-            1.2,
-            25.0,
-            CountedFrom::Front,
-            Hands::Same,
-        ),
-        (
-            hexagon,
-            Layout::Staggered,
-            1.6,
-            60.0,
-            CountedFrom::MidDepth,
-            Hands::Alternate,
-        ),
-        (
-            triangle,
-            Layout::UpDown,
-            1.5,
-            45.0,
-            CountedFrom::MidDepth,
-            Hands::Same,
-        ),
-        (
-            triangle,
-            Layout::UpDown,
-            1.5,
-            -14.0,
-            CountedFrom::Front,
-            Hands::Alternate,
-        ),
-        (
-            triangle,
-            Layout::Staggered,
-            1.0,
-            70.0,
-            CountedFrom::MidDepth,
-            Hands::Same,
-        ),
-    ] {
-        let rib = rib_mm * MM;
-        let grille = small(twisted(
-            shape,
-            layout,
-            rib,
-            f64::to_radians(degrees),
-            counted_from,
-            hands,
-        ));
-        let actual = grille.resolve(0.0).unwrap().zones[0].least_rib;
-        let expected = (0..=160)
-            .map(|step| brute_wall(&grille, f64::from(step) / 160.0))
-            .fold(f64::INFINITY, f64::min);
-        // Brute force looks at 161 depths; between two the corners move by at most 35° / 160 * 4.2 mm = 0.016 mm, mostly along the wall.
-        assert_close(
-            &format!("{shape:?} {layout:?} {hands:?}"),
-            actual,
-            expected,
-            1e-2,
-        );
-        assert!(
-            actual <= expected + 1e-9,
-            "brute force may only miss the minimum: {actual} {expected}"
-        );
-    }
+    use CountedFrom::{Back, Front, MidDepth};
+    use Hands::{Alternate, Same};
+    use Layout::{Square, Staggered, UpDown};
+    let side = 6.0 * MM;
+    let square = HoleShape::Square { side };
+    let triangle = HoleShape::Triangle { side };
+    let hexagon = HoleShape::Hexagon { across_flats: side };
+    check_least_rib(square, Square, 2.5, 40.0, MidDepth, Same);
+    check_least_rib(square, Square, 3.0, 35.0, Front, Alternate);
+    check_least_rib(square, Staggered, 3.0, -50.0, Back, Same);
+    check_least_rib(hexagon, Staggered, 1.2, 25.0, Front, Same);
+    check_least_rib(hexagon, Staggered, 1.6, 60.0, MidDepth, Alternate);
+    check_least_rib(triangle, UpDown, 1.5, 45.0, MidDepth, Same);
+    check_least_rib(triangle, UpDown, 1.5, -14.0, Front, Alternate);
+    check_least_rib(triangle, Staggered, 1.0, 70.0, MidDepth, Same);
+    // Least where a corner points at the neighbour, between two of the depths tried.
+    check_least_rib(square, Square, 3.0, 77.0, Front, Same);
 }
 
 #[test]

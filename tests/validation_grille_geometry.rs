@@ -43,7 +43,7 @@ fn counted_area(radius: f64, is_open: impl Fn([f64; 2]) -> bool) -> (f64, f64) {
             ])
         })
         .count();
-    let share = f64::from(u32::try_from(hits).unwrap()) / f64::from(count);
+    let share = f64::from(u32::try_from(hits).expect("fewer hits than points")) / f64::from(count);
     let error = ((1.0 - share) / (share * f64::from(count))).sqrt();
     (share * 4.0 * radius * radius, error)
 }
@@ -290,7 +290,7 @@ fn counted_area_of(outlines: &[Vec<[f64; 2]>]) -> (f64, f64) {
             )
         })
         .count();
-    let share = f64::from(u32::try_from(hits).unwrap()) / f64::from(count);
+    let share = f64::from(u32::try_from(hits).expect("fewer hits than points")) / f64::from(count);
     (
         share * 4.0 * 0.07 * 0.07,
         ((1.0 - share) / (share * f64::from(count))).sqrt(),

@@ -1,9 +1,11 @@
-//! Ring slots, bars, what passes through an opening and what one sees through it, against closed forms and brute force.
+//! Ring slots, bars, what passes through an opening, what one sees through it, which way it turns, and what flow views get, against closed
+//! forms and brute force.
 
 use std::f64::consts::PI;
 
 use ventwright::grille::{
-    BarPattern, CrossingHoles, GrilleWarning, HoleShape, Layout, Pattern, RingPattern, Turn,
+    BarPattern, CountedFrom, CrossingHoles, FlowKind, GrilleWarning, Hands, HoleShape, Layout,
+    OpeningShape, Pattern, RingPattern, Turn,
 };
 
 use crate::common::assert_close;
@@ -214,4 +216,119 @@ fn the_whole_pattern_turned_blocks_the_sight_of_outer_holes() {
     let expected = 1.0 - 4.0 * e / PI + e * e / PI;
     let zone = &grille.resolve(0.0).unwrap().zones[0];
     assert_close("leaned squares", zone.straight_sight, expected, 1e-2);
+}
+
+/// Middle of an outline's corners.
+fn middle(outline: &[[f64; 2]]) -> [f64; 2] {
+    let count = outline.len() as f64;
+    let sum = outline
+        .iter()
+        .fold([0.0, 0.0], |sum, p| [sum[0] + p[0], sum[1] + p[1]]);
+    [sum[0] / count, sum[1] / count]
+}
+
+/// Angle of a corner about the axis of the hole that lies farthest along y.
+fn turned_corner(turn: Turn, depth: f64) -> ([f64; 2], f64) {
+    let mut drawn = pattern(
+        HoleShape::Square { side: 5.0 * MM },
+        Layout::Square,
+        5.0 * MM,
+    );
+    drawn.turn = turn;
+    let outlines = holes(drawn).outlines_at_depth(depth);
+    let hole = outlines
+        .iter()
+        .filter(|outline| middle(outline)[1].abs() < 2.0 * MM)
+        .max_by(|a, b| middle(a)[0].total_cmp(&middle(b)[0]))
+        .expect("a hole on the y axis");
+    let centre = middle(hole);
+    let corner = [hole[0][0] - centre[0], hole[0][1] - centre[1]];
+    (centre, corner[1].atan2(corner[0]).rem_euclid(PI / 2.0))
+}
+
+/// x points from front to back and (x, y, z) is right-handed: a right-handed helix turns y towards z with growing depth.
+#[test]
+fn positive_turns_are_right_handed_from_front_to_back() {
+    let angle = 0.2;
+    let (_, drawn) = turned_corner(Turn::Straight, 0.0);
+    for (counted_from, front, back) in [
+        (CountedFrom::Front, 0.0, angle),
+        (CountedFrom::Back, -angle, 0.0),
+        (CountedFrom::MidDepth, -0.5 * angle, 0.5 * angle),
+    ] {
+        let turn = Turn::Twist {
+            angle,
+            counted_from,
+            hands: Hands::Same,
+        };
+        let (at_front, at_back) = (turned_corner(turn, 0.0).1, turned_corner(turn, 1.0).1);
+        assert_close("front", at_front, drawn + front, 1e-9);
+        assert_close("back", at_back, drawn + back, 1e-9);
+    }
+    // Leaned towards growing angle: along +z for a hole on the y axis, by t tan(lean) from face to face.
+    let lean = Turn::Lean { angle };
+    let (front, back) = (turned_corner(lean, 0.0).0, turned_corner(lean, 1.0).0);
+    assert_close("lean", back[1] - front[1], 0.004 * angle.tan(), 1e-9);
+    assert!((back[0] - front[0]).abs() < 1e-12);
+    // The whole pattern: a hole on the y axis goes round by the angle.
+    let twist = Turn::PatternTwist { angle: 0.01 };
+    let (front, back) = (turned_corner(twist, 0.0).0, turned_corner(twist, 1.0).0);
+    let turned = back[1].atan2(back[0]) - front[1].atan2(front[0]);
+    assert_close("pattern twist", turned, 0.01, 1e-9);
+}
+
+#[test]
+fn flow_views_get_slots_as_slots_and_holes_as_holes() {
+    let flow = |shape, layout| {
+        let grille = holes(pattern(shape, layout, 1.2 * MM));
+        grille.flow_geometry(&grille.resolve(0.0).unwrap())[0]
+    };
+    let hexagon = flow(
+        HoleShape::Hexagon {
+            across_flats: 5.0 * MM,
+        },
+        Layout::Staggered,
+    );
+    assert_eq!(hexagon.shape, OpeningShape::Hexagon);
+    assert_eq!(hexagon.kind, FlowKind::Hole);
+    assert_close(
+        "phi",
+        hexagon.free_area_ratio,
+        (5.0_f64 / 6.2).powi(2),
+        1e-12,
+    );
+    assert_close("Dh", hexagon.hydraulic_diameter, 5.0 * MM, 1e-12);
+    let slot = |length| {
+        let shape = HoleShape::Slot {
+            width: 4.0 * MM,
+            length,
+        };
+        flow(shape, Layout::Staggered)
+    };
+    assert_eq!(slot(15.9 * MM).kind, FlowKind::Hole);
+    let long = slot(16.1 * MM);
+    let FlowKind::Slot { width, pitch } = long.kind else {
+        panic!("{long:?}");
+    };
+    assert_close("width", width, 4.0 * MM, 1e-12);
+    assert_close("pitch", width / pitch, long.free_area_ratio, 1e-12);
+    // Rings without bars: the real pitch.
+    let rings = plate(
+        Pattern::Rings(RingPattern {
+            slot_width: 5.0 * MM,
+            rib: 2.0 * MM,
+            bar_count: 0,
+            bar_width: 3.0 * MM,
+            turn: Turn::Straight,
+        }),
+        CrossingHoles::Drop,
+    );
+    let ring = rings.flow_geometry(&rings.resolve(0.0).unwrap())[0];
+    let FlowKind::Slot { width, pitch } = ring.kind else {
+        panic!("{ring:?}");
+    };
+    assert_eq!(ring.shape, OpeningShape::Ring);
+    assert_close("ring slot", width, 5.0 * MM, 1e-12);
+    assert_close("ring pitch", pitch, 7.0 * MM, 1e-12);
+    assert_close("ring Dh", ring.hydraulic_diameter, 10.0 * MM, 1e-12);
 }

@@ -8,7 +8,7 @@
 //! does to K is tested to be as the doc comment says.
 //!
 //! `perforated_plate_moderate_Re.csv`: E. Oezahi, Flow Meas. Instrum. 43 (2015) 6-13, measured, thin plates, free-area ratio 0.065 to
-//! 0.33, stated scatter 12 %, that K = 2 Eu is an interpretation. Thin formula within 12 % (seen 7 %).
+//! 0.33, stated scatter 12 %, that K = 2 Eu is an interpretation. Thin formula within 12 % (seen 8.6 %).
 //!
 //! `area_change_turbulent.csv`: sudden expansion after Borda and Carnot, from the Python library `fluids` 1.3.1, exact.
 

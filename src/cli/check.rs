@@ -1,9 +1,11 @@
 //! `ventwright check FILE`: what follows from a study, without running anything.
 
+use anyhow::anyhow;
 use clap::Args;
 
 use crate::cli::check_report::{self, CheckedGrille};
-use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
+use crate::cli::expectation::expect;
+use crate::cli::{Failure, Outcome, StudyArgs, StudyOnDisk, Terminal};
 
 /// Arguments of `check`.
 #[derive(Debug, Clone, Args)]
@@ -40,18 +42,17 @@ pub struct PlannedRun {
     pub seconds: f64,
 }
 
-/// A loss coefficient by a published formula, to stand beside the solved one.
-#[derive(Debug, Clone, PartialEq)]
-pub struct HandbookEstimate {
-    /// K on the reference area of the study.
-    pub loss_coefficient: f64,
-    /// Name of the formula.
-    pub formula: String,
-}
-
 /// Reads a study, resolves every grille and prints what follows.
-pub(super) fn check(args: &CheckArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
-    let study = args.study.read()?.study;
+///
+/// `plan_runs` foresees the runs, or finds that they cannot be (see [`crate::study::Draft::too_many_cells`]).
+pub(super) fn check(
+    args: &CheckArgs,
+    terminal: &Terminal,
+    plan_runs: &dyn Fn(&StudyOnDisk) -> Result<Option<RunPlan>, Failure>,
+) -> Result<Outcome, Failure> {
+    let on_disk = args.study.read()?;
+    let plan = plan_runs(&on_disk)?;
+    let study = on_disk.study;
     if args.resolved {
         terminal.result(&study.to_toml())?;
         return Ok(Outcome::Done);
@@ -61,14 +62,15 @@ pub(super) fn check(args: &CheckArgs, terminal: &Terminal) -> Result<Outcome, Fa
         let geometry = grille.resolve(study.fan.hub_diameter).map_err(|errors| {
             // `StudyArgs::read` has resolved the same grille without a fault.
             let words: Vec<String> = errors.iter().map(ToString::to_string).collect();
-            Failure::Wrong(anyhow::anyhow!("{}: {}", grille.name, words.join("; ")))
+            Failure::Wrong(anyhow!("{}: {}", grille.name, words.join("; ")))
         })?;
         grilles.push(CheckedGrille {
             grille,
+            expectation: expect(&study, grille, &geometry),
             geometry,
-            handbook: None,
         });
     }
-    terminal.result(&check_report::check_report(&study, &grilles, None))?;
+    let report = check_report::check_report(&study, &grilles, plan.as_ref());
+    terminal.result(&report)?;
     Ok(Outcome::Done)
 }

@@ -1,17 +1,15 @@
 //! The part of `ventwright check` that tells of one grille.
 
-use crate::cli::check_report::{
-    CheckedGrille, ExpectedFlow, hole_reynolds_number, reference_share, write_wrapped,
-};
+use crate::cli::check_report::{CheckedGrille, reference_share, write_wrapped};
 use crate::grille::{Turn, Zone, ZoneGeometry};
 use crate::study::{Study, describe, grille_cautions, pattern_turn};
+use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// One paragraph for one grille, a line for each subject.
 pub(super) fn write_grille(
     out: &mut String,
     study: &Study,
     checked: &CheckedGrille<'_>,
-    expected: Option<ExpectedFlow>,
 ) -> std::fmt::Result {
     let (grille, geometry) = (checked.grille, &checked.geometry);
     write_wrapped(out, "", &format!("{}: {}", grille.name, describe(grille)))?;
@@ -42,35 +40,13 @@ pub(super) fn write_grille(
         }
         let indent = if is_zoned { "    " } else { "  " };
         write_zone(out, indent, zone, numbers)?;
-        if let Some(expected) = expected {
-            let reynolds_number =
-                hole_reynolds_number(study, geometry, numbers.hydraulic_diameter, expected.flow);
-            write_wrapped(
-                out,
-                indent,
-                &format!(
-                    "air in the holes: {:.1} m/s, Reynolds number {reynolds_number:.0}, at the flow {}",
-                    expected.flow / geometry.open_area,
-                    expected.in_words
-                ),
-            )?;
-        }
     }
     write_wrapped(
         out,
         "  ",
         &format!("plastic: {:.1} cm3", geometry.plastic_volume * 1e6),
     )?;
-    if let Some(estimate) = &checked.handbook {
-        write_wrapped(
-            out,
-            "  ",
-            &format!(
-                "handbook: K {:.2} on the reference area ({})",
-                estimate.loss_coefficient, estimate.formula
-            ),
-        )?;
-    }
+    write_expectation(out, checked)?;
     for caution in grille_cautions(study, grille, geometry) {
         write_wrapped(
             out,
@@ -80,6 +56,39 @@ pub(super) fn write_grille(
     }
     out.push('\n');
     Ok(())
+}
+
+/// Flow, air speed and Reynolds number in the holes, K by the handbook.
+fn write_expectation(out: &mut String, checked: &CheckedGrille<'_>) -> std::fmt::Result {
+    let Some(expectation) = &checked.expectation else {
+        return write_wrapped(
+            out,
+            "  ",
+            "expected flow: none, the fan never makes the pressure that a handbook lets expect",
+        );
+    };
+    let holes: Vec<String> = expectation
+        .hole_velocities
+        .iter()
+        .zip(&expectation.hole_reynolds_numbers)
+        .map(|(velocity, number)| {
+            format!("{velocity:.1} m/s in the holes (Reynolds number {number:.0})")
+        })
+        .collect();
+    write_wrapped(
+        out,
+        "  ",
+        &format!(
+            "expected: {:.0} m3/h, {}",
+            expectation.flow * CUBIC_METRES_PER_HOUR,
+            holes.join(" and ")
+        ),
+    )?;
+    let handbook = match expectation.handbook {
+        Ok((loss, source)) => format!("handbook: K {loss:.2} on the reference area, by {source}"),
+        Err(reason) => format!("handbook: {reason}"),
+    };
+    write_wrapped(out, "  ", &handbook)
 }
 
 fn write_zone(
@@ -116,8 +125,8 @@ fn write_zone(
     }
     line(&format!(
         "line of sight: {:.0} % of the hole area straight on, {:.0} % at 30 degrees",
-        100.0 * numbers.straight_sight,
-        100.0 * numbers.oblique_sight
+        (100.0 * numbers.straight_sight).abs(),
+        (100.0 * numbers.oblique_sight).abs()
     ))?;
     line(&format!(
         "largest body that passes: circle {:.1} mm, square {:.1} mm, slot {:.1} mm",

@@ -4,9 +4,10 @@ use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::cli::check::{HandbookEstimate, RunPlan};
+use crate::cli::check::{PlannedRun, RunPlan};
 use crate::cli::check_grille::write_grille;
-use crate::fan::{Supply, operating_points};
+use crate::cli::expectation::{Expectation, bare_flow};
+use crate::fan::Supply;
 use crate::grille::{Grille, GrilleGeometry};
 use crate::study::{Side, Study, study_cautions};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
@@ -19,16 +20,7 @@ const COLUMNS: usize = 80;
 pub(super) struct CheckedGrille<'a> {
     pub(super) grille: &'a Grille,
     pub(super) geometry: GrilleGeometry,
-    pub(super) handbook: Option<HandbookEstimate>,
-}
-
-/// The flow at which Reynolds numbers are told, and what it is.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct ExpectedFlow {
-    /// m³/s.
-    pub(super) flow: f64,
-    /// "without a grille" or "as given".
-    pub(super) in_words: &'static str,
+    pub(super) expectation: Option<Expectation>,
 }
 
 /// Everything that `check` prints.
@@ -49,11 +41,10 @@ fn write_report(
     grilles: &[CheckedGrille<'_>],
     plan: Option<&RunPlan>,
 ) -> std::fmt::Result {
-    let expected = expected_flow(study);
-    write_study(out, study, grilles.len(), expected)?;
-    write_table(out, study, grilles, expected)?;
+    write_study(out, study, grilles.len())?;
+    write_table(out, study, grilles)?;
     for checked in grilles {
-        write_grille(out, study, checked, expected)?;
+        write_grille(out, study, checked)?;
     }
     write_plan(out, study, plan)?;
     writeln!(out, "What to mind")?;
@@ -67,29 +58,7 @@ fn write_report(
     Ok(())
 }
 
-/// The flow without a grille, or the one that was given; `None` when the fan never makes the pressure of the PC case.
-fn expected_flow(study: &Study) -> Option<ExpectedFlow> {
-    if let Supply::GivenFlow(flow) = study.fan.supply {
-        let in_words = "as given";
-        return Some(ExpectedFlow { flow, in_words });
-    }
-    let band = study.fan.supply.band()?;
-    let area = study.reference_area();
-    let settled = operating_points(&band.central, |flow| {
-        study.place.pc_case_loss_coefficient * study.air.dynamic_pressure(flow / area)
-    });
-    Some(ExpectedFlow {
-        flow: settled.ok()?.main.flow,
-        in_words: "without a grille",
-    })
-}
-
-fn write_study(
-    out: &mut String,
-    study: &Study,
-    grille_count: usize,
-    expected: Option<ExpectedFlow>,
-) -> std::fmt::Result {
+fn write_study(out: &mut String, study: &Study, grille_count: usize) -> std::fmt::Result {
     let plural = if grille_count == 1 { "" } else { "s" };
     write_wrapped(
         out,
@@ -139,8 +108,8 @@ fn write_study(
             study.air.kinematic_viscosity * 1e6
         ),
     )?;
-    let flow_in_words = match expected {
-        Some(expected) => flow_in_words(study, expected),
+    let flow_in_words = match bare_flow(study) {
+        Some(flow) => flow_in_words(study, flow),
         None => "flow: the fan never makes the pressure that the PC case costs".to_owned(),
     };
     write_wrapped(out, "  ", &flow_in_words)?;
@@ -171,11 +140,13 @@ fn supply_in_words(supply: &Supply) -> String {
     }
 }
 
-fn flow_in_words(study: &Study, expected: ExpectedFlow) -> String {
-    let flow = expected.flow;
+fn flow_in_words(study: &Study, flow: f64) -> String {
+    let which = match study.fan.supply {
+        Supply::GivenFlow(_) => "as given",
+        Supply::Curve(_) | Supply::TwoNumbers { .. } => "without a grille",
+    };
     let mut text = format!(
-        "flow {}: {:.1} m3/h ({:.0} CFM), mean air speed {:.2} m/s on the reference area",
-        expected.in_words,
+        "flow {which}: {:.1} m3/h ({:.0} CFM), mean air speed {:.2} m/s on the reference area",
         flow * CUBIC_METRES_PER_HOUR,
         flow * CUBIC_FEET_PER_MINUTE,
         flow / study.reference_area()
@@ -188,12 +159,7 @@ fn flow_in_words(study: &Study, expected: ExpectedFlow) -> String {
 }
 
 /// One line for each grille.
-fn write_table(
-    out: &mut String,
-    study: &Study,
-    grilles: &[CheckedGrille<'_>],
-    expected: Option<ExpectedFlow>,
-) -> std::fmt::Result {
+fn write_table(out: &mut String, study: &Study, grilles: &[CheckedGrille<'_>]) -> std::fmt::Result {
     let name_columns = grilles
         .iter()
         .map(|checked| checked.grille.name.width())
@@ -212,15 +178,13 @@ fn write_table(
         };
         let least_rib = geometry.zones.iter().map(|zone| zone.least_rib);
         let least_rib = least_rib.fold(f64::INFINITY, f64::min);
-        let reynolds_number = expected.map_or("-".to_owned(), |expected| {
-            let number =
-                hole_reynolds_number(study, geometry, zone.hydraulic_diameter, expected.flow);
-            format!("{number:.0}")
-        });
-        let handbook = match &checked.handbook {
-            Some(estimate) => format!("{:.2}", estimate.loss_coefficient),
-            None => "-".to_owned(),
-        };
+        let expectation = checked.expectation.as_ref();
+        let reynolds_number = expectation
+            .and_then(|expectation| expectation.hole_reynolds_numbers.first())
+            .map_or("-".to_owned(), |number| format!("{number:.0}"));
+        let handbook = expectation
+            .and_then(|expectation| expectation.handbook.ok())
+            .map_or("-".to_owned(), |(loss, _)| format!("{loss:.2}"));
         let shares = reference_share(study, geometry);
         writeln!(
             out,
@@ -239,8 +203,8 @@ fn write_table(
         out,
         "",
         "hole %: hole area in per cent of the reference area; width: effective hole width (hydraulic diameter Dh) in mm; t/Dh: thickness \
-         over it; rib: the thinnest over the whole thickness in mm; Re: Reynolds number in the holes, on Dh, at the flow above; book K: \
-         K by a handbook formula. Of several zones the innermost is shown.",
+         over it; rib: the thinnest over the whole thickness in mm; Re: Reynolds number in the holes, on Dh, at the flow that a handbook \
+         lets expect; book K: K by that handbook on the reference area, - where its formula does not reach. Of several zones the innermost.",
     )?;
     writeln!(out)
 }
@@ -248,16 +212,6 @@ fn write_table(
 /// Open area over the reference area of the study.
 pub(super) fn reference_share(study: &Study, geometry: &GrilleGeometry) -> f64 {
     geometry.open_area / study.reference_area()
-}
-
-/// Reynolds number in the holes on their hydraulic diameter, the same speed in all holes.
-pub(super) fn hole_reynolds_number(
-    study: &Study,
-    geometry: &GrilleGeometry,
-    hydraulic_diameter: f64,
-    flow: f64,
-) -> f64 {
-    flow / geometry.open_area * hydraulic_diameter / study.air.kinematic_viscosity
 }
 
 /// What would be run, how long it takes and how much memory.
@@ -290,18 +244,35 @@ fn write_plan(out: &mut String, study: &Study, plan: Option<&RunPlan>) -> std::f
             memory.unwrap_or(0) as f64 / 1e6
         ),
     )?;
-    for run in &plan.runs {
-        writeln!(
-            out,
-            "  {}  {:<10} {:>6.2} m/s {:>10} cells {:>9}",
-            padded(&run.grille, 34),
-            run.view,
-            run.face_velocity,
-            run.cell_count,
-            duration_in_words(run.seconds)
-        )?;
+    let mut runs = plan.runs.as_slice();
+    while let Some(first) = runs.first() {
+        let is_other = |run: &PlannedRun| run.grille != first.grille || run.view != first.view;
+        let end = runs.iter().position(is_other).unwrap_or(runs.len());
+        write_runs(out, &runs[..end])?;
+        runs = &runs[end..];
     }
     writeln!(out)
+}
+
+/// One line for the runs of one view of one grille.
+fn write_runs(out: &mut String, runs: &[PlannedRun]) -> std::fmt::Result {
+    let Some(first) = runs.first() else {
+        return Ok(());
+    };
+    let velocities: Vec<String> = runs
+        .iter()
+        .map(|run| format!("{:.2}", run.face_velocity))
+        .collect();
+    let cells = runs.iter().map(|run| run.cell_count).max().unwrap_or(0);
+    let seconds = runs.iter().map(|run| run.seconds).sum();
+    let text = format!(
+        "{}, {} at {} m/s: {cells} cells, about {}",
+        first.grille,
+        first.view,
+        velocities.join(", "),
+        duration_in_words(seconds)
+    );
+    write_wrapped(out, "  ", &text)
 }
 
 /// `40 s`, `12 min` or `3.5 h`.
@@ -371,6 +342,38 @@ mod tests {
     fn wide_letters_count_for_two_columns() {
         assert_eq!(padded("格栅", 6), "格栅  ");
         assert_eq!(padded("hexagons", 6), "he..ns");
+    }
+
+    #[test]
+    fn the_plan_has_a_line_for_each_view_of_each_grille() {
+        let run = |grille: &str, face_velocity, seconds| PlannedRun {
+            grille: grille.to_owned(),
+            view: "hole view".to_owned(),
+            face_velocity,
+            cell_count: 40_000,
+            memory_bytes: 6_000_000,
+            seconds,
+        };
+        let plan = RunPlan {
+            runs: vec![
+                run("hexagons", 1.5, 20.0),
+                run("hexagons", 2.5, 30.0),
+                run("rings", 2.0, 40.0),
+            ],
+        };
+        let study = crate::study::starter("plan");
+        let draft = crate::study::Draft::parse(study.as_bytes(), "plan").unwrap();
+        let study = draft.resolve(&mut |_| Err(String::new())).unwrap();
+        let text = check_report(&study, &[], Some(&plan));
+        let (_, text) = text.split_once("What `run` would do\n").unwrap();
+        let (text, _) = text.split_once("\n\n").unwrap();
+        assert_eq!(
+            text,
+            "  quality quick, until K is known to 2 %\n  \
+             3 runs, about 2 min, up to 40000 cells and 6 MB of memory\n  \
+             hexagons, hole view at 1.50, 2.50 m/s: 40000 cells, about 50 s\n  \
+             rings, hole view at 2.00 m/s: 40000 cells, about 40 s"
+        );
     }
 
     #[test]

@@ -11,12 +11,14 @@ use clap::{Parser, Subcommand};
 mod check;
 mod check_grille;
 mod check_report;
+mod expectation;
 mod new;
+mod progress;
 mod run;
 mod study_file;
 mod terminal;
 
-pub use check::{CheckArgs, HandbookEstimate, PlannedRun, RunPlan};
+pub use check::{CheckArgs, PlannedRun, RunPlan};
 pub use new::NewArgs;
 pub use run::RunArgs;
 pub use study_file::{StudyArgs, StudyOnDisk};
@@ -93,7 +95,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let terminal = Terminal::new(args.quiet);
     let outcome = match args.command {
         Command::New(args) => new::new(&args, &terminal),
-        Command::Check(args) => check::check(&args, &terminal),
+        Command::Check(args) => check::check(&args, &terminal, &run::foreseen),
         Command::Run(args) => run::run(&args, &terminal),
     };
     match outcome {

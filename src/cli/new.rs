@@ -26,8 +26,8 @@ pub(super) fn new(args: &NewArgs, terminal: &Terminal) -> Result<Outcome, Failur
     let name = stem.unwrap_or_default();
     if name.is_empty() || name.chars().any(char::is_control) || name.chars().count() > 80 {
         return Err(Failure::Wrong(anyhow!(
-            "{:?} cannot be the name of a study: take 1 to 80 characters, such as quiet-desk",
-            args.name
+            "\"{}\" cannot be the name of a study: take 1 to 80 characters, such as quiet-desk",
+            args.name.display()
         )));
     }
     let shown = path.display();
@@ -48,8 +48,9 @@ pub(super) fn new(args: &NewArgs, terminal: &Terminal) -> Result<Outcome, Failur
     file.write_all(starter(&name).as_bytes())
         .with_context(|| format!("writing {shown}"))
         .map_err(Failure::Broken)?;
+    let argument = as_argument(&shown.to_string());
     terminal.note(&format!(
-        "wrote {shown}\nnext: edit it, then `ventwright check {shown}` and `ventwright run {shown}`"
+        "wrote {shown}\nnext: edit it, then `ventwright check {argument}` and `ventwright run {argument}`"
     ));
     Ok(Outcome::Done)
 }
@@ -65,4 +66,13 @@ fn with_extension(name: &Path) -> PathBuf {
     let mut path = name.as_os_str().to_owned();
     path.push(".toml");
     path.into()
+}
+
+/// A path as it can be typed on a command line.
+fn as_argument(path: &str) -> String {
+    if path.contains(char::is_whitespace) {
+        format!("\"{path}\"")
+    } else {
+        path.to_owned()
+    }
 }

@@ -1,9 +1,22 @@
 //! `ventwright run FILE`: solves the flow through every grille and ranks them.
 
-use anyhow::anyhow;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use anyhow::{Context, anyhow};
 use clap::Args;
 
-use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
+use crate::cli::progress::Progress;
+use crate::cli::{Failure, Outcome, PlannedRun, RunPlan, StudyArgs, StudyOnDisk, Terminal};
+use crate::report::StudyResult;
+use crate::report::ranking_csv::write_ranking_csv;
+use crate::report::ranking_json::write_ranking_json;
+use crate::report::screen::{Pointer, ScreenOptions, write_screen};
+use crate::run::batch::{BatchLimits, solve, updates};
+use crate::run::conclude::conclude;
+use crate::run::plan::{LARGEST_RUN_BYTES, Plan, TooLarge, plan};
+use crate::store::{StudyFolder, write_whole};
+use crate::study::{Quality, Study, Threads};
 
 /// Arguments of `run`.
 #[derive(Debug, Clone, Args)]
@@ -11,10 +24,227 @@ pub struct RunArgs {
     /// The study.
     #[command(flatten)]
     pub study: StudyArgs,
+    /// Folder under which the results of every study are kept
+    #[arg(long, value_name = "FOLDER", default_value = "results")]
+    pub results: PathBuf,
+    /// Solve finished runs again instead of reusing them
+    #[arg(long)]
+    pub fresh: bool,
 }
 
 /// Runs a study.
-pub(super) fn run(args: &RunArgs, _terminal: &Terminal) -> Result<Outcome, Failure> {
-    args.study.read()?;
-    Err(Failure::Broken(anyhow!("not in this build")))
+pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
+    let on_disk = args.study.read()?;
+    let plan = planned(&on_disk)?;
+    let study = on_disk.study;
+    let folder = open(&args.results, &study)?;
+    let threads = threads(&study);
+    let signals = Signals::listen().map_err(Failure::Broken)?;
+    let progress = Progress::new(&plan, threads, terminal, signals.count);
+    let limits = BatchLimits {
+        run_seconds: study.run.time_limit_per_run.as_secs_f64(),
+        batch_seconds: study.run.time_limit.as_secs_f64(),
+        threads,
+        is_fresh: args.fresh,
+    };
+    let batch = solve(
+        &plan,
+        &folder,
+        study.air.kinematic_viscosity,
+        &limits,
+        &progress,
+    );
+    let elapsed = progress.end();
+    if signals.count.load(Ordering::Relaxed) > 0 {
+        let done = batch.summaries.iter().flatten().count();
+        terminal.note(&format!(
+            "stopped: {done} of {} runs are finished and kept in {}; run the same command again to go on",
+            plan.runs.len(),
+            folder.path().display()
+        ));
+        return Ok(Outcome::Interrupted);
+    }
+    let result = conclude(
+        &study,
+        &plan,
+        &batch.summaries,
+        env!("CARGO_PKG_VERSION"),
+        elapsed,
+    );
+    write_ranking(&folder, &result)?;
+    show(&study, &args.study.file, &folder, &result, terminal)?;
+    if batch.has_lost_files {
+        return Err(Failure::Broken(anyhow!(
+            "some files could not be written, see above"
+        )));
+    }
+    let all_ranked = result.grilles.iter().all(|grille| grille.rank.is_some());
+    Ok(if all_ranked {
+        Outcome::Done
+    } else {
+        Outcome::SomeInvalid
+    })
+}
+
+/// The runs of a study; grilles that do not fit into memory are faults of the study.
+pub(super) fn planned(on_disk: &StudyOnDisk) -> Result<Plan, Failure> {
+    plan(&on_disk.study).map_err(|grilles| {
+        let fault = |grille: TooLarge| {
+            on_disk.draft.too_many_cells(
+                &grille.grille,
+                grille.cell_count,
+                grille.memory_bytes,
+                LARGEST_RUN_BYTES as f64,
+            )
+        };
+        Failure::Study(grilles.into_iter().map(fault).collect())
+    })
+}
+
+/// What `check` tells of the runs.
+pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure> {
+    let plan = planned(on_disk)?;
+    let threads = threads(&on_disk.study).min(plan.runs.len().max(1)) as f64;
+    let runs = plan.runs.iter().map(|run| PlannedRun {
+        grille: run.grille.clone(),
+        view: run.zone.view.in_words().to_owned(),
+        face_velocity: run.face_velocity,
+        cell_count: run.domain.cell_count() as u64,
+        memory_bytes: run.domain.memory_bytes(),
+        seconds: updates(run) / UPDATES_PER_SECOND / threads,
+    });
+    Ok(Some(RunPlan {
+        runs: runs.collect(),
+    }))
+}
+
+/// Cell updates per second of one thread, sampling included: about what one core of a desk computer does.
+const UPDATES_PER_SECOND: f64 = 2.5e8;
+
+fn open(results: &Path, study: &Study) -> Result<StudyFolder, Failure> {
+    let folder =
+        StudyFolder::open(results, &study.name).map_err(|error| Failure::Broken(error.into()))?;
+    let text = study.to_toml();
+    write_whole(&folder.file("study.toml"), |out| {
+        out.write_all(text.as_bytes())
+    })
+    .map_err(|error| Failure::Broken(error.into()))?;
+    Ok(folder)
+}
+
+fn threads(study: &Study) -> usize {
+    let available = std::thread::available_parallelism().map_or(1, usize::from);
+    match study.run.threads {
+        Threads::All => available,
+        Threads::Count(count) => usize::try_from(count).unwrap_or(available),
+    }
+}
+
+fn write_ranking(folder: &StudyFolder, result: &StudyResult) -> Result<(), Failure> {
+    write_whole(&folder.file("ranking.csv"), |out| {
+        write_ranking_csv(result, out)
+    })
+    .and_then(|()| {
+        write_whole(&folder.file("ranking.json"), |out| {
+            write_ranking_json(result, out)
+        })
+    })
+    .map_err(|error| Failure::Broken(error.into()))
+}
+
+/// The first screen.
+fn show(
+    study: &Study,
+    file: &Path,
+    folder: &StudyFolder,
+    result: &StudyResult,
+    terminal: &Terminal,
+) -> Result<(), Failure> {
+    let path = |name: &str| folder.file(name).display().to_string();
+    let best = result
+        .grilles
+        .first()
+        .and_then(|grille| grille.runs.iter().find(|run| run.is_valid));
+    let ranking = path("ranking.csv");
+    let runs = path("runs");
+    let picture = best.map(|run| {
+        folder
+            .run_file(&run.key, "picture.png")
+            .display()
+            .to_string()
+    });
+    let field = best.map(|run| folder.run_file(&run.key, "mean.vti").display().to_string());
+    let mut files = vec![Pointer {
+        what: &ranking,
+        why: "all numbers, for a spreadsheet (ranking.json beside it)",
+    }];
+    if let (Some(picture), Some(field)) = (&picture, &field) {
+        files.push(Pointer {
+            what: picture,
+            why: "where the air goes behind the first grille of the list",
+        });
+        files.push(Pointer {
+            what: field,
+            why: "its wake, for an external viewer of VTK files",
+        });
+    } else {
+        files.push(Pointer {
+            what: &runs,
+            why: "what the runs left",
+        });
+    }
+    let deeper = match study.run.quality {
+        Quality::Quick => Some("standard"),
+        Quality::Standard => Some("overnight"),
+        Quality::Overnight => None,
+    };
+    let study_file = file.display();
+    let deeper_command =
+        deeper.map(|quality| format!("ventwright run {study_file} --quality {quality}"));
+    let check = format!("ventwright check {study_file}");
+    let mut next = Vec::new();
+    if let Some(command) = &deeper_command {
+        next.push(Pointer {
+            what: command,
+            why: "finer grids, narrower ranges",
+        });
+    }
+    next.push(Pointer {
+        what: &check,
+        why: "ribs, overhang, what passes the holes",
+    });
+    let options = ScreenOptions {
+        width: terminal.width(),
+        has_colour: terminal.is_stdout_coloured(),
+        is_ascii: false,
+        files: &files,
+        next: &next,
+    };
+    let mut text = Vec::new();
+    write_screen(result, &options, &mut text)
+        .context("laying out the first screen")
+        .map_err(Failure::Broken)?;
+    terminal.result(&String::from_utf8_lossy(&text))
+}
+
+/// Counts what is sent to stop the program; the second time it ends at once.
+struct Signals {
+    count: &'static AtomicUsize,
+}
+
+impl Signals {
+    fn listen() -> Result<Self, anyhow::Error> {
+        static COUNT: AtomicUsize = AtomicUsize::new(0);
+        ctrlc::set_handler(|| {
+            if COUNT.fetch_add(1, Ordering::Relaxed) > 0 {
+                #[expect(
+                    clippy::exit,
+                    reason = "the user asked twice; files appear whole or not at all"
+                )]
+                std::process::exit(130);
+            }
+        })
+        .context("listening for the signal to stop")?;
+        Ok(Self { count: &COUNT })
+    }
 }

@@ -37,6 +37,27 @@ impl Terminal {
         self.is_stdout_coloured
     }
 
+    /// Whether progress may be drawn: stderr is a terminal and the user wants to see it.
+    pub fn is_stderr_live(&self) -> bool {
+        !self.is_quiet && io::stderr().is_terminal()
+    }
+
+    /// Columns of the terminal that stdout goes to; 80 where nothing is known.
+    pub fn width(&self) -> usize {
+        if !io::stdout().is_terminal() {
+            return env::var("COLUMNS")
+                .ok()
+                .and_then(|columns| columns.parse().ok())
+                .unwrap_or(80);
+        }
+        terminal_size::terminal_size().map_or(80, |(width, _)| usize::from(width.0))
+    }
+
+    /// Says that something went wrong that does not end the command, even when quiet.
+    pub fn complaint(&self, line: &str) {
+        let _ = writeln!(io::stderr(), "{} {line}", self.bold("error:"));
+    }
+
     /// Writes a result to stdout. Nobody reading any more is no error.
     ///
     /// # Errors

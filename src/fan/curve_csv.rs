@@ -5,10 +5,13 @@
 
 use crate::fan::FanCurve;
 use crate::fan::curve::{FlowUnit, PressureUnit, WrittenPoint, checked, whole};
-use crate::fan::curve_fault::{CurveFault, CurveFaultKind, CurvePlace, LONGEST_TEXT};
+use crate::fan::curve_fault::{CurveFault, CurveFaultKind, CurvePlace, LONGEST_TEXT, MOST_POINTS};
 
 /// A value of a line: its text without blanks and quotes, and its first column, in characters from 1.
 type Field<'a> = (usize, &'a str);
+
+/// Longest piece of the text that a message shows, characters.
+const LONGEST_QUOTE: usize = 40;
 
 /// What the first line says.
 struct Header {
@@ -63,6 +66,14 @@ impl FanCurve {
             .ok_or_else(|| vec![whole(CurveFaultKind::Empty)])?;
         let header = read_header(number, first)?;
         let mut faults = Vec::new();
+        let line_count = lines.clone().count();
+        if line_count > MOST_POINTS {
+            return Err(vec![whole(CurveFaultKind::TooLong {
+                found: line_count,
+                what: "points",
+                allowed: MOST_POINTS,
+            })]);
+        }
         let points: Vec<WrittenPoint> = lines
             .filter_map(|(number, line)| read_line(number, line, &header, &mut faults))
             .collect();
@@ -90,12 +101,13 @@ fn read_header(line: usize, text: &str) -> Result<Header, Vec<CurveFault>> {
         kind,
     };
     for separator in [';', '\t'] {
-        if let Some(at) = text.chars().position(|character| character == separator) {
+        let found = text.chars().position(|character| character == separator);
+        if let (Some(at), false) = (found, text.contains(',')) {
             return Err(vec![fault(at + 1, CurveFaultKind::Separator { separator })]);
         }
     }
     if fields.iter().all(|(_, value)| value.parse::<f64>().is_ok()) {
-        let value = text.trim().to_owned();
+        let value = quoted(text);
         return Err(vec![fault(1, CurveFaultKind::NoHeader { value })]);
     }
     let mut faults = Vec::new();
@@ -113,13 +125,13 @@ fn read_header(line: usize, text: &str) -> Result<Header, Vec<CurveFault>> {
                 .replace((index, PressureUnit::MillimetresOfWater))
                 .is_some(),
             _ => {
-                let value = name.to_owned();
+                let value = quoted(name);
                 faults.push(fault(column, CurveFaultKind::UnknownColumn { value }));
                 false
             }
         };
         if is_double {
-            let value = name.to_owned();
+            let value = quoted(name);
             let what = if name.starts_with("flow") {
                 "flow"
             } else {
@@ -165,7 +177,7 @@ fn read_line(
         if let Ok(number) = value.parse::<f64>() {
             return Some((number, place));
         }
-        let value = value.to_owned();
+        let value = quoted(value);
         let kind = if value.replacen(',', ".", 1).parse::<f64>().is_ok() {
             CurveFaultKind::DecimalComma { value }
         } else {
@@ -191,11 +203,31 @@ fn count_fault(text: &str, fields: &[Field<'_>], expected: usize) -> (usize, Cur
     }
     let all_numeric = fields.iter().all(|(_, value)| value.parse::<f64>().is_ok());
     if fields.len() > expected && all_numeric {
-        let value = text.trim().to_owned();
+        let value = quoted(text);
         return (fields[0].0, CurveFaultKind::DecimalComma { value });
     }
     let found = fields.len();
     (fields[0].0, CurveFaultKind::FieldCount { found, expected })
+}
+
+/// A piece of the text as a message may show it: not too long, and without characters that a terminal would obey.
+fn quoted(text: &str) -> String {
+    let text = text.trim();
+    let mut shown: String = text
+        .chars()
+        .take(LONGEST_QUOTE)
+        .map(|character| {
+            if character.is_control() {
+                '\u{fffd}'
+            } else {
+                character
+            }
+        })
+        .collect();
+    if text.chars().count() > LONGEST_QUOTE {
+        shown.push('…');
+    }
+    shown
 }
 
 /// The values of a line. A comma within double quotes does not separate.
@@ -340,6 +372,22 @@ mod tests {
         assert_eq!(
             FanCurve::from_csv_bytes(&huge).unwrap_err()[0].code(),
             "curve-too-long"
+        );
+    }
+
+    #[test]
+    fn messages_show_neither_endless_lines_nor_control_characters() {
+        let text = format!("{HEADER}0,\u{1b}[31m{}\n1,2\n3,1\n", "x".repeat(5000));
+        let found = faults(&text);
+        assert_eq!(found.len(), 1);
+        assert!(
+            found[0].len() < 150 && !found[0].contains('\u{1b}'),
+            "{found:?}"
+        );
+        let endless = format!("{HEADER}{}", "bad,line\n".repeat(50_000));
+        assert_eq!(
+            faults(&endless),
+            ["curve-too-long: the fan curve has 50000 points, allowed are 2000"]
         );
     }
 

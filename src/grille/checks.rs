@@ -3,7 +3,7 @@
 use crate::grille::bars::Bars;
 use crate::grille::placement::{MAX_HOLE_COUNT, Ring};
 use crate::grille::{
-    Grille, GrilleError, HolePattern, HoleShape, Pattern, RingPattern, Turn, Zone,
+    BarPattern, Grille, GrilleError, HolePattern, HoleShape, Pattern, RingPattern, Turn, Zone,
 };
 
 /// Least length that can be meant, m.
@@ -61,12 +61,7 @@ impl Grille {
             match &zone.pattern {
                 Pattern::Holes(pattern) => check_holes(pattern, index + 1, &mut errors),
                 Pattern::Rings(pattern) => check_rings(pattern, index + 1, &mut errors),
-                Pattern::Bars(pattern) => {
-                    if pattern.bar_count == 0 {
-                        errors.push(GrilleError::NoBars { zone: index + 1 });
-                    }
-                    check_bars(Bars::from(pattern), pattern.turn, index + 1, &mut errors);
-                }
+                Pattern::Bars(pattern) => check_bars(pattern, index + 1, &mut errors),
             }
         }
         if errors.is_empty() {
@@ -262,12 +257,20 @@ fn check_rings(pattern: &RingPattern, zone: usize, errors: &mut Vec<GrilleError>
     check_rib(pattern.rib, zone, errors);
     check_length("the ring slot's width", pattern.slot_width, zone, errors);
     if pattern.bar_count > 0 {
-        check_bars(Bars::from(pattern), pattern.turn, zone, errors);
+        check_length("the bar's width", pattern.bar_width, zone, errors);
     }
+    check_turn_of_bars(pattern.turn, zone, errors);
 }
 
-fn check_bars(bars: Bars, turn: Turn, zone: usize, errors: &mut Vec<GrilleError>) {
-    check_length("the bar's width", bars.width, zone, errors);
+fn check_bars(pattern: &BarPattern, zone: usize, errors: &mut Vec<GrilleError>) {
+    if pattern.bar_count == 0 {
+        errors.push(GrilleError::NoBars { zone });
+    }
+    check_length("the bar's width", pattern.bar_width, zone, errors);
+    check_turn_of_bars(pattern.turn, zone, errors);
+}
+
+fn check_turn_of_bars(turn: Turn, zone: usize, errors: &mut Vec<GrilleError>) {
     if matches!(turn, Turn::Twist { .. }) {
         errors.push(GrilleError::TurnNotForPattern { zone });
     }

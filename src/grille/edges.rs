@@ -55,4 +55,24 @@ mod tests {
         assert!(rounded > 0.0 && rounded < Edge::Chamfered(0.001).removed_volume(0.02));
         assert!(Edge::Sharp.removed_volume(0.02).abs() < 1e-30);
     }
+
+    /// Volume between a quarter torus and its cylinder, summed over thin discs.
+    #[test]
+    fn a_rounded_round_hole_loses_a_bell_less_a_cylinder() {
+        let (radius, round) = (0.0025_f64, 0.001_f64);
+        let slices = 200_000_u32;
+        let step = round / f64::from(slices);
+        let expected: f64 = (0..slices)
+            .map(|slice| {
+                let height = step * (f64::from(slice) + 0.5);
+                let widened = radius + round - (round * round - height * height).sqrt();
+                PI * (widened * widened - radius * radius) * step
+            })
+            .sum();
+        let actual = Edge::Rounded(round).removed_volume(2.0 * PI * radius);
+        assert!(
+            (actual / expected - 1.0).abs() < 1e-6,
+            "{actual} {expected}"
+        );
+    }
 }

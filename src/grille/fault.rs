@@ -7,7 +7,7 @@ use crate::grille::warning::MIN_RIB;
 #[non_exhaustive]
 pub enum GrilleError {
     /// A length is not finite or outside of what can be meant.
-    #[error("{quantity} is {:.6} mm, but must lie between {:.4} and {:.0} mm", value * 1e3, min * 1e3, max * 1e3)]
+    #[error("{}{quantity} is {}, but must lie between {} and {}", in_zone(*zone), millimetres(*value), millimetres(*min), millimetres(*max))]
     LengthOutOfRange {
         /// Which length, in words.
         quantity: &'static str,
@@ -21,7 +21,7 @@ pub enum GrilleError {
         max: f64,
     },
     /// An angle is not finite or outside of what can be meant.
-    #[error("zone {zone}: {quantity} is {:.1} degrees, but must lie between {:.0} and {:.0} degrees", value.to_degrees(), -max.to_degrees(), max.to_degrees())]
+    #[error("zone {zone}: {quantity} is {}, but must lie between {} and {}", degrees(*value), degrees(-*max), degrees(*max))]
     AngleOutOfRange {
         /// Which angle, in words.
         quantity: &'static str,
@@ -36,7 +36,7 @@ pub enum GrilleError {
     #[error("the grille has no zone, so it would be a closed plate")]
     NoZones,
     /// The hub covers the whole bore.
-    #[error("the fan's hub of {:.1} mm fills the bore of {:.1} mm", hub_diameter * 1e3, bore_diameter * 1e3)]
+    #[error("the fan's hub of {} fills the bore of {}", millimetres(*hub_diameter), millimetres(*bore_diameter))]
     HubFillsBore {
         /// Hub diameter.
         hub_diameter: f64,
@@ -44,13 +44,13 @@ pub enum GrilleError {
         bore_diameter: f64,
     },
     /// Border and centre disc meet.
-    #[error("border and centre disc leave nothing of the bore of {:.1} mm", bore_diameter * 1e3)]
+    #[error("border and centre disc leave nothing of the bore of {}", millimetres(*bore_diameter))]
     NothingLeft {
         /// Bore diameter.
         bore_diameter: f64,
     },
     /// A zone is inside out or lies wholly on border or centre disc.
-    #[error("zone {zone} goes from radius {:.2} to {:.2} mm, of which border and centre disc leave nothing", inner_radius * 1e3, outer_radius * 1e3)]
+    #[error("zone {zone} goes from radius {} to {}, of which border and centre disc leave nothing", millimetres(*inner_radius), millimetres(*outer_radius))]
     EmptyZone {
         /// Zone.
         zone: usize,
@@ -60,7 +60,7 @@ pub enum GrilleError {
         outer_radius: f64,
     },
     /// A zone begins inside the one before it.
-    #[error("zone {zone} begins at radius {:.2} mm, inside the zone before it, which ends at {:.2} mm", inner_radius * 1e3, previous_outer_radius * 1e3)]
+    #[error("zone {zone} begins at radius {}, inside the zone before it, which ends at {}", millimetres(*inner_radius), millimetres(*previous_outer_radius))]
     ZonesOverlap {
         /// The outer of the two.
         zone: usize,
@@ -70,7 +70,7 @@ pub enum GrilleError {
         previous_outer_radius: f64,
     },
     /// A zone reaches beyond the bore.
-    #[error("zone {zone} ends at radius {:.2} mm, beyond the bore's {:.2} mm", outer_radius * 1e3, bore_radius * 1e3)]
+    #[error("zone {zone} ends at radius {}, beyond the bore's {}", millimetres(*outer_radius), millimetres(*bore_radius))]
     ZoneBeyondBore {
         /// Zone.
         zone: usize,
@@ -80,7 +80,7 @@ pub enum GrilleError {
         bore_radius: f64,
     },
     /// The rib is zero or negative.
-    #[error("zone {zone}: a rib of {:.3} mm leaves no wall between the holes", rib * 1e3)]
+    #[error("zone {zone}: a rib of {} leaves no wall between the holes", millimetres(*rib))]
     RibsOverlap {
         /// Zone.
         zone: usize,
@@ -88,7 +88,7 @@ pub enum GrilleError {
         rib: f64,
     },
     /// A slot is shorter than it is wide.
-    #[error("zone {zone}: a slot {:.2} mm long cannot be {:.2} mm wide", length * 1e3, width * 1e3)]
+    #[error("zone {zone}: a slot {} long cannot be {} wide", millimetres(*length), millimetres(*width))]
     SlotShorterThanWide {
         /// Zone.
         zone: usize,
@@ -110,7 +110,7 @@ pub enum GrilleError {
         zone: usize,
     },
     /// No hole fits into the zone.
-    #[error("zone {zone}: no hole of {:.2} mm fits between radius {:.2} and {:.2} mm", hole_width * 1e3, inner_radius * 1e3, outer_radius * 1e3)]
+    #[error("zone {zone}: no hole of {} fits between radius {} and {}", millimetres(*hole_width), millimetres(*inner_radius), millimetres(*outer_radius))]
     NoHoleFits {
         /// Zone.
         zone: usize,
@@ -133,8 +133,8 @@ pub enum GrilleError {
     },
     /// Twisted holes run into each other.
     #[error(
-        "zone {zone}: holes twisted by {:.1} degrees run into their neighbours; at most {} from mid-depth or {} from a face",
-        angle.to_degrees(), degrees(*largest_from_mid_depth), degrees(*largest_from_face)
+        "zone {zone}: holes twisted by {} run into their neighbours; at most {} from mid-depth or {} from a face",
+        degrees(*angle), any_degrees(*largest_from_mid_depth), any_degrees(*largest_from_face)
     )]
     TwistedHolesCollide {
         /// Zone.
@@ -149,7 +149,7 @@ pub enum GrilleError {
         rib_needed: Option<f64>,
     },
     /// Leaned holes run into each other.
-    #[error("zone {zone}: holes leaned by {:.1} degrees run into their neighbours near radius {:.1} mm, where they lean in different directions", angle.to_degrees(), inner_radius * 1e3)]
+    #[error("zone {zone}: holes leaned by {} run into their neighbours near radius {}, where they lean in different directions", degrees(*angle), millimetres(*inner_radius))]
     LeanedHolesCollide {
         /// Zone.
         zone: usize,
@@ -159,7 +159,7 @@ pub enum GrilleError {
         inner_radius: f64,
     },
     /// Edges need more than the thickness.
-    #[error("front and back edge take {:.2} mm of a thickness of {:.2} mm", edges * 1e3, thickness * 1e3)]
+    #[error("front and back edge take {} of a thickness of {}", millimetres(*edges), millimetres(*thickness))]
     EdgesTooDeep {
         /// Both edges together.
         edges: f64,
@@ -167,7 +167,7 @@ pub enum GrilleError {
         thickness: f64,
     },
     /// An edge needs more than half the rib.
-    #[error("zone {zone}: edges of {:.2} mm on both sides of a rib of {:.2} mm meet", edge * 1e3, rib * 1e3)]
+    #[error("zone {zone}: edges of {} on both sides of a rib of {} meet", millimetres(*edge), millimetres(*rib))]
     EdgesMeet {
         /// Zone.
         zone: usize,
@@ -183,7 +183,7 @@ pub enum GrilleError {
         zone: usize,
     },
     /// Bars fill the zone.
-    #[error("zone {zone}: {bar_count} bars of {:.2} mm close the ring up to radius {:.2} mm", bar_width * 1e3, closed_radius * 1e3)]
+    #[error("zone {zone}: {bar_count} bars of {} close the ring up to radius {}", millimetres(*bar_width), millimetres(*closed_radius))]
     BarsOverlap {
         /// Zone.
         zone: usize,
@@ -196,12 +196,34 @@ pub enum GrilleError {
     },
 }
 
-/// Degrees in words.
-fn degrees(angle: Option<f64>) -> String {
-    angle.map_or_else(
-        || "any angle".to_owned(),
-        |angle| format!("{:.1} degrees", angle.to_degrees()),
-    )
+/// Zone in front of a message.
+fn in_zone(zone: Option<usize>) -> String {
+    zone.map_or_else(String::new, |zone| format!("zone {zone}: "))
+}
+
+/// A length in mm, absurd ones with an exponent.
+fn millimetres(length: f64) -> String {
+    let value = length * 1e3;
+    if value.abs() >= 1e6 || (value.abs() < 1e-4 && value.abs() > 0.0) {
+        format!("{value:e} mm")
+    } else {
+        format!("{} mm", (value * 1e4).round() / 1e4)
+    }
+}
+
+/// An angle in degrees, absurd ones with an exponent.
+fn degrees(angle: f64) -> String {
+    let value = angle.to_degrees();
+    if value.abs() >= 1e6 {
+        format!("{value:e} degrees")
+    } else {
+        format!("{} degrees", (value * 10.0).round() / 10.0)
+    }
+}
+
+/// A largest angle in degrees, if there is one.
+fn any_degrees(angle: Option<f64>) -> String {
+    angle.map_or_else(|| "any angle".to_owned(), degrees)
 }
 
 impl GrilleError {
@@ -263,5 +285,37 @@ impl GrilleError {
             Self::NoBars { .. } => "give the number of bars, or leave the zone out".to_owned(),
             Self::BarsOverlap { .. } => "take fewer or narrower bars".to_owned(),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn messages_are_short_even_for_absurd_values() {
+        let error = GrilleError::LengthOutOfRange {
+            quantity: "the rib",
+            zone: Some(2),
+            value: 0.1 + 0.2,
+            min: 1e-6,
+            max: 1e300,
+        };
+        assert_eq!(
+            error.to_string(),
+            "zone 2: the rib is 300 mm, but must lie between 0.001 mm and 1e303 mm"
+        );
+        let error = GrilleError::TwistedHolesCollide {
+            zone: 1,
+            angle: std::f64::consts::FRAC_PI_2,
+            largest_from_mid_depth: Some(1.0),
+            largest_from_face: None,
+            rib_needed: Some(0.0021),
+        };
+        assert_eq!(
+            error.to_string(),
+            "zone 1: holes twisted by 90 degrees run into their neighbours; at most 57.3 degrees from mid-depth or any angle from a face"
+        );
+        assert!(error.hint().contains("ribs of 2.10 mm"), "{}", error.hint());
     }
 }

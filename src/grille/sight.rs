@@ -224,4 +224,30 @@ mod tests {
         assert!((open / expected - 1.0).abs() < 2e-3, "{open} {expected}");
         assert!((holes(&pattern, ring, 0.004, 0.0) - 1.0).abs() < 1e-12);
     }
+
+    /// A slot of width w, its far face moved by d in all directions: 1 - 2 d / (pi w), the mean of |cos| being 2 / pi.
+    #[test]
+    fn a_ring_slot_seen_at_an_angle_loses_the_mean_shift() {
+        let open = slots(0.005, 0.004, 30_f64.to_radians());
+        let expected = 1.0 - 2.0 * 0.004 * 30_f64.to_radians().tan() / (PI * 0.005);
+        assert!((open / expected - 1.0).abs() < 2e-3, "{open} {expected}");
+    }
+
+    /// Each of n bars that lean by e from face to face hides e (R2 - R1) of the open area.
+    #[test]
+    fn leaning_bars_hide_their_shift() {
+        let ring = Ring {
+            inner: 0.02,
+            outer: 0.067,
+        };
+        let nine = Bars {
+            count: 9,
+            width: 0.004,
+        };
+        let lean = 0.4_f64;
+        let open = bars(nine, Turn::Lean { angle: lean }, ring, 0.004, 0.0);
+        let hidden = 9.0 * 0.004 * lean.tan() * (0.067 - 0.02);
+        let expected = 1.0 - hidden / nine.open_area(ring);
+        assert!((open / expected - 1.0).abs() < 1e-4, "{open} {expected}");
+    }
 }

@@ -158,4 +158,19 @@ mod tests {
         assert!(turn.wall_angle(Some(&round), 0.06, 0.005).abs() < 1e-15);
         assert_eq!(turn.own_angles(), (0.0, 1.0));
     }
+
+    #[test]
+    fn direct_neighbours_alternate_where_they_can() {
+        let by = |layout, index| hand(Hands::Alternate, layout, index);
+        // Chessboard: both neighbours differ.
+        for neighbour in [(4, 2, 0), (3, 3, 0)] {
+            assert!(by(Layout::Square, (3, 2, 0)) * by(Layout::Square, neighbour) < 0.0);
+        }
+        // Shifted rows: alike along the row, different across.
+        assert!(by(Layout::Staggered, (3, 2, 0)) * by(Layout::Staggered, (4, 2, 0)) > 0.0);
+        assert!(by(Layout::Staggered, (3, 2, 0)) * by(Layout::Staggered, (3, 3, 0)) < 0.0);
+        assert!(by(Layout::Staggered, (3, -1, 0)) < 0.0);
+        assert!(by(Layout::UpDown, (3, 2, 0)) * by(Layout::UpDown, (3, 2, 1)) < 0.0);
+        assert!(hand(Hands::Same, Layout::Square, (3, 2, 0)) > 0.0);
+    }
 }

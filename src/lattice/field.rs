@@ -82,11 +82,8 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
         }
     }
 
-    /// Bytes that a field of this extent takes.
-    pub fn bytes(extent: Extent) -> u64 {
-        let layers = extent.nz as u64 + if V::IS_THREE_DIMENSIONAL { 2 } else { 0 };
-        (extent.nx as u64 + 2) * (extent.ny as u64 + 2) * layers * 4 * Q as u64
-    }
+    /// Bytes that a cell takes.
+    pub const BYTES_PER_CELL: u64 = 4 * Q as u64;
 
     /// Number of cells along each axis.
     pub fn extent(&self) -> Extent {

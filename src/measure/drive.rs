@@ -3,7 +3,7 @@
 use crate::lattice::simulation::PlaneLattice;
 use crate::lattice::step::Threads;
 use crate::measure::mean_fields::{Fields, MeanFields, instant};
-use crate::measure::momentum::{flow_ratio, momentum_flux};
+use crate::measure::momentum::{momentum_flux, plane_flow};
 use crate::measure::series::{SettledMean, StopReason, is_settled, settled_mean};
 use crate::tunnel::{Domain, Layout, View};
 use std::ops::ControlFlow;
@@ -51,6 +51,8 @@ pub struct Sample {
     pub loss_coefficient: f64,
     /// K by the force on the plate.
     pub loss_coefficient_by_force: f64,
+    /// Mean density deviation over the whole domain, renewed every twelfth sample.
+    pub mean_density: f64,
 }
 
 /// What came out of a run.
@@ -64,7 +66,7 @@ pub struct Outcome {
     pub loss_coefficient: Option<SettledMean>,
     /// K by force, mean over the same samples.
     pub loss_coefficient_by_force: f64,
-    /// Volume flow behind the plate over that ahead of it, minus 1.
+    /// Mean volume flow behind the plate over that ahead of it, minus 1.
     pub flow_error: f64,
     /// Density rise across the plate.
     pub density_rise: f64,
@@ -103,6 +105,7 @@ pub fn drive(
     let velocity = domain.face_velocity.0;
     let dynamic_pressure = 0.5 * velocity * velocity;
     let area = repeat_area(domain.view, lattice.extent().ny);
+    let fluid_volume = fluid_volume(&lattice);
     let pairs = (layout.pitch / velocity / SAMPLES_PER_PITCH / 2.0)
         .round()
         .max(1.0);
@@ -112,15 +115,20 @@ pub fn drive(
     let mut next_forget = 1.5 * START_UP;
     let mut told_steps = 0;
     let mut settled_before = false;
+    let mut mean_density = 0.0;
     let stop_reason = loop {
         lattice.step_pairs(pairs as usize);
         let time = time_per_sample * (history.len() + 1) as f64;
+        if history.len().is_multiple_of(SAMPLES_PER_FIELD) {
+            mean_density = lattice.total_mass() / fluid_volume;
+        }
         let sample = Sample {
             time,
             loss_coefficient: (momentum_flux(&lattice, layout.ahead)
                 - momentum_flux(&lattice, layout.behind))
                 / dynamic_pressure,
             loss_coefficient_by_force: lattice.wall_force().body[0] / area / dynamic_pressure,
+            mean_density,
         };
         history.push(sample);
         if !(sample.loss_coefficient.abs() < RUNAWAY
@@ -185,6 +193,8 @@ fn outcome(
     };
     let cut = loss_coefficient.map_or(history.len() / 2, |m| m.cut);
     let settled = &history[cut..];
+    let mean = means.fields(lattice);
+    let is_round = lattice.is_axisymmetric();
     let by_force = settled
         .iter()
         .map(|s| s.loss_coefficient_by_force)
@@ -193,13 +203,13 @@ fn outcome(
     Outcome {
         loss_coefficient,
         loss_coefficient_by_force: by_force,
-        flow_error: flow_ratio(lattice, layout.behind.0, velocity)
-            / flow_ratio(lattice, layout.ahead.0, velocity)
+        flow_error: plane_flow(&mean, layout.behind.0, is_round)
+            / plane_flow(&mean, layout.ahead.0, is_round)
             - 1.0,
         density_rise: 1.5 * by_force * velocity * velocity,
         step_count: lattice.step_count(),
         cell_count: lattice.fluid_cell_count(),
-        mean: means.fields(lattice),
+        mean,
         last: instant(lattice),
         layout,
         stop_reason,
@@ -209,6 +219,25 @@ fn outcome(
 
 fn loss_coefficients(history: &[Sample]) -> Vec<f64> {
     history.iter().map(|s| s.loss_coefficient).collect()
+}
+
+/// Volume of the air in the domain: per unit depth in the plane, per radian around the axis.
+fn fluid_volume(lattice: &PlaneLattice) -> f64 {
+    let radius = |y: usize| {
+        if lattice.is_axisymmetric() {
+            y as f64 + 0.5
+        } else {
+            1.0
+        }
+    };
+    let row = |y: usize| {
+        lattice
+            .fluid_runs(y)
+            .iter()
+            .map(ExactSizeIterator::len)
+            .sum::<usize>() as f64
+    };
+    (0..lattice.extent().ny).map(|y| radius(y) * row(y)).sum()
 }
 
 /// Area of the computed half repeat: per unit depth in the plane, per radian around the axis.

@@ -7,3 +7,5 @@ pub mod series;
 pub mod mean_fields;
 
 pub mod drive;
+
+pub mod grid;

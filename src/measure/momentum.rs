@@ -1,6 +1,7 @@
 //! The loss coefficient by momentum.
 
 use crate::lattice::simulation::PlaneLattice;
+use crate::measure::mean_fields::Fields;
 
 /// How many columns one momentum sum looks at, evenly spread.
 const COLUMNS: usize = 8;
@@ -51,18 +52,14 @@ pub fn flow_tangent(lattice: &PlaneLattice, columns: (usize, usize), face_veloci
     sum / count / (face_velocity * face_velocity)
 }
 
-/// Volume flow through column `x` over that of the undisturbed stream `face_velocity`.
-pub fn flow_ratio(lattice: &PlaneLattice, x: usize, face_velocity: f64) -> f64 {
+/// Mean axial velocity over the area of column `x`.
+pub fn plane_flow(fields: &Fields, x: usize, is_axisymmetric: bool) -> f64 {
     let mut sum = 0.0;
     let mut weights = 0.0;
-    for y in 0..lattice.extent().ny {
-        let radius = if lattice.is_axisymmetric() {
-            y as f64 + 0.5
-        } else {
-            1.0
-        };
-        sum += radius * f64::from(lattice.cell(x, y).velocity[0]);
+    for (y, &velocity) in fields.axial.column(x).iter().enumerate() {
+        let radius = if is_axisymmetric { y as f64 + 0.5 } else { 1.0 };
+        sum += radius * f64::from(velocity);
         weights += radius;
     }
-    sum / weights / face_velocity
+    sum / weights
 }

@@ -45,31 +45,25 @@ impl ZoneResistance {
     }
 }
 
-/// How the flow divides.
+/// A whole face at one flow: its K, and how the flow divides between its zones.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Division {
-    /// Velocity in front of each zone, m/s.
-    pub(super) velocities: Vec<f64>,
+pub struct FaceLoss {
     /// K of the whole face on the reference area.
-    pub(super) loss_coefficient: f64,
+    pub loss_coefficient: f64,
+    /// Velocity in front of each zone, m/s.
+    pub zone_velocities: Vec<f64>,
 }
 
 /// Divides a flow (m³/s, above zero) between zones that work side by side, and gives K on the reference area.
 ///
-/// The air comes with one total pressure; in front of each zone it is sped up or slowed down without loss; right behind all
-/// zones the static pressure is the same; then the streams of different speed mix in the reference area, by momentum.
-///
-/// ```text
-/// (1 + K_i) U_i^2 the same for all zones,   sum A_i U_i = Q = A U
-/// K = (1 + K_i) (U_i/U)^2 - 2 sum (A_i/A_m) (U_i/U)^2 + (A/A_m)^2,   A_m = max(A, sum A_i)
-/// ```
+/// The formula stands at [`crate::ranking::GrilleLoss::face_loss`].
 ///
 /// With one zone this is `K = K_1 (A/A_1)²` plus the sudden expansion `(A/A_1 - 1)²` of Borda and Carnot behind it; a zone over the
 /// whole reference area keeps its own K. Where the patterned zones are wider than the reference area nothing is added.
 ///
 /// # Validity
 /// Zones much wider than their repeats. Near the seam of two zones the static pressure behind them is not quite the same.
-pub(super) fn divide(zones: &[ZoneResistance], flow: f64, reference_area: f64) -> Division {
+pub(super) fn divide(zones: &[ZoneResistance], flow: f64, reference_area: f64) -> FaceLoss {
     let total_area: f64 = zones.iter().map(|zone| zone.area).sum();
     let mean_velocity = flow / total_area;
     // Starts where no zone takes more than its share; flow over head is concave, so Newton's steps never overshoot.
@@ -87,7 +81,7 @@ pub(super) fn divide(zones: &[ZoneResistance], flow: f64, reference_area: f64) -
             }
             let step = (flow - carried) / slope;
             head += step;
-            if step.abs() <= 1e-15 * head {
+            if step.abs() <= 4.0 * f64::EPSILON * head {
                 break;
             }
         }
@@ -102,9 +96,9 @@ pub(super) fn divide(zones: &[ZoneResistance], flow: f64, reference_area: f64) -
         .sum();
     let loss_coefficient = (head - 2.0 * momentum) / (face_velocity * face_velocity)
         + (reference_area / mixing_area).powi(2);
-    Division {
-        velocities,
+    FaceLoss {
         loss_coefficient,
+        zone_velocities: velocities,
     }
 }
 
@@ -138,7 +132,7 @@ mod tests {
     #[test]
     fn one_zone_over_the_whole_reference_area_keeps_its_own_law() {
         let division = divide(&[zone(0.01, 0.4, 1.5)], 0.03, 0.01);
-        assert!((division.velocities[0] - 3.0).abs() < 1e-12);
+        assert!((division.zone_velocities[0] - 3.0).abs() < 1e-12);
         assert!((division.loss_coefficient - (0.4 / 3.0 + 1.5)).abs() < 1e-12);
     }
 
@@ -169,11 +163,11 @@ mod tests {
         let division = divide(&zones, 0.02, 0.01);
         let heads: Vec<f64> = zones
             .iter()
-            .zip(&division.velocities)
+            .zip(&division.zone_velocities)
             .map(|(zone, velocity)| zone.head(*velocity))
             .collect();
         assert!((heads[0] / heads[1] - 1.0).abs() < 1e-12);
-        let carried = 0.004 * division.velocities[0] + 0.006 * division.velocities[1];
+        let carried = 0.004 * division.zone_velocities[0] + 0.006 * division.zone_velocities[1];
         assert!((carried / 0.02 - 1.0).abs() < 1e-12);
         // Better than the worse zone alone, worse than the better one.
         assert!(division.loss_coefficient > 0.5 && division.loss_coefficient < 3.0);

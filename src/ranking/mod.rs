@@ -29,7 +29,7 @@ use crate::fan::{FanBand, NoOperatingPoint, OperatingPoints, Supply};
 use crate::likely::{HALF_WIDTH_95, Likely, Warning};
 
 pub use comparison::Comparison;
-pub use division::loss_coefficient_on_area;
+pub use division::{FaceLoss, loss_coefficient_on_area};
 pub use loss_law::{EXTRAPOLATION_LIMIT, LossLaw, LossLawError, LossPoint};
 pub use outcome::{BareFan, RankedGrille, Ranking};
 
@@ -147,6 +147,21 @@ pub fn rank(circuit: &Circuit, grilles: &[GrilleLoss]) -> Result<Ranking, NoOper
     })
 }
 
+impl GrilleLoss {
+    /// K of the whole grille on the reference area (m²) at a flow (m³/s, above zero), and the velocity in front of each zone.
+    ///
+    /// The air comes with one total pressure; in front of each zone it is sped up or slowed down without loss; right behind all
+    /// zones the static pressure is the same; then the streams of different speed mix in the reference area, by momentum.
+    ///
+    /// ```text
+    /// (1 + K_i) U_i^2 the same for all zones,   sum A_i U_i = Q = A U
+    /// K = (1 + K_i) (U_i/U)^2 - 2 sum (A_i/A_m) (U_i/U)^2 + (A/A_m)^2,   A_m = max(A, sum A_i)
+    /// ```
+    pub fn face_loss(&self, flow: f64, reference_area: f64) -> FaceLoss {
+        divide(&believed(self).zones, flow, reference_area)
+    }
+}
+
 impl Circuit {
     fn way(&self) -> Way {
         Way {
@@ -211,7 +226,9 @@ impl Circuit {
     ) -> Result<RankedGrille, NoOperatingPoint> {
         let plate = believed(grille);
         let flow = propagated.likely(|answer| answer.flow);
-        let velocities = divide(&plate.zones, flow.value, self.reference_area).velocities;
+        let velocities = grille
+            .face_loss(flow.value, self.reference_area)
+            .zone_velocities;
         let mut warnings = loss_warnings(grille, &velocities);
         let mut other_flows = Vec::new();
         if let Some(band) = band {

@@ -169,21 +169,43 @@ fn temperature_rise_follows_from_the_flow() {
 }
 
 #[test]
-fn a_fan_that_never_settles_is_an_error_and_a_single_grille_is_left_out() {
+fn a_bare_fan_that_never_settles_is_an_error() {
     let short = Supply::Curve(FanCurve {
         flow: vec![0.0, 0.02, 0.025],
         pressure: vec![20.0, 10.0, 12.0],
     });
-    let mut circuit = circuit(short);
-    assert!(rank(&circuit, &[grille("a", 1.0, vec![])]).is_err());
-    // A PC case with which the bare fan settles just before its curve ends; nothing makes a grille's K negative.
-    circuit.place_loss = 12.0;
-    circuit.place_loss_half_width = 0.0;
+    let reason = rank(&circuit(short), &[grille("a", 1.0, vec![])]).unwrap_err();
+    assert_eq!(reason.code(), "fan-curve-too-short");
+}
+
+#[test]
+fn a_grille_with_which_the_fan_never_settles_is_told_apart_from_the_ranked() {
+    // No pressure at no flow, so that enough friction stops it altogether.
+    let weak = Supply::Curve(FanCurve {
+        flow: vec![0.0, 0.02, 0.04],
+        pressure: vec![0.0, 10.0, 0.0],
+    });
+    let mut stuck = grille("stuck", 1.0, vec![]);
+    stuck.zones[0].law.viscous = 1e3;
+    let ranking = rank(&circuit(weak), &[stuck, grille("a", 1.0, vec![])]).unwrap();
+    assert_eq!(ranking.grilles.len(), 1);
+    assert_eq!(ranking.grilles[0].name, "a");
     assert_eq!(
-        rank(&circuit, &[grille("a", 1.0, vec![])])
-            .unwrap()
-            .grilles
-            .len(),
-        1
+        ranking.unranked,
+        [("stuck".to_owned(), NoOperatingPoint::Blocked)]
     );
+}
+
+#[test]
+fn a_face_of_several_zones_can_be_asked_for_by_itself() {
+    let mut two = grille("two", 1.0, vec![]);
+    two.zones[0].area = 0.005;
+    two.zones.push(ZoneLoss {
+        area: 0.0075,
+        law: LossLaw::constant(2.0, 0.0),
+        bands: vec![],
+    });
+    let face = two.face_loss(0.025, 0.0125);
+    assert!(face.loss_coefficient > 1.0 && face.loss_coefficient < 2.0);
+    assert!(face.zone_velocities[0] > 2.0 && face.zone_velocities[1] < 2.0);
 }

@@ -7,6 +7,18 @@ use serde::Serialize;
 
 pub use crate::likely::{Contribution, Likely, Warning};
 
+mod bar;
+pub mod cautions;
+mod doubt;
+mod page;
+pub mod ranking_csv;
+pub mod ranking_json;
+pub mod run_files;
+pub mod screen;
+pub mod sentence;
+mod table;
+mod tie_letters;
+
 /// Everything that the outputs tell of a study.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StudyResult {

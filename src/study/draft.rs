@@ -27,11 +27,9 @@ impl Draft {
     /// # Errors
     /// The first thing that keeps the file from being read: too large, not text, empty, not TOML, a wrong type, an unknown key.
     pub fn parse(bytes: &[u8], file_name: &str) -> Result<Self, StudyFault> {
-        let whole_file = |kind| StudyFault {
-            place: FaultPlace::WholeFile {
-                file: file_name.to_owned(),
-            },
-            kind,
+        let whole_file = |kind| {
+            let file = file_name.to_owned();
+            StudyFault::new(FaultPlace::WholeFile { file }, kind)
         };
         if bytes.len() as u64 > LARGEST_FILE_BYTES {
             return Err(too_large(file_name, bytes.len() as u64));
@@ -84,15 +82,13 @@ impl Draft {
         memory_bytes: f64,
         limit_bytes: f64,
     ) -> StudyFault {
-        StudyFault {
-            place: self.source.place(self.grille_offset(grille)),
-            kind: FaultKind::TooManyCells {
-                grille: grille.to_owned(),
-                cells,
-                memory_bytes,
-                limit_bytes,
-            },
-        }
+        let kind = FaultKind::TooManyCells {
+            grille: grille.to_owned(),
+            cells,
+            memory_bytes,
+            limit_bytes,
+        };
+        StudyFault::new(self.source.place(self.grille_offset(grille)), kind)
     }
 
     /// Where the grille, or else the first series, begins.
@@ -118,15 +114,12 @@ impl Draft {
 
 /// The fault of a file that is too large to be read; whoever opens files checks this before reading.
 pub fn too_large(file_name: &str, bytes: u64) -> StudyFault {
-    StudyFault {
-        place: FaultPlace::WholeFile {
-            file: file_name.to_owned(),
-        },
-        kind: FaultKind::TooLarge {
-            bytes,
-            limit: LARGEST_FILE_BYTES,
-        },
-    }
+    let file = file_name.to_owned();
+    let kind = FaultKind::TooLarge {
+        bytes,
+        limit: LARGEST_FILE_BYTES,
+    };
+    StudyFault::new(FaultPlace::WholeFile { file }, kind)
 }
 
 /// Sorts what the TOML reader reports into syntax, wrong type and unknown key.
@@ -150,10 +143,7 @@ fn read_fault(source: &SourceText, error: &toml::de::Error) -> StudyFault {
             message,
         }
     };
-    StudyFault {
-        place: source.place(span.start),
-        kind,
-    }
+    StudyFault::new(source.place(span.start), kind)
 }
 
 /// The reader's sentence about types, in a maker's words.
@@ -185,4 +175,34 @@ fn has_decimal_comma(source: &SourceText, span: &Range<usize>) -> bool {
                 .next()
                 .is_some_and(|byte| byte.is_ascii_digit())
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_grille_of_too_many_cells_is_named_with_its_place_and_the_memory() {
+        let text = "format = 1\n[[grille]]\nname = \"a\"\n[[grille]]\nname = \"b\"\n[[series]]\nbase = \"a\"\n";
+        let draft = Draft::parse(text.as_bytes(), "s.toml").unwrap();
+        let fault = draft.too_many_cells("b", 1e12, 8e13, 1.6e10);
+        assert_eq!(
+            fault.to_string().lines().next().unwrap(),
+            "s.toml:4:1: grille \"b\" needs 1.00e12 cells, which take 80.0 TB of memory; 16.0 GB are there [too-many-cells]"
+        );
+        let of_series = draft.too_many_cells("a, rib 2", 1e12, 8e13, 1.6e10);
+        assert_eq!(of_series.place.to_string(), "s.toml:6:1");
+    }
+
+    #[test]
+    fn decimal_commas_are_told_from_lists() {
+        let is_comma = |text: &str| {
+            let fault = Draft::parse(text.as_bytes(), "s.toml").unwrap_err();
+            matches!(*fault.kind, FaultKind::Syntax { has_decimal_comma, .. } if has_decimal_comma)
+        };
+        assert!(is_comma("format = 1,0"));
+        assert!(is_comma("format = -1,5 # half"));
+        assert!(!is_comma("format = [1,2"));
+        assert!(!is_comma("format = \"1,2"));
+    }
 }

@@ -268,7 +268,7 @@ fn resolve_curve_file(
                     _ => FaultPlace::WholeFile { file },
                 };
                 let kind = FaultKind::Curve(fault);
-                findings.report_elsewhere(&curve.span(), StudyFault { place, kind });
+                findings.report_elsewhere(&curve.span(), StudyFault::new(place, kind));
             }
             None
         }

@@ -14,10 +14,16 @@ pub struct StudyFault {
     /// Where it lies.
     pub place: FaultPlace,
     /// What is wrong.
-    pub kind: FaultKind,
+    pub kind: Box<FaultKind>,
 }
 
 impl StudyFault {
+    /// A fault at a place.
+    pub fn new(place: FaultPlace, kind: FaultKind) -> Self {
+        let kind = Box::new(kind);
+        Self { place, kind }
+    }
+
     /// Fixed short code of the kind of fault, such as `out-of-range`.
     pub fn code(&self) -> &'static str {
         self.kind.code()

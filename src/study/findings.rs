@@ -72,7 +72,7 @@ impl<'a> Findings<'a> {
     /// Notes a fault at a place in the file.
     pub(super) fn report(&mut self, span: &Range<usize>, kind: FaultKind) {
         let place = self.source.place(span.start);
-        self.faults.push((span.start, StudyFault { place, kind }));
+        self.faults.push((span.start, StudyFault::new(place, kind)));
     }
 
     /// Notes a fault that lies in another file, ordered by the place where this file names it.
@@ -91,7 +91,7 @@ impl<'a> Findings<'a> {
             "tolerance_percent" => "--tolerance",
             other => other,
         });
-        self.faults.push((span.start, StudyFault { place, kind }));
+        self.faults.push((span.start, StudyFault::new(place, kind)));
     }
 
     /// Notes that a key without default is absent.

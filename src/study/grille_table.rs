@@ -15,11 +15,29 @@ use crate::study::pattern_table::PatternTables;
 pub(super) const CROSSING_HOLES: [(&str, CrossingHoles); 2] =
     [("drop", CrossingHoles::Drop), ("clip", CrossingHoles::Clip)];
 
-/// Diameters between which a face may carry a pattern, in mm.
+/// The part of the bore that is neither border nor centre disc; lengths in mm.
 #[derive(Debug, Clone, Copy)]
 struct Face {
-    inner: f64,
-    outer: f64,
+    bore: f64,
+    border: f64,
+    disc: f64,
+}
+
+impl Face {
+    /// Diameter inside the border, without the noise of the last digits.
+    fn outer(self) -> f64 {
+        ((self.bore - 2.0 * self.border) * 1e9).round() / 1e9
+    }
+
+    /// Radii between which it may carry a pattern, m.
+    fn radii(self) -> [f64; 2] {
+        face_radii(self.bore / 1000.0, self.border / 1000.0, self.disc / 1000.0)
+    }
+}
+
+/// Radii between which a face may carry a pattern, from the diameter of the bore, the border's width and the disc's diameter, all m.
+pub(super) fn face_radii(bore_diameter: f64, border: f64, disc_diameter: f64) -> [f64; 2] {
+    [0.5 * disc_diameter, 0.5 * bore_diameter - border]
 }
 
 /// Checks one grille. `None` only after a fault; `name` is `None` after one that is noted already.
@@ -159,7 +177,7 @@ fn resolve_edge(
     })
 }
 
-/// The part of the bore that is neither border nor centre disc.
+/// The face, if something is left of it. `None` only after a fault.
 fn resolve_face(
     findings: &mut Findings<'_>,
     header: &Table,
@@ -169,11 +187,8 @@ fn resolve_face(
     disc_mm: Option<f64>,
 ) -> Option<Face> {
     let (bore, border, disc) = (bore_mm?, border_mm?, disc_mm?);
-    let face = Face {
-        inner: disc,
-        outer: bore - 2.0 * border,
-    };
-    if face.outer <= face.inner {
+    let face = Face { bore, border, disc };
+    if face.outer() <= disc {
         let written = [&grille.border_mm, &grille.centre_disc_mm];
         let span = written
             .into_iter()
@@ -206,10 +221,10 @@ fn resolve_zones(
         return resolve_zone_list(findings, &grille.zone, face);
     }
     let pattern = patterns.resolve(findings);
-    let face = face?;
+    let [inner_radius, outer_radius] = face?.radii();
     Some(vec![Zone {
-        inner_radius: radius(face.inner),
-        outer_radius: radius(face.outer),
+        inner_radius,
+        outer_radius,
         pattern: pattern?,
     }])
 }
@@ -290,12 +305,12 @@ fn check_zone_bounds(
             ("outer_diameter_mm", outer, outer_written.span()),
         ];
         for (key, value, span) in ends {
-            if value < face.inner || value > face.outer {
+            if value < face.disc || value > face.outer() {
                 let kind = FaultKind::ZoneOutsideFace {
                     key,
                     value,
-                    low: face.inner,
-                    high: face.outer,
+                    low: face.disc,
+                    high: face.outer(),
                 };
                 findings.report(&span, kind);
             }

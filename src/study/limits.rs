@@ -101,7 +101,7 @@ pub(super) const SHUT_OFF_PA: Limits = limits(
     "give the pressure at no flow in Pa; with mmH2O take shut_off_pressure_mmh2o",
 );
 pub(super) const SHUT_OFF_MMH2O: Limits = limits(
-    0.01,
+    0.02,
     1000.0,
     " mmH2O",
     "give the pressure at no flow in mmH2O; with Pa take shut_off_pressure_pa",
@@ -168,6 +168,13 @@ pub(super) const HOLE_MM: Limits = limits(
     500.0,
     " mm",
     "give the size of a hole in mm; finer openings belong to a fabric",
+);
+/// So that sides and flats that follow from it lie in the range of [`HOLE_MM`].
+pub(super) const ACROSS_CORNERS_MM: Limits = limits(
+    0.45,
+    500.0,
+    " mm",
+    "give the diameter of the circle through the corners in mm; finer openings belong to a fabric",
 );
 pub(super) const RIB_MM: Limits = limits(
     0.2,

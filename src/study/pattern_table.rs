@@ -184,9 +184,14 @@ fn resolve_size(
         .collect();
     let key = findings.exactly_one(header, &wanted)?;
     let (_, value) = sizes.iter().find(|(name, _)| *name == key)?;
-    let size = findings.number(key, value.as_ref()?, &limits::HOLE_MM)?;
     // The circle through the corners has the diameter `size`; sides and flats follow from it, still in mm.
     let is_across_corners = key == "across_corners_mm";
+    let range = if is_across_corners {
+        &limits::ACROSS_CORNERS_MM
+    } else {
+        &limits::HOLE_MM
+    };
+    let size = findings.number(key, value.as_ref()?, range)?;
     Some(match shape {
         Shape::Square => HoleShape::Square {
             side: scaled(size, is_across_corners, std::f64::consts::FRAC_1_SQRT_2) / 1000.0,

@@ -46,7 +46,7 @@ pub(super) struct SourceText {
 impl SourceText {
     /// The place of the byte `offset`; past the end it is the end of the text.
     pub(super) fn place(&self, offset: usize) -> FaultPlace {
-        let before = &self.text[..self.text.floor_char_boundary(offset)];
+        let before = self.before(offset);
         let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
         FaultPlace::InFile {
             file: self.file.clone(),
@@ -57,21 +57,18 @@ impl SourceText {
 
     /// The line of the byte `offset`, counted from 1.
     pub(super) fn line(&self, offset: usize) -> usize {
-        self.text[..self.text.floor_char_boundary(offset)]
-            .matches('\n')
-            .count()
-            + 1
+        self.before(offset).matches('\n').count() + 1
+    }
+
+    /// The text before the byte `offset`; all of it if that is past the end.
+    fn before(&self, offset: usize) -> &str {
+        self.text.get(..offset).unwrap_or(&self.text)
     }
 
     /// The key to which the value at this place belongs, as far as its line tells.
     pub(super) fn key_before(&self, span: &Range<usize>) -> String {
-        let offset = self.text.floor_char_boundary(span.start);
-        let line_start = self.text[..offset]
-            .rfind('\n')
-            .map_or(0, |newline| newline + 1);
-        let before = self.text[line_start..offset]
-            .rsplit_once('=')
-            .map_or("", |(key, _)| key);
+        let line = self.before(span.start).rsplit('\n').next().unwrap_or("");
+        let before = line.rsplit_once('=').map_or("", |(key, _)| key);
         let key = before.rsplit(['{', ',', '[']).next().unwrap_or("").trim();
         if key.is_empty() {
             "this value".to_owned()
@@ -90,10 +87,8 @@ impl SourceText {
 
     /// The text of the line in which the span begins.
     pub(super) fn line_text(&self, span: &Range<usize>) -> &str {
-        let offset = self.text.floor_char_boundary(span.start);
-        let start = self.text[..offset]
-            .rfind('\n')
-            .map_or(0, |newline| newline + 1);
+        let before = self.before(span.start);
+        let start = before.rfind('\n').map_or(0, |newline| newline + 1);
         self.text[start..].lines().next().unwrap_or("")
     }
 }

@@ -54,27 +54,19 @@ fn resolve_file(
     let named = resolve_name(findings, &top, file);
     let default_air = Spanned::new(0..0, AirTable::default());
     let air = resolve_air(findings, file.air.as_ref().unwrap_or(&default_air));
-    let fan = match &file.fan {
-        Some(table) => fan_table::resolve(findings, table, read_file),
-        None => {
-            findings.missing(
-                &top,
-                "[fan]",
-                "add a table [fan] with at least bore_mm, hub_mm and a curve",
-            );
-            None
-        }
+    let fan = if let Some(table) = &file.fan {
+        fan_table::resolve(findings, table, read_file)
+    } else {
+        let hint = "add a table [fan] with at least bore_mm, hub_mm and a curve";
+        findings.missing(&top, "[fan]", hint);
+        None
     };
-    let place = match &file.place {
-        Some(table) => resolve_place(findings, table),
-        None => {
-            findings.missing(
-                &top,
-                "[place]",
-                "add a table [place] with side = \"intake\" or side = \"exhaust\"",
-            );
-            None
-        }
+    let place = if let Some(table) = &file.place {
+        resolve_place(findings, table)
+    } else {
+        let hint = "add a table [place] with side = \"intake\" or side = \"exhaust\"";
+        findings.missing(&top, "[place]", hint);
+        None
     };
     let bore_mm = file
         .fan
@@ -161,14 +153,16 @@ fn resolve_air(findings: &mut Findings<'_>, table: &Spanned<AirTable>) -> Option
 /// Pressure of the standard atmosphere, hPa, at a height above the sea in m, to 0.01 hPa.
 ///
 /// ```text
-/// p = 1013.25 (288.15 / (288.15 - 0.0065 h))^(-g M / (R 0.0065))    g: 9.80665 m/s^2; M: 28.9644 kg/kmol; R: 8314.32 J/(kmol K)
+/// p = 1013.25 (288.15 / (288.15 - 0.0065 H))^(-g M / (R 0.0065))    H = r h / (r + h): geopotential height, m;  r: 6 356 766 m
+///                                                                   g: 9.80665 m/s^2;  M: 28.9644 kg/kmol;  R: 8314.32 J/(kmol K)
 /// ```
 ///
 /// # References
-/// U.S. Standard Atmosphere, 1976, equation 33a (the height taken as geopotential height).
+/// U.S. Standard Atmosphere, 1976, equations 18 and 33a.
 fn standard_pressure_hpa(altitude_m: f64) -> f64 {
+    let geopotential = 6_356_766.0 * altitude_m / (6_356_766.0 + altitude_m);
     let exponent = 9.80665 * 28.9644 / (8314.32 * 0.0065);
-    let ratio = (288.15 - 0.0065 * altitude_m) / 288.15;
+    let ratio = (288.15 - 0.0065 * geopotential) / 288.15;
     (SEA_LEVEL_PRESSURE_HPA * ratio.powf(exponent) * 100.0).round() / 100.0
 }
 
@@ -272,9 +266,19 @@ mod tests {
 
     #[test]
     fn pressure_falls_with_height_as_the_standard_atmosphere_has_it() {
-        // U.S. Standard Atmosphere, 1976, table I by geopotential height (values from memory): 898.76 hPa at 1000 m, 540.48 hPa at 5000 m.
-        assert!((standard_pressure_hpa(0.0) - 1013.25).abs() < 1e-9);
-        assert!((standard_pressure_hpa(1000.0) - 898.76).abs() < 0.02);
-        assert!((standard_pressure_hpa(5000.0) - 540.48).abs() < 0.02);
+        // By an independent program: the general-purpose Python library `fluids` 1.3.1, ATMOSPHERE_1976 (heights as here, not geopotential).
+        for (altitude_m, pressure_pa) in [
+            (-400.0, 106_223.741),
+            (1000.0, 89_876.285),
+            (2500.0, 74_691.756),
+            (5000.0, 54_048.286),
+        ] {
+            let difference = standard_pressure_hpa(altitude_m) - pressure_pa / 100.0;
+            // The result is rounded to 0.01 hPa.
+            assert!(
+                difference.abs() < 0.006,
+                "{altitude_m} m: {difference} hPa off"
+            );
+        }
     }
 }

@@ -9,7 +9,7 @@ use crate::study::limits;
 
 /// A key that a series may vary: how it is read, how it is written into a grille, how it reads in a name.
 struct Key {
-    key: &'static str,
+    name: &'static str,
     in_words: &'static str,
     unit: &'static str,
     values: fn(&VaryTable) -> &Values,
@@ -50,112 +50,112 @@ macro_rules! pattern_key {
 /// Every key that can be varied.
 const KEYS: [Key; 16] = [
     Key {
-        key: "thickness_mm",
+        name: "thickness_mm",
         in_words: "thickness",
         unit: "",
         values: |vary| &vary.thickness_mm,
         set: |grille, value| overwrite(&mut grille.thickness_mm, value),
     },
     Key {
-        key: "border_mm",
+        name: "border_mm",
         in_words: "border",
         unit: "",
         values: |vary| &vary.border_mm,
         set: |grille, value| overwrite(&mut grille.border_mm, value),
     },
     Key {
-        key: "centre_disc_mm",
+        name: "centre_disc_mm",
         in_words: "centre disc",
         unit: "",
         values: |vary| &vary.centre_disc_mm,
         set: |grille, value| overwrite(&mut grille.centre_disc_mm, value),
     },
     Key {
-        key: "diameter_mm",
+        name: "diameter_mm",
         in_words: "diameter",
         unit: "",
         values: |vary| &vary.diameter_mm,
         set: |grille, value| replace(pattern_key!(grille, holes, diameter_mm), value),
     },
     Key {
-        key: "side_mm",
+        name: "side_mm",
         in_words: "side",
         unit: "",
         values: |vary| &vary.side_mm,
         set: |grille, value| replace(pattern_key!(grille, holes, side_mm), value),
     },
     Key {
-        key: "across_flats_mm",
+        name: "across_flats_mm",
         in_words: "across flats",
         unit: "",
         values: |vary| &vary.across_flats_mm,
         set: |grille, value| replace(pattern_key!(grille, holes, across_flats_mm), value),
     },
     Key {
-        key: "across_corners_mm",
+        name: "across_corners_mm",
         in_words: "across corners",
         unit: "",
         values: |vary| &vary.across_corners_mm,
         set: |grille, value| replace(pattern_key!(grille, holes, across_corners_mm), value),
     },
     Key {
-        key: "width_mm",
+        name: "width_mm",
         in_words: "width",
         unit: "",
         values: |vary| &vary.width_mm,
         set: |grille, value| replace(pattern_key!(grille, holes, width_mm), value),
     },
     Key {
-        key: "length_mm",
+        name: "length_mm",
         in_words: "length",
         unit: "",
         values: |vary| &vary.length_mm,
         set: |grille, value| replace(pattern_key!(grille, holes, length_mm), value),
     },
     Key {
-        key: "slot_width_mm",
+        name: "slot_width_mm",
         in_words: "slot width",
         unit: "",
         values: |vary| &vary.slot_width_mm,
         set: |grille, value| replace(pattern_key!(grille, rings, slot_width_mm), value),
     },
     Key {
-        key: "rib_mm",
+        name: "rib_mm",
         in_words: "rib",
         unit: "",
         values: |vary| &vary.rib_mm,
         set: set_rib,
     },
     Key {
-        key: "bar_count",
+        name: "bar_count",
         in_words: "bars",
         unit: "",
         values: |vary| &vary.bar_count,
         set: set_bar_count,
     },
     Key {
-        key: "bar_width_mm",
+        name: "bar_width_mm",
         in_words: "bar width",
         unit: "",
         values: |vary| &vary.bar_width_mm,
         set: set_bar_width,
     },
     Key {
-        key: "twist_deg",
+        name: "twist_deg",
         in_words: "twist",
         unit: " deg",
         values: |vary| &vary.twist_deg,
         set: |grille, value| replace(pattern_key!(grille, holes, twist_deg), value),
     },
     Key {
-        key: "lean_deg",
+        name: "lean_deg",
         in_words: "lean",
         unit: " deg",
         values: |vary| &vary.lean_deg,
         set: set_lean,
     },
     Key {
-        key: "pattern_twist_deg",
+        name: "pattern_twist_deg",
         in_words: "pattern twist",
         unit: " deg",
         values: |vary| &vary.pattern_twist_deg,
@@ -204,7 +204,8 @@ fn set_pattern_twist(grille: &mut GrilleTable, value: Spanned<f64>) -> Setting {
     reason = "a number without fraction below 1e9 is exact in both types"
 )]
 fn set_bar_count(grille: &mut GrilleTable, value: Spanned<f64>) -> Setting {
-    let number = *value.get_ref();
+    let span = value.span();
+    let number = value.into_inner();
     if number.fract().abs() > 0.0 || number.abs() > 1e9 {
         return Setting::NotWhole;
     }
@@ -213,7 +214,7 @@ fn set_bar_count(grille: &mut GrilleTable, value: Spanned<f64>) -> Setting {
         (None, Some(bars)) => &mut bars.as_mut().bar_count,
         (None, None) => return Setting::NotUsed,
     };
-    *target = Some(Spanned::new(value.span(), number as i64));
+    *target = Some(Spanned::new(span, number as i64));
     Setting::Done
 }
 
@@ -322,7 +323,7 @@ fn vary_one(
         return Vec::new();
     };
     if values.get_ref().is_empty() {
-        findings.report(&values.span(), FaultKind::NothingToVary { key: key.key });
+        findings.report(&values.span(), FaultKind::NothingToVary { key: key.name });
         return Vec::new();
     }
     let mut made = Vec::new();
@@ -339,7 +340,7 @@ fn vary_one(
                 }
                 Setting::NotUsed => {
                     let kind = FaultKind::CannotVary {
-                        key: key.key,
+                        key: key.name,
                         base: base_name.to_owned(),
                     };
                     findings.report(&values.span(), kind);
@@ -347,7 +348,7 @@ fn vary_one(
                 }
                 Setting::NotWhole => {
                     let kind = FaultKind::NotWhole {
-                        key: key.key,
+                        key: key.name,
                         value: *value.get_ref(),
                     };
                     findings.report(&value.span(), kind);
@@ -356,4 +357,76 @@ fn vary_one(
         }
     }
     made
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::grille::{HoleShape, Pattern};
+    use crate::study::{Draft, Study};
+
+    fn read(series: &str) -> Study {
+        let text = format!(
+            r#"
+            format = 1
+            study.name = "series"
+            fan = {{ bore_mm = 120, hub_mm = 40, given_flow_m3_per_h = 80 }}
+            place.side = "intake"
+            [[grille]]
+            name = "dots"
+            thickness_mm = 4
+            holes = {{ shape = "round", diameter_mm = 6, rib_mm = 1 }}
+            [[grille]]
+            name = "spokes"
+            thickness_mm = 4
+            centre_disc_mm = 40
+            bars = {{ bar_count = 12, bar_width_mm = 2 }}
+            [[series]]
+            {series}
+            "#
+        );
+        let draft = Draft::parse(text.as_bytes(), "series").unwrap();
+        draft.resolve(&mut |_| Err(String::new())).unwrap()
+    }
+
+    #[test]
+    fn every_combination_becomes_a_grille_that_says_what_varies() {
+        let study =
+            read("base = \"dots\"\nvary = { thickness_mm = [3, 5], diameter_mm = [4.5, 8] }");
+        let names: Vec<&str> = study
+            .grilles
+            .iter()
+            .map(|grille| grille.name.as_str())
+            .collect();
+        assert_eq!(
+            names,
+            [
+                "dots",
+                "spokes",
+                "dots, thickness 3, diameter 4.5",
+                "dots, thickness 3, diameter 8",
+                "dots, thickness 5, diameter 4.5",
+                "dots, thickness 5, diameter 8",
+            ]
+        );
+        let last = &study.grilles[5];
+        assert!((last.thickness - 0.005).abs() < 1e-12);
+        let Pattern::Holes(holes) = &last.zones[0].pattern else {
+            panic!("{last:?}");
+        };
+        assert_eq!(holes.shape, HoleShape::Round { diameter: 0.008 });
+        assert!(
+            (holes.rib - 0.001).abs() < 1e-12,
+            "what is not varied stays"
+        );
+    }
+
+    #[test]
+    fn whole_numbers_can_be_varied_too() {
+        let study = read("base = \"spokes\"\nname = \"s\"\nvary.bar_count = [7, 9]");
+        let Pattern::Bars(bars) = &study.grilles[3].zones[0].pattern else {
+            panic!("{study:?}");
+        };
+        assert_eq!(bars.bar_count, 9);
+        assert_eq!(study.grilles[3].name, "s, bars 9");
+    }
 }

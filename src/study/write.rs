@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use crate::fan::Supply;
 use crate::grille::{Edge, Grille, HoleShape, Pattern, Turn, Zone};
-use crate::study::grille_table::{CROSSING_HOLES, radius};
+use crate::study::grille_table::{CROSSING_HOLES, face_radii, radius};
 use crate::study::pattern_table::{LAYOUTS, TWIST_FROM, TWIST_HANDS, word_for};
 use crate::study::run_table::Threads;
 use crate::study::{FORMAT, Study};
@@ -131,10 +131,12 @@ fn write_grille(out: &mut String, grille: &Grille) -> std::fmt::Result {
     reason = "the copy must give back the same bits, so only the same bits will do"
 )]
 fn fills_the_face(grille: &Grille, zone: &Zone) -> bool {
-    let in_mm = |metres| millimetres(metres).parse::<f64>().unwrap_or(f64::NAN);
-    let outer = in_mm(grille.bore_diameter) - 2.0 * in_mm(grille.border);
-    zone.inner_radius == radius(in_mm(grille.centre_disc_diameter))
-        && zone.outer_radius == radius(outer)
+    let radii = face_radii(
+        grille.bore_diameter,
+        grille.border,
+        grille.centre_disc_diameter,
+    );
+    radii == [zone.inner_radius, zone.outer_radius]
 }
 
 fn edge(edge: Edge) -> String {

@@ -86,8 +86,10 @@ impl Domain {
             let off = |length: f64| (length - length.round()).abs();
             off(opening) + 0.5 * off(2.0 * opening * self.thickness) + (cells / wanted - 1.0).abs()
         };
+        // A repeat of very many cells has no need of the search, and a hopeless one must not take forever to be refused.
+        let reach = (0.1 * wanted).min(1000.0);
         let candidates =
-            ((0.9 * wanted).ceil() as usize).max(2)..=((1.1 * wanted).ceil() as usize).max(2);
+            ((wanted - reach).ceil() as usize).max(2)..=((wanted + reach).ceil() as usize).max(2);
         let cells_across = candidates
             .map(|cells| cells as f64)
             .min_by(|a, b| misfit(*a).total_cmp(&misfit(*b)))
@@ -125,11 +127,15 @@ impl Domain {
         }
     }
 
+    /// Number of cells, walls included.
+    pub fn cell_count(&self) -> usize {
+        let section = self.layout().section;
+        section.cells_along.saturating_mul(section.cells_across)
+    }
+
     /// Memory of the populations and of the mean fields, bytes.
     pub fn memory_bytes(&self) -> u64 {
-        let section = self.layout().section;
-        let extent = Extent::planar(section.cells_along, section.cells_across);
-        Populations::<D2Q9, 9>::bytes(extent) + 8 * 6 * extent.cell_count() as u64
+        self.cell_count() as u64 * (Populations::<D2Q9, 9>::BYTES_PER_CELL + 8 * 10)
     }
 
     /// Builds the lattice, filled with the undisturbed stream.

@@ -1,0 +1,180 @@
+//! How far a batch is: a bar with the finish time on a terminal, plain lines otherwise.
+
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use crate::cli::Terminal;
+use crate::measure::drive::DriveProgress;
+use crate::report::RunSummary;
+use crate::run::batch::{Watch, updates};
+use crate::run::plan::{Plan, Run};
+use crate::store::StoreError;
+
+/// Watches a batch and tells the user on stderr.
+pub(super) struct Progress {
+    begun: Instant,
+    stops: &'static AtomicUsize,
+    terminal: Terminal,
+    bar: ProgressBar,
+    state: Mutex<State>,
+}
+
+struct State {
+    /// Expected cell updates of each run.
+    expected: Vec<f64>,
+    /// Cell updates done in runs under way.
+    done: Vec<f64>,
+    /// Whether a run has ended.
+    is_ended: Vec<bool>,
+    ended_count: usize,
+    /// Cell updates solved in this process and the time spent on them, for the finish time.
+    solved: f64,
+}
+
+impl Progress {
+    /// Starts the clock. `stops` counts the signals to stop.
+    pub(super) fn new(
+        plan: &Plan,
+        threads: usize,
+        terminal: &Terminal,
+        stops: &'static AtomicUsize,
+    ) -> Self {
+        let expected: Vec<f64> = plan.runs.iter().map(updates).collect();
+        let bar = if terminal.is_stderr_live() {
+            ProgressBar::with_draw_target(Some(1000), ProgressDrawTarget::stderr())
+        } else {
+            ProgressBar::hidden()
+        };
+        // The template is a constant: a test draws it.
+        if let Ok(style) = ProgressStyle::with_template("{bar:24} {percent:>3} % {msg}") {
+            bar.set_style(style);
+        }
+        bar.enable_steady_tick(Duration::from_millis(500));
+        let count = expected.len();
+        terminal.note(&format!(
+            "{count} runs, {threads} at a time; stop with Ctrl-C, finished runs are kept"
+        ));
+        Self {
+            begun: Instant::now(),
+            stops,
+            terminal: *terminal,
+            bar,
+            state: Mutex::new(State {
+                done: vec![0.0; count],
+                is_ended: vec![false; count],
+                ended_count: 0,
+                expected,
+                solved: 0.0,
+            }),
+        }
+    }
+
+    /// Clears the bar and returns the seconds since the start.
+    pub(super) fn end(&self) -> f64 {
+        self.bar.finish_and_clear();
+        self.seconds()
+    }
+
+    fn draw(&self, state: &State, latest: &str) {
+        let total: f64 = state.expected.iter().sum();
+        let done: f64 = (0..state.expected.len())
+            .map(|i| {
+                if state.is_ended[i] {
+                    state.expected[i]
+                } else {
+                    state.done[i].min(0.95 * state.expected[i])
+                }
+            })
+            .sum();
+        let share = done / total.max(1.0);
+        self.bar
+            .set_position((1000.0 * share).clamp(0.0, 1000.0).round() as u64);
+        self.bar.set_message(format!(
+            "{} of {} runs, {}; {latest}",
+            state.ended_count,
+            state.expected.len(),
+            self.left(state, total - done)
+        ));
+    }
+
+    /// How long it will still take, in words.
+    fn left(&self, state: &State, updates_left: f64) -> String {
+        let seconds = self.seconds();
+        if state.solved <= 0.0 || seconds < 1.0 {
+            return "finish time not known yet".to_owned();
+        }
+        let left = updates_left * seconds / state.solved;
+        format!("about {} left", in_words(left))
+    }
+}
+
+/// A duration as a person says it.
+pub(super) fn in_words(seconds: f64) -> String {
+    match seconds {
+        s if s < 90.0 => format!("{:.0} s", s.max(1.0)),
+        s if s < 5400.0 => format!("{:.0} min", s / 60.0),
+        s => format!("{:.1} h", s / 3600.0),
+    }
+}
+
+impl Watch for Progress {
+    fn seconds(&self) -> f64 {
+        self.begun.elapsed().as_secs_f64()
+    }
+
+    fn is_interrupted(&self) -> bool {
+        self.stops.load(Ordering::Relaxed) > 0
+    }
+
+    fn started(&self, _index: usize, run: &Run) {
+        let state = self.state.lock().expect("no holder of this lock panics");
+        self.draw(&state, &run.grille);
+    }
+
+    fn progressed(&self, index: usize, run: &Run, progress: &DriveProgress) {
+        let mut state = self.state.lock().expect("no holder of this lock panics");
+        let updates = progress.steps as f64 * run.domain.cell_count() as f64;
+        state.done[index] += updates;
+        state.solved += updates;
+        self.draw(&state, &run.grille);
+    }
+
+    fn finished(&self, index: usize, run: &Run, summary: &RunSummary) {
+        let mut state = self.state.lock().expect("no holder of this lock panics");
+        state.is_ended[index] = true;
+        state.ended_count += 1;
+        self.draw(&state, &run.grille);
+        if self.terminal.is_stderr_live() {
+            return;
+        }
+        let what = if summary.was_reused {
+            "reused".to_owned()
+        } else {
+            format!("{}, {}", summary.stop_reason, in_words(summary.elapsed_s))
+        };
+        self.terminal.note(&format!(
+            "[{}/{}] {}: {} at {} m/s, {:.0} cells across: K {:.3} ± {:.3} ({what})",
+            state.ended_count,
+            state.expected.len(),
+            run.grille,
+            summary.view,
+            summary.face_velocity_m_per_s,
+            summary.cells_across,
+            summary.loss_coefficient.value,
+            summary.loss_coefficient.half_width(),
+        ));
+    }
+
+    fn failed(&self, run: &Run, error: &StoreError) {
+        let mut words = format!("{}: {error}", run.grille);
+        let mut source = std::error::Error::source(error);
+        while let Some(cause) = source {
+            words += &format!(": {cause}");
+            source = cause.source();
+        }
+        self.bar.suspend(|| self.terminal.complaint(&words));
+    }
+}

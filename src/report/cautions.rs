@@ -1,0 +1,10 @@
+//! Cautions that travel with every output.
+
+/// What anybody who acts on a ranking has to know, in the order of weight.
+pub const CAUTIONS: [&str; 2] = [
+    "A planning aid from a simplified flow tool (planar and axisymmetric views), not a safety assessment: local rules and the applicable standards prevail.",
+    "Moving blades, mains supplies and blocked cooling stay dangerous: check temperatures after fitting a grille.",
+];
+
+/// Code of the warning that a grille's turned holes were run as straight ones.
+pub const TURN_UNDECIDED: &str = "turn-undecided";

@@ -1,0 +1,53 @@
+//! Which doubt weighs most.
+
+use crate::report::StudyResult;
+
+/// A source of doubt over all grilles with a number.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Doubt {
+    /// The source, in plain words.
+    pub(super) source: String,
+    /// Least half-width among the grilles, per cent.
+    pub(super) least: f64,
+    /// Greatest half-width among the grilles, per cent.
+    pub(super) most: f64,
+    /// Mean half-width over the grilles with a number, per cent.
+    pub(super) mean: f64,
+}
+
+/// The sources of doubt over all grilles with a number, the weightiest (by mean half-width) first.
+pub(super) fn doubts(result: &StudyResult) -> Vec<Doubt> {
+    let ranked: Vec<_> = result.grilles.iter().filter(|g| g.rank.is_some()).collect();
+    let mut doubts: Vec<Doubt> = Vec::new();
+    for part in ranked.iter().flat_map(|grille| &grille.contributions) {
+        let width = part.half_width_percent;
+        let share = width / ranked.len() as f64;
+        if let Some(doubt) = doubts.iter_mut().find(|doubt| doubt.source == part.source) {
+            doubt.least = doubt.least.min(width);
+            doubt.most = doubt.most.max(width);
+            doubt.mean += share;
+        } else {
+            doubts.push(Doubt {
+                source: part.source.clone(),
+                least: width,
+                most: width,
+                mean: share,
+            });
+        }
+    }
+    doubts.sort_by(|a, b| b.mean.total_cmp(&a.mean));
+    doubts
+}
+
+/// What would make a doubt smaller, for the sources that the ranking names.
+pub(super) fn remedy(source: &str) -> &'static str {
+    match source {
+        "simplified view" => {
+            "designs of one kind compare better than their ranges say; a print on the bench settles the rest"
+        }
+        "grid" | "air speed limit of the solver" => "a higher quality setting makes it smaller",
+        "fluctuation in time" => "a longer run (a higher quality setting) makes it smaller",
+        "fan curve" => "more points of the fan's curve make it smaller",
+        _ => "",
+    }
+}

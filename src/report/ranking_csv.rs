@@ -1,0 +1,155 @@
+//! The ranking as a table for spreadsheets and scripts (`ranking.csv`).
+//!
+//! One line per grille, best first; names of columns carry their units; a missing number is an empty field; a point is the decimal sign.
+//! `*_low` and `*_high` are the ends of the 95 % interval.
+
+use std::io::Write;
+
+use crate::report::sentence::is_undecided;
+use crate::report::{GrilleResult, Likely, StudyResult};
+use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
+
+/// Names of the columns, in order.
+pub const COLUMNS: [&str; 32] = [
+    "rank",
+    "grille",
+    "description",
+    "tied_with",
+    "is_turn_undecided",
+    "flow_percent_of_bare_fan",
+    "flow_percent_of_bare_fan_low",
+    "flow_percent_of_bare_fan_high",
+    "flow_m3_per_h",
+    "flow_m3_per_h_low",
+    "flow_m3_per_h_high",
+    "flow_cfm",
+    "loss_coefficient",
+    "loss_coefficient_low",
+    "loss_coefficient_high",
+    "loss_coefficient_reference_area_m2",
+    "handbook_loss_coefficient",
+    "pressure_drop_pa",
+    "pressure_drop_pa_low",
+    "pressure_drop_pa_high",
+    "face_velocity_m_per_s",
+    "hole_reynolds_number",
+    "hole_area_percent",
+    "zone_free_area_ratio",
+    "hydraulic_diameter_mm",
+    "thickness_mm",
+    "hole_count",
+    "temperature_rise_k",
+    "other_flows_m3_per_h",
+    "largest_doubt",
+    "largest_doubt_percent",
+    "warnings",
+];
+
+/// Writes the ranking as comma-separated values.
+///
+/// A text that a spreadsheet would take for a formula (it begins with `=`, `+`, `-`, `@` or a control character) gets an apostrophe in front;
+/// `ranking.json` has it as it is.
+///
+/// # Errors
+/// What `out` reports.
+pub fn write_ranking_csv(result: &StudyResult, out: impl Write) -> Result<(), csv::Error> {
+    let mut writer = csv::Writer::from_writer(out);
+    writer.write_record(COLUMNS)?;
+    for grille in &result.grilles {
+        writer.write_record(fields(result, grille))?;
+    }
+    writer.flush()?;
+    Ok(())
+}
+
+fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 32] {
+    let [percent, percent_low, percent_high] = range(grille.flow_percent);
+    let [flow, flow_low, flow_high] = range(grille.flow_m3_per_h);
+    let [k, k_low, k_high] = range(grille.loss_coefficient);
+    let [drop, drop_low, drop_high] = range(grille.pressure_drop_pa);
+    let cfm = grille
+        .flow_m3_per_h
+        .map(|flow| flow.value / CUBIC_METRES_PER_HOUR * CUBIC_FEET_PER_MINUTE);
+    let handbook = grille
+        .handbook_loss_coefficient
+        .as_ref()
+        .map(|(value, _)| *value);
+    let other_flows: Vec<String> = grille
+        .other_flows_m3_per_h
+        .iter()
+        .map(|flow| number(*flow))
+        .collect();
+    let doubt = grille.contributions.first();
+    let mut codes: Vec<&str> = grille
+        .warnings
+        .iter()
+        .chain(grille.runs.iter().flat_map(|run| &run.warnings))
+        .map(|warning| warning.code)
+        .collect();
+    codes.sort_unstable();
+    codes.dedup();
+    [
+        grille.rank.map_or(String::new(), |rank| rank.to_string()),
+        text(&grille.name),
+        text(&grille.description),
+        text(&grille.tied_with.join("; ")),
+        is_undecided(grille).to_string(),
+        percent,
+        percent_low,
+        percent_high,
+        flow,
+        flow_low,
+        flow_high,
+        optional(cfm),
+        k,
+        k_low,
+        k_high,
+        number(result.reference_area_m2),
+        optional(handbook),
+        drop,
+        drop_low,
+        drop_high,
+        optional(grille.face_velocity_m_per_s.map(|velocity| velocity.value)),
+        optional(grille.hole_reynolds_number),
+        number(grille.hole_area_percent),
+        number(grille.zone_free_area_ratio),
+        number(grille.hydraulic_diameter_mm),
+        number(grille.thickness_mm),
+        grille.hole_count.to_string(),
+        optional(grille.temperature_rise_k),
+        other_flows.join("; "),
+        doubt.map_or(String::new(), |doubt| text(&doubt.source)),
+        optional(doubt.map(|doubt| doubt.half_width_percent)),
+        codes.join("; "),
+    ]
+}
+
+fn range(likely: Option<Likely>) -> [String; 3] {
+    likely.map_or_else(Default::default, |likely| {
+        [likely.value, likely.low, likely.high].map(number)
+    })
+}
+
+fn optional(value: Option<f64>) -> String {
+    value.map_or(String::new(), number)
+}
+
+/// Six significant digits: more than any number here is worth, and short enough to read.
+fn number(value: f64) -> String {
+    if !value.is_finite() {
+        return String::new();
+    }
+    let rounded: f64 = format!("{value:.5e}").parse().unwrap_or(value);
+    // A negative zero is of no use to anybody.
+    format!("{}", rounded + 0.0)
+}
+
+fn text(text: &str) -> String {
+    let is_formula =
+        text.starts_with(['=', '+', '-', '@']) || text.starts_with(|c: char| c.is_control());
+    if is_formula {
+        format!("'{text}")
+    } else {
+        text.to_owned()
+    }
+}

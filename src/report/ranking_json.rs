@@ -1,0 +1,227 @@
+//! The whole result for other programs (`ranking.json`).
+//!
+//! The structs of this file are the format: its fields keep their names and order within one format version. Everything that may differ between two
+//! runs of the same study (times, what was reused) stands in the last object, `this_run`; all before it is the same byte for byte.
+//! A number that is missing or not finite is `null`.
+
+use std::io::Write;
+
+use serde::Serialize;
+
+use crate::report::cautions::CAUTIONS;
+use crate::report::sentence::{answer, is_undecided, reservation};
+use crate::report::{Contribution, GrilleResult, Likely, RunSummary, StudyResult, Warning};
+use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
+
+#[derive(Serialize)]
+struct Ranking<'a> {
+    format: &'static str,
+    format_version: u32,
+    study: &'a str,
+    code_version: &'a str,
+    quality: &'a str,
+    side: &'a str,
+    ranked_by: &'static str,
+    answer: String,
+    reservation: String,
+    air: Air,
+    reference_area: ReferenceArea<'a>,
+    bare_flow_m3_per_h: Option<Likely>,
+    given_flow_m3_per_h: Option<f64>,
+    heat_load_w: Option<f64>,
+    bare_temperature_rise_k: Option<f64>,
+    grilles: Vec<Grille<'a>>,
+    ties: &'a [Vec<String>],
+    warnings: &'a [Warning],
+    cautions: [&'static str; CAUTIONS.len()],
+    this_run: ThisRun<'a>,
+}
+
+#[derive(Serialize)]
+struct Air {
+    density_kg_per_m3: f64,
+    kinematic_viscosity_m2_per_s: f64,
+}
+
+#[derive(Serialize)]
+struct ReferenceArea<'a> {
+    area_m2: f64,
+    words: &'a str,
+}
+
+#[derive(Serialize)]
+struct Grille<'a> {
+    rank: Option<u32>,
+    name: &'a str,
+    description: &'a str,
+    is_turn_undecided: bool,
+    flow_percent: Option<Likely>,
+    flow_m3_per_h: Option<Likely>,
+    flow_cfm: Option<Likely>,
+    loss_coefficient: Option<Likely>,
+    handbook_loss_coefficient: Option<Handbook<'a>>,
+    pressure_drop_pa: Option<Likely>,
+    face_velocity_m_per_s: Option<Likely>,
+    hole_reynolds_number: Option<f64>,
+    temperature_rise_k: Option<f64>,
+    other_flows_m3_per_h: &'a [f64],
+    hole_area_percent: f64,
+    zone_free_area_ratio: f64,
+    hydraulic_diameter_mm: f64,
+    thickness_mm: f64,
+    hole_count: usize,
+    contributions: &'a [Contribution],
+    tied_with: &'a [String],
+    runs: Vec<Run<'a>>,
+    warnings: &'a [Warning],
+}
+
+#[derive(Serialize)]
+struct Handbook<'a> {
+    value: f64,
+    formula: &'a str,
+}
+
+#[derive(Serialize)]
+struct Run<'a> {
+    key: &'a str,
+    view: &'a str,
+    face_velocity_m_per_s: f64,
+    hole_reynolds_number: f64,
+    cells_across: f64,
+    loss_coefficient: Likely,
+    loss_coefficient_by_force: f64,
+    density_rise: f64,
+    stop_reason: &'a str,
+    is_valid: bool,
+    step_count: u64,
+    cell_count: u64,
+    warnings: &'a [Warning],
+}
+
+#[derive(Serialize)]
+struct ThisRun<'a> {
+    elapsed_s: f64,
+    runs: Vec<RunTime<'a>>,
+}
+
+#[derive(Serialize)]
+struct RunTime<'a> {
+    key: &'a str,
+    elapsed_s: f64,
+    was_reused: bool,
+}
+
+/// Writes the result as indented JSON with a line end at the end.
+///
+/// # Errors
+/// What `out` reports.
+pub fn write_ranking_json(
+    result: &StudyResult,
+    mut out: impl Write,
+) -> Result<(), serde_json::Error> {
+    serde_json::to_writer_pretty(&mut out, &ranking(result))?;
+    out.write_all(b"\n").map_err(serde_json::Error::io)
+}
+
+fn ranking(result: &StudyResult) -> Ranking<'_> {
+    let runs = result.grilles.iter().flat_map(|grille| &grille.runs);
+    // A no-break space keeps number and unit together on a screen; in a file it surprises.
+    let plain = |text: String| text.replace('\u{a0}', " ");
+    Ranking {
+        format: "ventwright ranking",
+        format_version: result.format,
+        study: &result.study,
+        code_version: &result.code_version,
+        quality: &result.quality,
+        side: &result.side,
+        ranked_by: if result.given_flow_m3_per_h.is_some() {
+            "pressure_drop_pa"
+        } else {
+            "flow_percent"
+        },
+        answer: plain(answer(result)),
+        reservation: plain(reservation(result)),
+        air: Air {
+            density_kg_per_m3: result.air_density_kg_per_m3,
+            kinematic_viscosity_m2_per_s: result.kinematic_viscosity_m2_per_s,
+        },
+        reference_area: ReferenceArea {
+            area_m2: result.reference_area_m2,
+            words: &result.reference_area_words,
+        },
+        bare_flow_m3_per_h: result.bare_flow_m3_per_h,
+        given_flow_m3_per_h: result.given_flow_m3_per_h,
+        heat_load_w: result.heat_load_w,
+        bare_temperature_rise_k: result.bare_temperature_rise_k,
+        grilles: result.grilles.iter().map(grille).collect(),
+        ties: &result.ties,
+        warnings: &result.warnings,
+        cautions: CAUTIONS,
+        this_run: ThisRun {
+            elapsed_s: result.elapsed_s,
+            runs: runs
+                .map(|run| RunTime {
+                    key: &run.key,
+                    elapsed_s: run.elapsed_s,
+                    was_reused: run.was_reused,
+                })
+                .collect(),
+        },
+    }
+}
+
+fn grille(grille: &GrilleResult) -> Grille<'_> {
+    let cfm = |flow: f64| flow / CUBIC_METRES_PER_HOUR * CUBIC_FEET_PER_MINUTE;
+    let handbook = grille.handbook_loss_coefficient.as_ref();
+    Grille {
+        rank: grille.rank,
+        name: &grille.name,
+        description: &grille.description,
+        is_turn_undecided: is_undecided(grille),
+        flow_percent: grille.flow_percent,
+        flow_m3_per_h: grille.flow_m3_per_h,
+        flow_cfm: grille.flow_m3_per_h.map(|flow| Likely {
+            value: cfm(flow.value),
+            low: cfm(flow.low),
+            high: cfm(flow.high),
+        }),
+        loss_coefficient: grille.loss_coefficient,
+        handbook_loss_coefficient: handbook.map(|(value, formula)| Handbook {
+            value: *value,
+            formula,
+        }),
+        pressure_drop_pa: grille.pressure_drop_pa,
+        face_velocity_m_per_s: grille.face_velocity_m_per_s,
+        hole_reynolds_number: grille.hole_reynolds_number,
+        temperature_rise_k: grille.temperature_rise_k,
+        other_flows_m3_per_h: &grille.other_flows_m3_per_h,
+        hole_area_percent: grille.hole_area_percent,
+        zone_free_area_ratio: grille.zone_free_area_ratio,
+        hydraulic_diameter_mm: grille.hydraulic_diameter_mm,
+        thickness_mm: grille.thickness_mm,
+        hole_count: grille.hole_count,
+        contributions: &grille.contributions,
+        tied_with: &grille.tied_with,
+        runs: grille.runs.iter().map(run).collect(),
+        warnings: &grille.warnings,
+    }
+}
+
+fn run(run: &RunSummary) -> Run<'_> {
+    Run {
+        key: &run.key,
+        view: &run.view,
+        face_velocity_m_per_s: run.face_velocity_m_per_s,
+        hole_reynolds_number: run.hole_reynolds_number,
+        cells_across: run.cells_across,
+        loss_coefficient: run.loss_coefficient,
+        loss_coefficient_by_force: run.loss_coefficient_by_force,
+        density_rise: run.density_rise,
+        stop_reason: &run.stop_reason,
+        is_valid: run.is_valid,
+        step_count: run.step_count,
+        cell_count: run.cell_count,
+        warnings: &run.warnings,
+    }
+}

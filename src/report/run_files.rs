@@ -1,0 +1,249 @@
+//! The files of one run: `run.json`, which also says that the run is finished, and `history.csv`.
+
+use std::collections::BTreeSet;
+use std::io::Write;
+use std::sync::Mutex;
+
+use serde::{Deserialize, Serialize};
+
+use crate::report::{Contribution, Likely, RunSummary, Warning};
+
+/// Version of `run.json`. A file of another version is not reused.
+pub const RUN_FORMAT: u32 = 1;
+
+/// What goes into `run.json`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RunRecord {
+    /// Version of the program that solved it.
+    pub code_version: String,
+    /// Seed of the random numbers.
+    pub seed: u64,
+    /// Everything that determines the result: what the key was made from.
+    pub inputs: serde_json::Value,
+    /// What came out.
+    pub summary: RunSummary,
+    /// Parts of the half-width of the interval of K, per cent of K, largest first.
+    pub contributions: Vec<Contribution>,
+    /// Averaging time, s, after the start-up was cut off.
+    pub averaging_time_s: f64,
+    /// Start-up that was cut off, s.
+    pub start_up_time_s: f64,
+}
+
+/// A row of `history.csv`.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct HistoryRow {
+    /// Time since the start, s.
+    pub time_s: f64,
+    /// K by momentum at that time.
+    pub loss_coefficient: f64,
+    /// K by the force on the solid at that time.
+    pub loss_coefficient_by_force: f64,
+    /// Mean over the domain of density ÷ density of resting air − 1.
+    pub mean_density_error: f64,
+}
+
+/// Why a `run.json` cannot be used.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum RunFileError {
+    /// It is no `run.json`: damaged, or written by something else.
+    #[error("this is no run file: {0}")]
+    Content(#[from] serde_json::Error),
+    /// It has another version.
+    #[error("the run file has format version {found}, this program reads {RUN_FORMAT}")]
+    Version {
+        /// Version of the file.
+        found: u32,
+    },
+}
+
+/// The format of `run.json`.
+#[derive(Serialize, Deserialize)]
+struct RunFile {
+    format: String,
+    format_version: u32,
+    key: String,
+    code_version: String,
+    seed: u64,
+    inputs: serde_json::Value,
+    view: String,
+    face_velocity_m_per_s: f64,
+    hole_reynolds_number: f64,
+    cells_across: f64,
+    cell_count: u64,
+    step_count: u64,
+    start_up_time_s: f64,
+    averaging_time_s: f64,
+    is_valid: bool,
+    stop_reason: String,
+    // A run that blew up has no finite K; JSON writes that as null.
+    loss_coefficient: Option<f64>,
+    loss_coefficient_low: Option<f64>,
+    loss_coefficient_high: Option<f64>,
+    loss_coefficient_by_force: Option<f64>,
+    book_keeping_difference_percent: Option<f64>,
+    density_rise: Option<f64>,
+    contributions: Vec<Part>,
+    warnings: Vec<Doubt>,
+    elapsed_s: f64,
+}
+
+#[derive(Serialize, Deserialize)]
+struct Part {
+    source: String,
+    half_width_percent: Option<f64>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct Doubt {
+    code: String,
+    message: String,
+    advice: String,
+}
+
+/// Writes `run.json`.
+///
+/// # Errors
+/// What `out` reports.
+pub fn write_run(record: &RunRecord, mut out: impl Write) -> Result<(), serde_json::Error> {
+    let summary = &record.summary;
+    let k = summary.loss_coefficient;
+    let difference = 100.0 * (summary.loss_coefficient_by_force / k.value - 1.0);
+    let finite = |value: f64| value.is_finite().then_some(value);
+    let file = RunFile {
+        format: "ventwright run".to_owned(),
+        format_version: RUN_FORMAT,
+        key: summary.key.clone(),
+        code_version: record.code_version.clone(),
+        seed: record.seed,
+        inputs: record.inputs.clone(),
+        view: summary.view.clone(),
+        face_velocity_m_per_s: summary.face_velocity_m_per_s,
+        hole_reynolds_number: summary.hole_reynolds_number,
+        cells_across: summary.cells_across,
+        cell_count: summary.cell_count,
+        step_count: summary.step_count,
+        start_up_time_s: record.start_up_time_s,
+        averaging_time_s: record.averaging_time_s,
+        is_valid: summary.is_valid,
+        stop_reason: summary.stop_reason.clone(),
+        loss_coefficient: finite(k.value),
+        loss_coefficient_low: finite(k.low),
+        loss_coefficient_high: finite(k.high),
+        loss_coefficient_by_force: finite(summary.loss_coefficient_by_force),
+        book_keeping_difference_percent: finite(difference),
+        density_rise: finite(summary.density_rise),
+        contributions: record.contributions.iter().map(part).collect(),
+        warnings: summary.warnings.iter().map(doubt).collect(),
+        elapsed_s: summary.elapsed_s,
+    };
+    serde_json::to_writer_pretty(&mut out, &file)?;
+    out.write_all(b"\n").map_err(serde_json::Error::io)
+}
+
+fn part(contribution: &Contribution) -> Part {
+    Part {
+        source: contribution.source.clone(),
+        half_width_percent: Some(contribution.half_width_percent).filter(|value| value.is_finite()),
+    }
+}
+
+fn doubt(warning: &Warning) -> Doubt {
+    Doubt {
+        code: warning.code.to_owned(),
+        message: warning.message.clone(),
+        advice: warning.advice.clone(),
+    }
+}
+
+/// Reads a `run.json` back, to reuse the run; its summary says that it was reused.
+///
+/// # Errors
+/// [`RunFileError::Content`] when the text is no run file, [`RunFileError::Version`] when it has another version.
+pub fn read_run(text: &str) -> Result<RunRecord, RunFileError> {
+    // The version first: a file of another version may lack fields, and that is what has to be said.
+    #[derive(Deserialize)]
+    struct Version {
+        format_version: u32,
+    }
+    let found = serde_json::from_str::<Version>(text)?.format_version;
+    if found != RUN_FORMAT {
+        return Err(RunFileError::Version { found });
+    }
+    let file: RunFile = serde_json::from_str(text)?;
+    let number = |value: Option<f64>| value.unwrap_or(f64::NAN);
+    let contributions = file.contributions.into_iter().map(|part| Contribution {
+        source: part.source,
+        half_width_percent: number(part.half_width_percent),
+    });
+    let warnings = file.warnings.into_iter().map(|doubt| Warning {
+        code: fixed(&doubt.code),
+        message: doubt.message,
+        advice: doubt.advice,
+    });
+    Ok(RunRecord {
+        code_version: file.code_version,
+        seed: file.seed,
+        inputs: file.inputs,
+        summary: RunSummary {
+            key: file.key,
+            view: file.view,
+            face_velocity_m_per_s: file.face_velocity_m_per_s,
+            hole_reynolds_number: file.hole_reynolds_number,
+            cells_across: file.cells_across,
+            loss_coefficient: Likely {
+                value: number(file.loss_coefficient),
+                low: number(file.loss_coefficient_low),
+                high: number(file.loss_coefficient_high),
+            },
+            loss_coefficient_by_force: number(file.loss_coefficient_by_force),
+            density_rise: number(file.density_rise),
+            stop_reason: file.stop_reason,
+            is_valid: file.is_valid,
+            step_count: file.step_count,
+            cell_count: file.cell_count,
+            elapsed_s: file.elapsed_s,
+            was_reused: true,
+            warnings: warnings.collect(),
+        },
+        contributions: contributions.collect(),
+        averaging_time_s: file.averaging_time_s,
+        start_up_time_s: file.start_up_time_s,
+    })
+}
+
+/// A code that was read as the fixed text that warnings hold; each different code is kept once for the life of the program.
+fn fixed(code: &str) -> &'static str {
+    static KNOWN: Mutex<BTreeSet<&'static str>> = Mutex::new(BTreeSet::new());
+    let mut known = KNOWN
+        .lock()
+        .unwrap_or_else(std::sync::PoisonError::into_inner);
+    if let Some(code) = known.get(code) {
+        return code;
+    }
+    let code: &'static str = Box::leak(code.to_owned().into_boxed_str());
+    known.insert(code);
+    code
+}
+
+/// Writes `history.csv`.
+///
+/// # Errors
+/// What `out` reports.
+pub fn write_history(rows: &[HistoryRow], out: impl Write) -> Result<(), csv::Error> {
+    let mut writer = csv::WriterBuilder::new()
+        .has_headers(false)
+        .from_writer(out);
+    writer.write_record([
+        "time_s",
+        "loss_coefficient",
+        "loss_coefficient_by_force",
+        "mean_density_error",
+    ])?;
+    for row in rows {
+        writer.serialize(row)?;
+    }
+    writer.flush()?;
+    Ok(())
+}

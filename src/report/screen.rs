@@ -1,0 +1,358 @@
+//! The first screen: the answer, the ranking, the biggest doubt, what to mind, what to look at and what to run next.
+
+use std::io::{self, Write};
+
+use unicode_width::UnicodeWidthStr;
+
+use crate::report::cautions::{CAUTIONS, TURN_UNDECIDED};
+use crate::report::doubt::{doubts, remedy};
+use crate::report::page::{Ink, Page, harmless};
+use crate::report::sentence::{answer, is_undecided, measure, names, reservation, shortened};
+use crate::report::table::{
+    Table, UNDECIDED_MARK, compact, cubic_feet_per_minute, reason, round, table,
+};
+use crate::report::{GrilleResult, StudyResult, Warning};
+
+/// Narrowest and widest screen that is laid out; other widths are taken as the nearer of the two.
+pub const SCREEN_WIDTHS: (usize, usize) = (60, 160);
+
+/// Columns before the text of a labelled paragraph.
+const LABEL: usize = 15;
+
+/// Most warnings that are told on the screen; the files have all.
+const MOST_WARNINGS: usize = 6;
+
+/// How the screen looks and what only the program knows.
+#[derive(Debug, Clone, Copy)]
+pub struct ScreenOptions<'a> {
+    /// Columns; 80 where nothing is known.
+    pub width: usize,
+    /// Whether colour codes are written. Nothing is told by colour alone.
+    pub has_colour: bool,
+    /// Whether our own signs are limited to ASCII; letters of names stay.
+    pub is_ascii: bool,
+    /// Files to look at: path and what it holds.
+    pub files: &'a [Pointer<'a>],
+    /// What to run next: command and what for.
+    pub next: &'a [Pointer<'a>],
+}
+
+/// A path or a command, and what it is good for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pointer<'a> {
+    /// The path or command, to be copied from the screen.
+    pub what: &'a str,
+    /// What for, in a few words.
+    pub why: &'a str,
+}
+
+/// Writes the first screen.
+///
+/// # Errors
+/// What `out` reports.
+pub fn write_screen(
+    result: &StudyResult,
+    options: &ScreenOptions,
+    out: impl Write,
+) -> io::Result<()> {
+    let page = Page {
+        width: options.width.clamp(SCREEN_WIDTHS.0, SCREEN_WIDTHS.1),
+        has_colour: options.has_colour,
+        is_ascii: options.is_ascii,
+    };
+    let mut screen = Screen { page, out };
+    screen.answer(result)?;
+    let table = table(result, &page);
+    for line in &table.lines {
+        writeln!(screen.out, "{line}")?;
+    }
+    writeln!(screen.out)?;
+    screen.footnotes(result, &table)?;
+    writeln!(screen.out)?;
+    screen.missing(result)?;
+    screen.warming(result)?;
+    screen.biggest_doubt(result)?;
+    screen.cautions(result)?;
+    screen.pointers("Look at", options.files)?;
+    screen.pointers("Run next", options.next)
+}
+
+struct Screen<W> {
+    page: Page,
+    out: W,
+}
+
+impl<W: Write> Screen<W> {
+    fn answer(&mut self, result: &StudyResult) -> io::Result<()> {
+        let count = result.grilles.len();
+        let title = format!(
+            "{}: {count} {} on the {} side, quality {}",
+            harmless(&shortened(&result.study)),
+            if count == 1 { "grille" } else { "grilles" },
+            result.side,
+            result.quality,
+        );
+        self.paragraph(&title, None)?;
+        writeln!(self.out)?;
+        self.paragraph(&(harmless(&answer(result)) + "."), Some(Ink::Strong))?;
+        self.paragraph(&harmless(&reservation(result)), None)?;
+        writeln!(self.out)
+    }
+
+    /// What the columns mean.
+    fn footnotes(&mut self, result: &StudyResult, table: &Table) -> io::Result<()> {
+        if let Some(scale) = table.scale {
+            let what = match result.given_flow_m3_per_h {
+                Some(flow) => format!(
+                    "pressure drop in Pa at {}\u{a0}m³/h ({}\u{a0}CFM)",
+                    round(flow),
+                    compact(cubic_feet_per_minute(flow))
+                ),
+                None => "air in per cent of what the bare fan moves".to_owned(),
+            };
+            let start = if scale.is_cut() { ", not from 0" } else { "" };
+            self.paragraph(
+                &format!(
+                    "Bars: {what}, from {} to {}{start}; ▒ likely range (95\u{a0}%), ┃ best estimate.",
+                    round(scale.low),
+                    round(scale.high)
+                ),
+                None,
+            )?;
+        }
+        if let Some(bare) = result.bare_flow_m3_per_h {
+            let cfm = flow(cubic_feet_per_minute(bare.value));
+            let [value, low, high] = [bare.value, bare.low, bare.high].map(flow);
+            self.paragraph(
+                &format!("100\u{a0}% is the bare fan: {value}\u{a0}m³/h ({cfm}\u{a0}CFM), likely {low} to {high}\u{a0}m³/h."),
+                None,
+            )?;
+        }
+        if table.has_ties {
+            let more = if table.has_more_ties {
+                "; + stands for further ties, which the files list"
+            } else {
+                ""
+            };
+            self.paragraph(
+                &format!("Tie: grilles that share a letter cannot be told apart{more}."),
+                None,
+            )?;
+        }
+        if result.grilles.iter().any(is_undecided) {
+            self.paragraph(
+                &format!("{UNDECIDED_MARK}: turned, but run as straight; its place is undecided."),
+                None,
+            )?;
+        }
+        let area = result.reference_area_m2 * 1e4;
+        let words = harmless(&result.reference_area_words);
+        self.paragraph(
+            &format!("K (loss coefficient): pressure drop ÷ (0.5\u{a0}ρ\u{a0}U²), U = flow ÷ {}\u{a0}cm² ({words}).", round((area * 10.0).round() / 10.0)),
+            None,
+        )
+    }
+
+    fn missing(&mut self, result: &StudyResult) -> io::Result<()> {
+        let mut kinds: Vec<(String, Vec<&GrilleResult>)> = Vec::new();
+        for grille in result
+            .grilles
+            .iter()
+            .filter(|g| measure(result, g).is_none())
+        {
+            let run = grille.runs.iter().find(|run| !run.is_valid);
+            let said = run.map_or(&grille.warnings, |run| &run.warnings);
+            let advice = said.iter().find(|w| w.code != TURN_UNDECIDED);
+            let advice = advice.map_or(String::new(), |w| format!("; {}", w.advice));
+            let text = reason(grille) + &advice;
+            match kinds.iter_mut().find(|(kind, _)| *kind == text) {
+                Some((_, grilles)) => grilles.push(grille),
+                None => kinds.push((text, vec![grille])),
+            }
+        }
+        let lines: Vec<String> = kinds
+            .iter()
+            .map(|(text, grilles)| harmless(&format!("{}: {text}.", names(grilles))))
+            .collect();
+        self.labelled("No number", Some(Ink::Alert), &lines)
+    }
+
+    /// How much the air warms, when a heat load was given.
+    fn warming(&mut self, result: &StudyResult) -> io::Result<()> {
+        let Some(heat) = result.heat_load_w else {
+            return Ok(());
+        };
+        let rises: Vec<f64> = result
+            .grilles
+            .iter()
+            .filter(|g| g.rank.is_some())
+            .filter_map(|g| g.temperature_rise_k)
+            .collect();
+        let mut parts = Vec::new();
+        if let Some(bare) = result.bare_temperature_rise_k {
+            parts.push(format!("{}\u{a0}°C with the bare fan", degrees(bare)));
+        }
+        if !rises.is_empty() {
+            let low = degrees(rises.iter().copied().fold(f64::INFINITY, f64::min));
+            let high = degrees(rises.iter().copied().fold(0.0, f64::max));
+            let range = if low == high {
+                low
+            } else {
+                format!("{low} to {high}")
+            };
+            parts.push(format!("{range}\u{a0}°C with these grilles"));
+        }
+        if parts.is_empty() {
+            return Ok(());
+        }
+        let text = format!(
+            "{}\u{a0}W warm the passing air by {} on average; parts get hotter than the air.",
+            round(heat),
+            parts.join(", ")
+        );
+        self.labelled("Warming", None, &[text])
+    }
+
+    fn biggest_doubt(&mut self, result: &StudyResult) -> io::Result<()> {
+        let doubts = doubts(result);
+        let Some(first) = doubts.first() else {
+            return Ok(());
+        };
+        let of = if result.given_flow_m3_per_h.is_some() {
+            "pressure drop"
+        } else {
+            "flow"
+        };
+        let (least, most) = (format!("{:.1}", first.least), format!("{:.1}", first.most));
+        let width = if least == most {
+            format!("±{most}")
+        } else {
+            format!("±{least} to ±{most}")
+        };
+        let mut text = format!("{}, {width}\u{a0}% of the {of}", first.source);
+        if let Some(second) = doubts.get(1) {
+            let mean = format!("{:.1}", second.mean);
+            text = format!("{text}; next {}, ±{mean}\u{a0}% on average", second.source);
+        }
+        text += ".";
+        let remedy = remedy(&first.source);
+        if !remedy.is_empty() {
+            text = format!("{text} Remedy: {remedy}.");
+        }
+        self.labelled("Biggest doubt", None, &[harmless(&text)])
+    }
+
+    fn cautions(&mut self, result: &StudyResult) -> io::Result<()> {
+        let mut lines = warnings(result);
+        let more = lines.len().saturating_sub(MOST_WARNINGS);
+        if more > 0 {
+            lines.truncate(MOST_WARNINGS);
+            lines.push(format!("{more} more kinds of warnings: see the files."));
+        }
+        lines.extend(CAUTIONS.map(str::to_owned));
+        self.labelled("Mind", Some(Ink::Alert), &lines)
+    }
+
+    fn pointers(&mut self, label: &str, pointers: &[Pointer]) -> io::Result<()> {
+        let whats: Vec<String> = pointers
+            .iter()
+            .map(|p| self.page.spell(&harmless(p.what)))
+            .collect();
+        let room = self.page.width - LABEL;
+        let longest = whats.iter().map(|what| what.width()).max().unwrap_or(0);
+        let mut lines = Vec::new();
+        for (what, pointer) in whats.iter().zip(pointers) {
+            let why = self.page.spell(&harmless(pointer.why));
+            if longest + 2 + why.width() <= room {
+                lines.push(format!(
+                    "{what}{}{why}",
+                    " ".repeat(longest + 2 - what.width())
+                ));
+            } else {
+                // Copied as a whole, so never broken or cut.
+                lines.push(what.clone());
+                let wrapped = self.page.wrap(&why, room - 2);
+                lines.extend(wrapped.iter().map(|line| format!("  {line}")));
+            }
+        }
+        self.block(label, None, &lines)
+    }
+
+    /// Text over the whole width.
+    fn paragraph(&mut self, text: &str, ink: Option<Ink>) -> io::Result<()> {
+        for line in self.page.wrap(text, self.page.width) {
+            let line = ink.map_or_else(|| line.clone(), |ink| self.page.ink(ink, &line));
+            writeln!(self.out, "{line}")?;
+        }
+        Ok(())
+    }
+
+    /// A label, and texts beside it that each begin on a line of their own.
+    fn labelled(&mut self, label: &str, ink: Option<Ink>, texts: &[String]) -> io::Result<()> {
+        let room = self.page.width - LABEL;
+        let lines: Vec<String> = texts
+            .iter()
+            .flat_map(|text| self.page.wrap(text, room))
+            .collect();
+        self.block(label, ink, &lines)
+    }
+
+    fn block(&mut self, label: &str, ink: Option<Ink>, lines: &[String]) -> io::Result<()> {
+        for (i, line) in lines.iter().enumerate() {
+            let start = self.page.left(if i == 0 { label } else { "" }, LABEL);
+            let start = if i == 0 {
+                self.page.ink(ink.unwrap_or(Ink::Strong), &start)
+            } else {
+                start
+            };
+            writeln!(self.out, "{}", format!("{start}{line}").trim_end())?;
+        }
+        Ok(())
+    }
+}
+
+/// The warnings of the study, its grilles and their runs, one text per kind, with the grilles that have it.
+fn warnings(result: &StudyResult) -> Vec<String> {
+    let of_study = result.warnings.iter().map(|warning| (warning, Vec::new()));
+    let mut kinds: Vec<(&Warning, Vec<&GrilleResult>)> = of_study.collect();
+    let study_count = kinds.len();
+    for grille in result
+        .grilles
+        .iter()
+        .filter(|g| measure(result, g).is_some())
+    {
+        let of_runs = grille.runs.iter().flat_map(|run| &run.warnings);
+        let of_grille = grille.warnings.iter().filter(|w| w.code != TURN_UNDECIDED);
+        for warning in of_grille.chain(of_runs) {
+            let mut known = kinds[study_count..].iter_mut();
+            match known.find(|(kind, _)| kind.code == warning.code) {
+                Some((_, grilles)) if grilles.iter().any(|g| g.name == grille.name) => {}
+                Some((_, grilles)) => grilles.push(grille),
+                None => kinds.push((warning, vec![grille])),
+            }
+        }
+    }
+    let texts = kinds.iter().map(|(warning, grilles)| {
+        let who = if grilles.is_empty() {
+            String::new()
+        } else {
+            names(grilles) + ": "
+        };
+        harmless(&format!("{who}{}; {}.", warning.message, warning.advice))
+    });
+    texts.collect()
+}
+
+/// A flow: whole numbers, or one decimal when it is small.
+fn flow(flow: f64) -> String {
+    if flow >= 20.0 {
+        format!("{flow:.0}")
+    } else {
+        format!("{flow:.1}")
+    }
+}
+
+/// A temperature difference in tenths.
+fn degrees(difference: f64) -> String {
+    format!("{difference:.1}")
+}

@@ -1,0 +1,340 @@
+//! From solved points to the result of a study: K laws with their bands, the ranking, and everything that the outputs tell.
+
+use crate::fan::{NoOperatingPoint, Supply};
+use crate::grille::Turn;
+use crate::likely::{HALF_WIDTH_95, Warning};
+use crate::measure::grid::{GridValue, grid_study};
+use crate::ranking::{
+    GrilleLoss, LossBand, LossLaw, LossPoint, RankedGrille, Ranking, ZoneLoss,
+    loss_coefficient_on_area, rank,
+};
+use crate::report::cautions::TURN_UNDECIDED;
+use crate::report::{GrilleResult, RunSummary, StudyResult};
+use crate::run::plan::{GrillePlan, Plan, ZonePlan, circuit, repeat_area};
+use crate::run::view::{turn_doubt, worth};
+use crate::study::{Study, describe, grille_cautions};
+use crate::units::CUBIC_METRES_PER_HOUR;
+
+/// Version of the ranking files.
+const FORMAT: u32 = 1;
+
+/// Least half-width of the grid's part, as a part of K at 48 cells across; smaller on finer grids. Seen on holes and slots whose K was followed from 24 to 96 cells:
+/// neighbouring grids differ by about that much even where they do not converge from one side.
+const LEAST_GRID_BAND: f64 = 0.015;
+
+/// Half-width of the lattice velocity's part, as a part of K at a velocity of 0.08 in the opening; proportional to it.
+const VELOCITY_BAND: f64 = 0.015;
+
+/// Puts the result of a study together. `summaries` in the order of the plan's runs; `elapsed` in seconds.
+pub fn conclude(
+    study: &Study,
+    plan: &Plan,
+    summaries: &[Option<RunSummary>],
+    code_version: &str,
+    elapsed: f64,
+) -> StudyResult {
+    let circuit = circuit(study);
+    let mut losses = Vec::new();
+    let mut results = Vec::new();
+    for grille in &plan.grilles {
+        let mut result = unranked(study, grille, summaries);
+        match loss(study, grille, plan, summaries) {
+            Ok(loss) => {
+                result.handbook_loss_coefficient = handbook(study, grille);
+                losses.push(loss);
+            }
+            Err(doubt) => result.warnings.extend(doubt),
+        }
+        results.push(result);
+    }
+    let ranking = rank(&circuit, &losses);
+    let mut told = StudyResult {
+        format: FORMAT,
+        study: study.name.clone(),
+        code_version: code_version.to_owned(),
+        quality: study.run.quality.to_string(),
+        side: study.place.side.to_string(),
+        air_density_kg_per_m3: study.air.density,
+        kinematic_viscosity_m2_per_s: study.air.kinematic_viscosity,
+        reference_area_m2: study.reference_area(),
+        reference_area_words: study.reference_area_in_words(),
+        bare_flow_m3_per_h: None,
+        given_flow_m3_per_h: match study.fan.supply {
+            Supply::GivenFlow(flow) => Some(flow * CUBIC_METRES_PER_HOUR),
+            _ => None,
+        },
+        heat_load_w: study.place.heat_load,
+        bare_temperature_rise_k: None,
+        grilles: results,
+        ties: Vec::new(),
+        warnings: Vec::new(),
+        elapsed_s: elapsed,
+    };
+    match ranking {
+        Ok(ranking) => enter(&mut told, &ranking, study, plan),
+        Err(reason) => told.warnings.push(settles_nowhere("the bare fan", &reason)),
+    }
+    told
+}
+
+fn settles_nowhere(who: &str, reason: &NoOperatingPoint) -> Warning {
+    Warning {
+        code: "no-operating-point",
+        message: format!("{who}: {reason}"),
+        advice: "check the fan curve and the K of the PC case".to_owned(),
+    }
+}
+
+/// Enters the ranking into the result: best first, those without a number last.
+fn enter(told: &mut StudyResult, ranking: &Ranking, study: &Study, plan: &Plan) {
+    if let Some(bare) = &ranking.bare {
+        told.bare_flow_m3_per_h = Some(bare.flow.scaled(CUBIC_METRES_PER_HOUR));
+        told.bare_temperature_rise_k = bare.temperature_rise;
+        told.warnings.extend(bare.warnings.iter().cloned());
+    }
+    told.warnings.extend(ranking.warnings.iter().cloned());
+    for (name, reason) in &ranking.unranked {
+        if let Some(result) = told.grilles.iter_mut().find(|grille| grille.name == *name) {
+            result.warnings.push(settles_nowhere("this grille", reason));
+        }
+    }
+    let mut rest = std::mem::take(&mut told.grilles);
+    for ranked in &ranking.grilles {
+        if let Some(place) = rest.iter().position(|grille| grille.name == ranked.name) {
+            let mut result = rest.remove(place);
+            let zone = plan
+                .grilles
+                .iter()
+                .find(|grille| study.grilles[grille.index].name == ranked.name);
+            fill(&mut result, ranked, study, zone);
+            told.grilles.push(result);
+        }
+    }
+    told.grilles.append(&mut rest);
+    let name = |place: &usize| ranking.grilles[*place].name.clone();
+    told.ties = ranking
+        .ties
+        .iter()
+        .filter(|group| group.len() > 1)
+        .map(|group| group.iter().map(name).collect())
+        .collect();
+}
+
+fn fill(
+    result: &mut GrilleResult,
+    ranked: &RankedGrille,
+    study: &Study,
+    plan: Option<&GrillePlan>,
+) {
+    result.rank = u32::try_from(ranked.rank).ok();
+    result.face_velocity_m_per_s = Some(ranked.face_velocity);
+    result.loss_coefficient = Some(ranked.loss_coefficient);
+    result.pressure_drop_pa = Some(ranked.pressure_drop);
+    result.flow_m3_per_h = Some(ranked.flow.scaled(CUBIC_METRES_PER_HOUR));
+    result.flow_percent = ranked.flow_percent;
+    result.temperature_rise_k = ranked.temperature_rise;
+    result.other_flows_m3_per_h = ranked
+        .other_flows
+        .iter()
+        .map(|flow| flow * CUBIC_METRES_PER_HOUR)
+        .collect();
+    result.contributions.clone_from(&ranked.contributions);
+    result.tied_with.clone_from(&ranked.tied_with);
+    result.warnings.extend(ranked.warnings.iter().cloned());
+    // Of several zones, the one with the most holes' worth of flow speaks for the grille.
+    result.hole_reynolds_number = plan.and_then(|plan| {
+        let zones = plan.zones.iter().zip(&ranked.zone_velocities);
+        let largest = zones.max_by(|a, b| a.0.flow.open_area.total_cmp(&b.0.flow.open_area));
+        largest.map(|(zone, &velocity)| {
+            zone.view
+                .hole_reynolds_number(velocity, study.air.kinematic_viscosity)
+        })
+    });
+}
+
+/// What is known of a grille before it is ranked.
+fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) -> GrilleResult {
+    let grille = &study.grilles[plan.index];
+    let largest = plan
+        .zones
+        .iter()
+        .max_by(|a, b| a.flow.open_area.total_cmp(&b.flow.open_area));
+    let runs: Vec<RunSummary> = plan
+        .zones
+        .iter()
+        .flat_map(|zone| &zone.points)
+        .flat_map(|point| &point.runs)
+        .filter_map(|&index| summaries[index].clone())
+        .collect();
+    let mut warnings: Vec<Warning> = plan
+        .geometry
+        .warnings
+        .iter()
+        .map(|warning| Warning {
+            code: warning.code(),
+            message: warning.message(),
+            advice: warning.advice(),
+        })
+        .collect();
+    warnings.extend(grille_cautions(study, grille, &plan.geometry));
+    if plan
+        .zones
+        .iter()
+        .any(|zone| zone.flow.turn != Turn::Straight)
+    {
+        warnings.push(Warning {
+            code: TURN_UNDECIDED,
+            message: "its turned holes were run as straight ones: what the turn costs or gains is not decided".to_owned(),
+            advice: "compare it with its straight twin on the bench".to_owned(),
+        });
+    }
+    GrilleResult {
+        name: grille.name.clone(),
+        description: describe(grille),
+        rank: None,
+        hole_area_percent: 100.0 * plan.geometry.open_area / study.reference_area(),
+        zone_free_area_ratio: largest.map_or(0.0, |zone| zone.flow.free_area_ratio),
+        hydraulic_diameter_mm: largest.map_or(0.0, |zone| 1e3 * zone.flow.hydraulic_diameter),
+        thickness_mm: 1e3 * grille.thickness,
+        hole_count: plan.geometry.hole_count,
+        face_velocity_m_per_s: None,
+        hole_reynolds_number: None,
+        loss_coefficient: None,
+        handbook_loss_coefficient: None,
+        pressure_drop_pa: None,
+        flow_m3_per_h: None,
+        flow_percent: None,
+        temperature_rise_k: None,
+        other_flows_m3_per_h: Vec::new(),
+        contributions: Vec::new(),
+        tied_with: Vec::new(),
+        runs,
+        warnings,
+    }
+}
+
+/// The handbook's K of a grille with one zone, on the reference area.
+fn handbook(study: &Study, plan: &GrillePlan) -> Option<(f64, String)> {
+    let [zone] = plan.zones.as_slice() else {
+        return None;
+    };
+    let (loss, source) = zone.handbook?;
+    Some((
+        loss_coefficient_on_area(loss, repeat_area(&zone.flow), study.reference_area()),
+        source.to_owned(),
+    ))
+}
+
+/// K over air speed of every zone of a grille with its bands, or the doubts that forbid it.
+fn loss(
+    study: &Study,
+    grille: &GrillePlan,
+    plan: &Plan,
+    summaries: &[Option<RunSummary>],
+) -> Result<GrilleLoss, Vec<Warning>> {
+    let mut zones = Vec::new();
+    let drawn = &study.grilles[grille.index];
+    for (zone, pattern) in grille.zones.iter().zip(&drawn.zones) {
+        let worth = worth(pattern, &zone.flow);
+        let mut points = Vec::new();
+        let mut grid_band: f64 = 0.0;
+        for point in &zone.points {
+            let values: Option<Vec<&RunSummary>> = point
+                .runs
+                .iter()
+                .map(|&index| summaries[index].as_ref().filter(|summary| summary.is_valid))
+                .collect();
+            let Some(values) = values else {
+                return Err(missing(point.face_velocity, &point.runs, summaries));
+            };
+            let fine = values[0];
+            grid_band = grid_band.max(grid_half_width(&values));
+            points.push(LossPoint {
+                velocity: point.face_velocity,
+                loss_coefficient: worth.factor * fine.loss_coefficient.value,
+                standard_uncertainty: worth.factor * fine.loss_coefficient.half_width()
+                    / HALF_WIDTH_95,
+            });
+        }
+        let law = LossLaw::fit(&points).map_err(|error| {
+            vec![Warning {
+                code: "no-loss-law",
+                message: error.to_string(),
+                advice: "look at the history of its runs".to_owned(),
+            }]
+        })?;
+        zones.push(ZoneLoss {
+            area: repeat_area(&zone.flow),
+            law,
+            bands: bands(zone, plan, grid_band, worth.half_width, &worth.family),
+        });
+    }
+    Ok(GrilleLoss {
+        name: drawn.name.clone(),
+        zones,
+    })
+}
+
+/// Half-width of the grid's part of the finest value, as a part of K.
+fn grid_half_width(values: &[&RunSummary]) -> f64 {
+    let fine = values[0];
+    let least = LEAST_GRID_BAND * 48.0 / fine.cells_across;
+    if values.len() < 2 {
+        return least;
+    }
+    let grids: Vec<GridValue> = values
+        .iter()
+        .map(|summary| GridValue {
+            cells: summary.cells_across,
+            value: summary.loss_coefficient.value,
+        })
+        .collect();
+    (grid_study(&grids).half_width / fine.loss_coefficient.value).max(least)
+}
+
+fn bands(zone: &ZonePlan, plan: &Plan, grid: f64, view: f64, family: &str) -> Vec<LossBand> {
+    let fastest = zone
+        .points
+        .iter()
+        .filter_map(|point| point.runs.first())
+        .map(|&index| plan.runs[index].domain.face_velocity.0 / zone.flow.free_area_ratio)
+        .fold(0.0, f64::max);
+    let own = |source: &str, half_width: f64| LossBand {
+        source: source.to_owned(),
+        half_width,
+        shared_by: None,
+    };
+    let mut bands = vec![
+        own("grid", grid),
+        own(
+            "air speed limit of the solver",
+            VELOCITY_BAND * fastest / 0.08,
+        ),
+        LossBand {
+            source: "simplified view".to_owned(),
+            half_width: view,
+            shared_by: Some(family.to_owned()),
+        },
+    ];
+    if let Some(doubt) = turn_doubt(zone.flow.turn, zone.flow.thickness, zone.flow.outer_radius) {
+        bands.push(own("turned holes run as straight", doubt));
+    }
+    bands
+}
+
+/// Why a point has no number.
+fn missing(face_velocity: f64, runs: &[usize], summaries: &[Option<RunSummary>]) -> Vec<Warning> {
+    let mut doubts: Vec<Warning> = Vec::new();
+    for &index in runs {
+        match &summaries[index] {
+            Some(summary) if !summary.is_valid => doubts.extend(summary.warnings.iter().cloned()),
+            Some(_) => {}
+            None => doubts.push(Warning {
+                code: "not-run",
+                message: format!("its run at {face_velocity} m/s was not finished"),
+                advice: "run the study again: finished runs are kept".to_owned(),
+            }),
+        }
+    }
+    doubts
+}

@@ -1,0 +1,397 @@
+//! The runs of a study: which zones, at which face velocities, on which grids.
+
+use std::collections::HashMap;
+
+use serde_json::{Value, json};
+
+use crate::air::Air;
+use crate::fan::Supply;
+use crate::grille::{Grille, GrilleGeometry, ZoneFlow};
+use crate::handbook::perforated_plate;
+use crate::ranking::{Circuit, GrilleLoss, LossLaw, ZoneLoss, rank};
+use crate::run::view::ZoneView;
+use crate::store::run_key;
+use crate::study::{Quality, Study};
+use crate::tunnel::{Domain, EdgeShape};
+use crate::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
+
+/// Version of everything that changes a run's numbers without showing in its inputs. Raise it when results change.
+const SOLVER_VERSION: u32 = 1;
+
+/// Most memory that one run may take, bytes.
+pub const LARGEST_RUN_BYTES: u64 = 8 << 30;
+
+/// Velocity in the opening on the finest grid, cells per step: fast enough to be quick, slow enough for air that hardly compresses.
+const OPENING_VELOCITY: f64 = 0.075;
+
+/// Largest density rise across the plate that is aimed at, on the coarsest grid.
+const DENSITY_RISE: f64 = 0.008;
+
+/// Fewest cells across a rib on the coarsest grid, as far as three times as many cells bring it about.
+const FEWEST_RIB_CELLS: f64 = 6.5;
+
+/// Largest lattice viscosity: beyond it walls blur.
+const LARGEST_VISCOSITY: f64 = 0.2;
+
+/// Room ahead of and behind the plate, in pitches of the repeat.
+const ROOM: (f64, f64) = (1.0, 3.5);
+
+/// A grille that cannot be run: one of its runs would not fit into memory.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TooLarge {
+    /// Name of the grille.
+    pub grille: String,
+    /// Number of cells of the largest run.
+    pub cell_count: f64,
+    /// Memory that it would take, bytes.
+    pub memory_bytes: f64,
+}
+
+/// A run: one view of one zone at one face velocity on one grid.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// Name of the first grille that asked for it.
+    pub grille: String,
+    /// The zone as the view sees it.
+    pub zone: ZoneView,
+    /// Velocity in front of the zone, m/s.
+    pub face_velocity: f64,
+    /// The domain of the view.
+    pub domain: Domain,
+    /// Lengths and times.
+    pub scale: Scale,
+    /// Relative half-width of K at which the run may stop.
+    pub tolerance: f64,
+    /// Everything that determines its result.
+    pub inputs: Value,
+    /// Name of its folder.
+    pub key: String,
+}
+
+/// The runs behind one point K(U): indices into [`Plan::runs`], finest grid first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Point {
+    /// Velocity in front of the zone, m/s.
+    pub face_velocity: f64,
+    /// Grids, finest first.
+    pub runs: Vec<usize>,
+}
+
+/// The points of one zone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ZonePlan {
+    /// What the solver needs to know of the zone.
+    pub flow: ZoneFlow,
+    /// The zone as its view sees it.
+    pub view: ZoneView,
+    /// K by a handbook formula at the expected velocity, with its name, on the velocity in front of the zone; `None` outside its range.
+    pub handbook: Option<(f64, &'static str)>,
+    /// Points, by rising velocity.
+    pub points: Vec<Point>,
+}
+
+/// A grille with its zones.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GrillePlan {
+    /// Index in the study.
+    pub index: usize,
+    /// Numbers of the drawing.
+    pub geometry: GrilleGeometry,
+    /// Zones, from the inside out.
+    pub zones: Vec<ZonePlan>,
+}
+
+/// All runs of a study.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// The runs, each once, however many grilles share it.
+    pub runs: Vec<Run>,
+    /// The grilles, in the order of the study.
+    pub grilles: Vec<GrillePlan>,
+}
+
+/// How deep the runs of a zone go.
+#[derive(Debug, Clone, PartialEq)]
+struct Depth {
+    /// Factors on the expected velocity.
+    velocities: &'static [f64],
+    /// Cells across the opening, finest grid first.
+    cells: Vec<f64>,
+}
+
+impl Depth {
+    /// The depth of a quality; more cells where ribs are thin.
+    fn of(quality: Quality, view: &ZoneView) -> Self {
+        let (velocities, cells): (&[f64], [f64; 3]) = match quality {
+            Quality::Quick => (&[0.8, 1.2], [48.0, 34.0, 0.0]),
+            Quality::Standard => (&[0.7, 1.0, 1.35], [64.0, 48.0, 36.0]),
+            Quality::Overnight => (&[0.7, 1.0, 1.35], [96.0, 72.0, 54.0]),
+        };
+        let cells = cells.into_iter().filter(|&count| count > 0.0);
+        let coarsest = cells.clone().fold(f64::INFINITY, f64::min);
+        let rib_cells = coarsest * view.rib_over_opening();
+        let factor = (FEWEST_RIB_CELLS / rib_cells).clamp(1.0, 3.0);
+        Self {
+            velocities,
+            cells: cells.map(|count| (count * factor).round()).collect(),
+        }
+    }
+
+    /// Face velocities with the grids of each. Grids after the first are solved at the middle velocity only: the error of a grid hardly depends
+    /// on the velocity.
+    fn points(&self, expected: f64) -> impl Iterator<Item = (f64, &[f64])> {
+        let middle = self.velocities.len() / 2;
+        self.velocities.iter().enumerate().map(move |(i, factor)| {
+            let cells = if i == middle {
+                &self.cells[..]
+            } else {
+                &self.cells[..1]
+            };
+            (three_digits(factor * expected), cells)
+        })
+    }
+
+    /// Cells of the finest grid over those of this one.
+    fn coarseness(&self, cells: f64) -> f64 {
+        self.cells[0] / cells
+    }
+}
+
+/// What drives the air, as the ranking wants it.
+pub fn circuit(study: &Study) -> Circuit {
+    Circuit {
+        air: study.air,
+        supply: study.fan.supply.clone(),
+        reference_area: study.reference_area(),
+        place_loss: study.place.pc_case_loss_coefficient,
+        place_loss_half_width: 0.0,
+        heat_load: study.place.heat_load,
+    }
+}
+
+/// Area that the repeats of a zone cover, m²: the velocity in front of the zone is the flow through it over this area.
+pub fn repeat_area(flow: &ZoneFlow) -> f64 {
+    flow.open_area / flow.free_area_ratio
+}
+
+/// Plans the runs of a study whose grilles all resolve.
+///
+/// # Errors
+/// [`TooLarge`] for every grille that does not fit into memory.
+pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
+    let mut runs: Vec<Run> = Vec::new();
+    let mut by_inputs: HashMap<String, usize> = HashMap::new();
+    let mut grilles = Vec::new();
+    let mut too_large: Vec<TooLarge> = Vec::new();
+    for (index, grille) in study.grilles.iter().enumerate() {
+        let Ok(geometry) = grille.resolve(study.fan.hub_diameter) else {
+            continue;
+        };
+        let flows = grille.flow_geometry(&geometry);
+        let views: Vec<ZoneView> = flows
+            .iter()
+            .map(|flow| ZoneView::of(flow, study.place.side))
+            .collect();
+        let velocities = expected_velocities(study, grille, &flows, &views);
+        let mut zones = Vec::new();
+        for ((flow, view), velocity) in flows.into_iter().zip(views).zip(velocities) {
+            let mut points = Vec::new();
+            let depth = Depth::of(study.run.quality, &view);
+            for (face_velocity, cells) in depth.points(velocity) {
+                let mut indices = Vec::new();
+                for &across in cells {
+                    let run = run(study, grille, &view, face_velocity, across, &depth);
+                    let memory_bytes = run.domain.memory_bytes() as f64;
+                    if memory_bytes > LARGEST_RUN_BYTES as f64 {
+                        let is_known = too_large.iter().any(|known| known.grille == grille.name);
+                        if !is_known {
+                            let cell_count = run.domain.cell_count() as f64;
+                            too_large.push(TooLarge {
+                                grille: grille.name.clone(),
+                                cell_count,
+                                memory_bytes,
+                            });
+                        }
+                        continue;
+                    }
+                    let next = runs.len();
+                    let found = *by_inputs.entry(run.inputs.to_string()).or_insert(next);
+                    if found == next {
+                        runs.push(run);
+                    }
+                    indices.push(found);
+                }
+                points.push(Point {
+                    face_velocity,
+                    runs: indices,
+                });
+            }
+            let handbook = handbook_loss(&view, velocity, study.air.kinematic_viscosity);
+            zones.push(ZonePlan {
+                flow,
+                view,
+                handbook,
+                points,
+            });
+        }
+        grilles.push(GrillePlan {
+            index,
+            geometry,
+            zones,
+        });
+    }
+    if too_large.is_empty() {
+        Ok(Plan { runs, grilles })
+    } else {
+        Err(too_large)
+    }
+}
+
+/// Rounds to three significant digits, so that a velocity reads well and a hair's difference does not make another run.
+fn three_digits(value: f64) -> f64 {
+    let scale = 10_f64.powi(2 - value.abs().log10().floor() as i32);
+    (value * scale).round() / scale
+}
+
+/// Velocity in front of each zone if K were the handbook's.
+fn expected_velocities(
+    study: &Study,
+    grille: &Grille,
+    flows: &[ZoneFlow],
+    views: &[ZoneView],
+) -> Vec<f64> {
+    let zones = flows.iter().zip(views).map(|(flow, view)| ZoneLoss {
+        area: repeat_area(flow),
+        law: LossLaw::constant(estimated_loss(view), 0.0),
+        bands: Vec::new(),
+    });
+    let loss = GrilleLoss {
+        name: grille.name.clone(),
+        zones: zones.collect(),
+    };
+    let fallback = match study.fan.supply {
+        Supply::GivenFlow(flow) => flow,
+        _ => study.reference_area(),
+    } / study.reference_area();
+    rank(&circuit(study), std::slice::from_ref(&loss))
+        .ok()
+        .and_then(|ranking| ranking.grilles.into_iter().next())
+        .map_or_else(
+            || vec![fallback; flows.len()],
+            |ranked| ranked.zone_velocities,
+        )
+}
+
+/// K of a sharp thick plate, used far outside its range of Reynolds numbers too: only to choose velocities and steps.
+fn estimated_loss(view: &ZoneView) -> f64 {
+    let thickness = (view.thickness / view.hydraulic_diameter).max(0.02);
+    perforated_plate(view.free_area_ratio.clamp(0.01, 0.95), thickness, 1e5)
+        .map_or(2.0, |loss| loss.loss_coefficient)
+}
+
+fn handbook_loss(
+    view: &ZoneView,
+    velocity: f64,
+    kinematic_viscosity: f64,
+) -> Option<(f64, &'static str)> {
+    let reynolds = view.hole_reynolds_number(velocity, kinematic_viscosity);
+    perforated_plate(
+        view.free_area_ratio,
+        view.thickness / view.hydraulic_diameter,
+        reynolds,
+    )
+    .map(|loss| (loss.loss_coefficient, loss.source))
+}
+
+/// Sets up one run. The lattice velocity falls with the cell size, so that the viscosity in lattice units, and with it the error of the lattice
+/// velocity, shrinks along with that of the grid.
+fn run(
+    study: &Study,
+    grille: &Grille,
+    zone: &ZoneView,
+    face_velocity: f64,
+    cells: f64,
+    depth: &Depth,
+) -> Run {
+    let reynolds_number =
+        zone.opening_reynolds_number(face_velocity, study.air.kinematic_viscosity);
+    let by_mach = OPENING_VELOCITY * zone.free_area_ratio;
+    let coarsest = depth.cells[depth.cells.len() - 1];
+    let by_density =
+        (2.0 * DENSITY_RISE / (3.0 * estimated_loss(zone))).sqrt() / depth.coarseness(coarsest);
+    let by_viscosity = LARGEST_VISCOSITY * reynolds_number / depth.cells[0] * zone.free_area_ratio;
+    let lattice_velocity = by_mach.min(by_density).min(by_viscosity) * depth.coarseness(cells);
+    let domain = Domain {
+        view: zone.view,
+        free_area_ratio: zone.free_area_ratio,
+        thickness: zone.thickness / zone.opening,
+        front_edge: zone.front_edge,
+        rear_edge: zone.rear_edge,
+        reynolds_number,
+        cells_across_opening: cells,
+        face_velocity: LatticeVelocity(lattice_velocity),
+        pitches_ahead: ROOM.0,
+        pitches_behind: ROOM.1,
+        has_subgrid: true,
+        shift: 0.0,
+    };
+    let scale = Scale::new(
+        Metres(zone.opening),
+        domain.layout().cells_across_opening,
+        MetresPerSecond(face_velocity),
+        LatticeVelocity(lattice_velocity),
+        study.air.density,
+    );
+    let inputs = inputs(
+        zone,
+        face_velocity,
+        &study.air,
+        &domain,
+        study.run.tolerance,
+    );
+    let readable = format!(
+        "{} {} at {face_velocity} m per s, {cells} cells",
+        grille.name,
+        zone.view.in_words()
+    );
+    let key = run_key(&readable, inputs.to_string().as_bytes());
+    Run {
+        grille: grille.name.clone(),
+        zone: *zone,
+        face_velocity,
+        domain,
+        scale,
+        tolerance: study.run.tolerance,
+        inputs,
+        key,
+    }
+}
+
+fn inputs(
+    zone: &ZoneView,
+    face_velocity: f64,
+    air: &Air,
+    domain: &Domain,
+    tolerance: f64,
+) -> Value {
+    let edge = |edge: EdgeShape| match edge {
+        EdgeShape::Sharp => json!("sharp"),
+        EdgeShape::Rounded(radius) => json!({ "radius_mm": 1e3 * radius * zone.opening }),
+        EdgeShape::Chamfered(depth) => json!({ "chamfer_mm": 1e3 * depth * zone.opening }),
+    };
+    json!({
+        "solver_version": SOLVER_VERSION,
+        "view": zone.view.in_words(),
+        "opening_mm": 1e3 * zone.opening,
+        "free_area_ratio": zone.free_area_ratio,
+        "thickness_mm": 1e3 * zone.thickness,
+        "first_edge": edge(zone.front_edge),
+        "last_edge": edge(zone.rear_edge),
+        "face_velocity_m_per_s": face_velocity,
+        "air_density_kg_per_m3": air.density,
+        "kinematic_viscosity_m2_per_s": air.kinematic_viscosity,
+        "cells_across_opening": domain.cells_across_opening,
+        "lattice_velocity": domain.face_velocity.0,
+        "tolerance": tolerance,
+    })
+}

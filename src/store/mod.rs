@@ -1,0 +1,175 @@
+//! The results folder: where each file lies, and how it gets there whole or not at all.
+//!
+//! ```text
+//! results/STUDY/                 STUDY = slug of the study's name
+//!     study.toml  ranking.csv  ranking.json
+//!     runs/KEY/                  KEY = slug and hash of what determines the result
+//!         run.json               written last: a run folder without it is unfinished
+//!         history.csv  mean.vti  last.vti  picture.png
+//! ```
+//!
+//! A file is written under a temporary name in its own folder and renamed when it is complete, so a reader sees the old file, the new one
+//! or none.
+
+use std::io;
+use std::path::{Path, PathBuf};
+
+mod key;
+mod whole;
+
+pub use key::{folder_name, run_key};
+pub use whole::write_whole;
+
+/// Name of the file that marks a run as finished.
+pub const RUN_FILE: &str = "run.json";
+
+/// What can go wrong between the program and the disk; always with the path.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum StoreError {
+    /// A folder could not be made.
+    #[error("cannot make the folder {}: {source}", .path.display())]
+    MakeFolder {
+        /// The folder.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
+    /// A file could not be written; what stood there before is untouched.
+    #[error("cannot write {}: {source}", .path.display())]
+    Write {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
+    /// The content of a file could not be made; what stood there before is untouched.
+    #[error("cannot fill {}: {source}", .path.display())]
+    Fill {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: Box<dyn std::error::Error + Send + Sync>,
+    },
+    /// A file is there but cannot be read.
+    #[error("cannot read {}: {source}", .path.display())]
+    Read {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
+}
+
+/// The folder of one study under the results folder.
+#[derive(Debug, Clone)]
+pub struct StudyFolder {
+    path: PathBuf,
+}
+
+impl StudyFolder {
+    /// Opens `results/STUDY`, making it and its `runs` folder where missing.
+    ///
+    /// # Errors
+    /// [`StoreError::MakeFolder`] when a folder cannot be made.
+    pub fn open(results: &Path, study: &str) -> Result<Self, StoreError> {
+        let folder = Self {
+            path: results.join(folder_name(study)),
+        };
+        make_folder(&folder.path.join("runs"))?;
+        Ok(folder)
+    }
+
+    /// The folder itself.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Path of a file of the study, such as `ranking.csv`.
+    pub fn file(&self, name: &str) -> PathBuf {
+        self.path.join(name)
+    }
+
+    /// Path of the folder of the run with this key; it need not exist.
+    pub fn run_folder(&self, key: &str) -> PathBuf {
+        self.path.join("runs").join(key)
+    }
+
+    /// Path of a file of a run, such as `mean.vti`.
+    pub fn run_file(&self, key: &str, name: &str) -> PathBuf {
+        self.run_folder(key).join(name)
+    }
+
+    /// Makes the folder of a run that is about to start.
+    ///
+    /// # Errors
+    /// [`StoreError::MakeFolder`].
+    pub fn start_run(&self, key: &str) -> Result<PathBuf, StoreError> {
+        let path = self.run_folder(key);
+        make_folder(&path)?;
+        Ok(path)
+    }
+
+    /// The text of `run.json` of a finished run, or `None` when the run is not there or unfinished.
+    ///
+    /// Whether its format and its inputs are the expected ones is for the caller, who knows them, to check.
+    ///
+    /// # Errors
+    /// [`StoreError::Read`] when the file is there but cannot be read as text.
+    pub fn find_finished(&self, key: &str) -> Result<Option<String>, StoreError> {
+        let path = self.run_file(key, RUN_FILE);
+        match std::fs::read_to_string(&path) {
+            Ok(text) => Ok(Some(text)),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+            Err(source) => Err(StoreError::Read { path, source }),
+        }
+    }
+}
+
+fn make_folder(path: &Path) -> Result<(), StoreError> {
+    std::fs::create_dir_all(path).map_err(|source| StoreError::MakeFolder {
+        path: path.to_owned(),
+        source,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_run_is_finished_only_when_its_run_file_is_there() {
+        let results = tempfile::tempdir().unwrap();
+        let folder = StudyFolder::open(results.path(), "Desk fan").unwrap();
+        let key = run_key("hexagons", b"inputs");
+        assert_eq!(folder.find_finished(&key).unwrap(), None);
+        folder.start_run(&key).unwrap();
+        write_whole(&folder.run_file(&key, "history.csv"), |out| {
+            out.write_all(b"time_s\n")
+        })
+        .unwrap();
+        assert_eq!(folder.find_finished(&key).unwrap(), None);
+        write_whole(&folder.run_file(&key, RUN_FILE), |out| out.write_all(b"{}")).unwrap();
+        assert_eq!(folder.find_finished(&key).unwrap().as_deref(), Some("{}"));
+        assert!(folder.path().ends_with("desk-fan"));
+    }
+
+    #[test]
+    fn a_folder_that_cannot_be_made_is_named_in_the_error() {
+        let results = tempfile::tempdir().unwrap();
+        std::fs::write(results.path().join("desk-fan"), "a file in the way").unwrap();
+        let error = StudyFolder::open(results.path(), "desk-fan").unwrap_err();
+        assert!(error.to_string().contains("desk-fan"), "{error}");
+    }
+
+    #[test]
+    fn a_run_file_that_is_a_folder_is_an_error_and_not_a_missing_run() {
+        let results = tempfile::tempdir().unwrap();
+        let folder = StudyFolder::open(results.path(), "s").unwrap();
+        std::fs::create_dir_all(folder.run_file("k", RUN_FILE)).unwrap();
+        assert!(matches!(
+            folder.find_finished("k"),
+            Err(StoreError::Read { .. })
+        ));
+    }
+}

@@ -1,0 +1,71 @@
+"""Opens an image-data file with the PyPI package `vtk` and compares it with what was meant to be written, value by value.
+
+Usage: python3 check_vtk.py FILE.vti EXPECTED.json
+
+EXPECTED.json: {"dimensions": [cells along x, y, z], "origin": [...], "spacing": [...],
+                "arrays": {NAME: {"components": n, "kind": "float" or "unsigned char", "values": [...]}}}
+
+Exit code 0 when everything agrees; 1 with a line that says what differs otherwise.
+"""
+
+import json
+import sys
+
+import numpy
+import vtk
+from vtk.util.numpy_support import vtk_to_numpy
+
+
+def fail(message):
+    """Says what differs and ends."""
+    print(f"differs: {message}")
+    sys.exit(1)
+
+
+def main():
+    """Compares the file with the expectation."""
+    path, expected_path = sys.argv[1:]
+    with open(expected_path, encoding="utf-8") as file:
+        expected = json.load(file)
+
+    complaints = []
+    reader = vtk.vtkXMLImageDataReader()
+    reader.AddObserver("ErrorEvent", lambda *_: complaints.append("error"))
+    reader.AddObserver("WarningEvent", lambda *_: complaints.append("warning"))
+    reader.SetFileName(path)
+    reader.Update()
+    if complaints:
+        fail(f"the reader reported {complaints}")
+    image = reader.GetOutput()
+
+    points = [n + 1 for n in expected["dimensions"]]
+    if list(image.GetDimensions()) != points:
+        fail(f"points {image.GetDimensions()}, expected {points}")
+    cell = max(expected["spacing"])
+    for what, got in (("origin", image.GetOrigin()), ("spacing", image.GetSpacing())):
+        # The format of the writer keeps these two in single precision.
+        if not numpy.allclose(got, expected[what], rtol=2e-7, atol=1e-7 * cell):
+            fail(f"{what} {got}, expected {expected[what]}")
+
+    if image.GetPointData().GetNumberOfArrays() != 0:
+        fail("there are arrays on points")
+    data = image.GetCellData()
+    names = sorted(data.GetArrayName(i) for i in range(data.GetNumberOfArrays()))
+    if names != sorted(expected["arrays"]):
+        fail(f"arrays {names}, expected {sorted(expected['arrays'])}")
+    for name, array in expected["arrays"].items():
+        got = data.GetArray(name)
+        if got.GetNumberOfComponents() != array["components"]:
+            fail(f"{name}: {got.GetNumberOfComponents()} components")
+        if got.GetDataTypeAsString() != array["kind"]:
+            fail(f"{name}: stored as {got.GetDataTypeAsString()}")
+        values = vtk_to_numpy(got).ravel()
+        wanted = numpy.array(array["values"], dtype=values.dtype)
+        if not numpy.array_equal(values, wanted):
+            count = numpy.count_nonzero(values != wanted) if values.shape == wanted.shape else "all"
+            fail(f"{name}: {count} of {wanted.size} values")
+    print(f"agrees: {len(names)} arrays on {points} points")
+
+
+if __name__ == "__main__":
+    main()

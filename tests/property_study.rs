@@ -1,0 +1,137 @@
+//! Properties of the study file: what is read can be written and read again, and no damage makes the reader panic.
+
+use proptest::prelude::*;
+use std::fmt::Write as _;
+use ventwright::study::{Draft, Study, StudyFault, starter};
+
+fn read(text: &[u8]) -> Result<Study, Vec<StudyFault>> {
+    let draft = Draft::parse(text, "study.toml").map_err(|fault| vec![fault])?;
+    draft.resolve(&mut |_| Err("there are no files here".to_owned()))
+}
+
+/// The pattern of a grille: any shape, size and turn in its range, with figures that have no end in binary.
+fn pattern() -> impl Strategy<Value = String> {
+    let size = prop_oneof![
+        (0.3..20.0).prop_map(|d| format!("shape = \"round\"\ndiameter_mm = {d}\n")),
+        (0.45..20.0).prop_map(|s| format!("shape = \"square\"\nacross_corners_mm = {s}\n")),
+        (0.3..20.0).prop_map(|f| format!("shape = \"hexagon\"\nacross_flats_mm = {f}\n")),
+        (0.45..20.0).prop_map(|c| format!("shape = \"hexagon\"\nacross_corners_mm = {c}\n")),
+        (0.45..20.0).prop_map(|s| format!("shape = \"triangle\"\nacross_corners_mm = {s}\n")),
+        (0.3..5.0, 5.0..30.0)
+            .prop_map(|(w, l)| format!("shape = \"slot\"\nwidth_mm = {w}\nlength_mm = {l}\n")),
+    ];
+    let turn = prop_oneof![
+        Just(String::new()),
+        (-40.0..40.0).prop_map(|a| format!("twist_deg = {a}\ntwist_from = \"back\"\n")),
+        (-40.0..40.0).prop_map(|a| format!("lean_deg = {a}\n")),
+        (-9.0..9.0).prop_map(|a| format!("pattern_twist_deg = {a}\n")),
+    ];
+    let holes = (size, 0.5..4.0, turn).prop_map(|(size, rib, turn)| {
+        format!("[grille.holes]\n{size}rib_mm = {rib}\n{turn}merging = \"accept\"\n")
+    });
+    let rings = (1.0..8.0, 0.5..3.0, 0_u32..9, 0.5..3.0).prop_map(|(slot, rib, bars, width)| {
+        format!(
+            "[grille.rings]\nslot_width_mm = {slot}\nrib_mm = {rib}\nbar_count = {bars}\nbar_width_mm = {width}\n"
+        )
+    });
+    prop_oneof![4 => holes, 1 => rings]
+}
+
+fn supply() -> impl Strategy<Value = String> {
+    prop_oneof![
+        (20.0..300.0, 5.0..80.0)
+            .prop_map(|(q, p)| format!("free_flow_m3_per_h = {q}\nshut_off_pressure_pa = {p}\n")),
+        (20.0..300.0, 0.5..8.0)
+            .prop_map(|(q, p)| format!("free_flow_cfm = {q}\nshut_off_pressure_mmh2o = {p}\n")),
+        (1.0..300.0).prop_map(|q| format!("given_flow_cfm = {q}\n")),
+        prop::collection::vec((1.0..300.0, 0.1..60.0), 2..9).prop_map(|points| {
+            let mut text = "points = [\n".to_owned();
+            for (index, (flow, pressure)) in points.iter().enumerate() {
+                let flow = flow + 301.0 * index as f64;
+                let _ = writeln!(
+                    text,
+                    "  {{ flow_cfm = {flow}, pressure_mmh2o = {pressure} }},"
+                );
+            }
+            text + "]\n"
+        }),
+    ]
+}
+
+/// A whole study that is right, or almost: some drawings leave no room for a hole.
+fn study() -> impl Strategy<Value = String> {
+    let plate = (0.5..20.0, 0.0..10.0, 0.0..40.0, 0.0..0.24);
+    let place = (0.0..20.0, -20.0..60.0, 0.0..3000.0, 0.0..400.0);
+    let run = (0.06..19.0, 0.2..900.0, 0_u32..64);
+    (plate, place, run, pattern(), supply(), "[a-zA-Z0-9 äß\"\\\\#']{1,20}x").prop_map(
+        |(plate, place, run, pattern, supply, name)| {
+            let (thickness, border, disc, edge) = plate;
+            let (pc_case_k, temperature, altitude, heat) = place;
+            let (tolerance, minutes, threads) = run;
+            let name = toml::Value::String(name);
+            format!(
+                "format = 1\n[study]\nname = {name}\n[air]\ntemperature_c = {temperature}\naltitude_m = {altitude}\n\
+                 [fan]\nname = {name}\nbore_mm = 116.3\nhub_mm = 39.7\nspeed_rpm = {minutes}e2\n{supply}\
+                 [place]\nside = \"exhaust\"\npc_case_k = {pc_case_k}\nheat_load_w = {heat}\n\
+                 [[grille]]\nname = {name}\nthickness_mm = {thickness}\nborder_mm = {border}\ncentre_disc_mm = {disc}\n\
+                 front_edge = {{ radius_mm = {edge} }}\n{pattern}\
+                 [run]\ntolerance_percent = {tolerance}\ntime_limit_min = {minutes}\nthreads = {threads}\n"
+            )
+        },
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_study_written_and_read_again_is_the_same(text in study()) {
+        let study = match read(text.as_bytes()) {
+            Ok(study) => study,
+            Err(faults) => {
+                // Only a drawing without room may be refused; every key above lies in its range.
+                for fault in faults {
+                    prop_assert!(
+                        ["no-hole-fits", "bars-overlap", "edge-too-wide"].contains(&fault.code()),
+                        "{fault}\n{text}"
+                    );
+                }
+                return Err(TestCaseError::reject("the drawing leaves no room for a hole"));
+            }
+        };
+        let copy = study.to_toml();
+        let again = read(copy.as_bytes());
+        prop_assert_eq!(again.as_ref(), Ok(&study), "{}", copy);
+    }
+
+    #[test]
+    fn damage_is_a_fault_and_not_a_panic(
+        damage in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..6),
+        cut in any::<prop::sample::Index>(),
+        is_cut in any::<bool>(),
+    ) {
+        let mut text = starter("damaged").into_bytes();
+        for (place, byte) in damage {
+            let place = place.index(text.len());
+            // Half of the damage is a digit, sign or bracket, which keeps more of the file readable.
+            text[place] = if byte < 128 { b"0123456789-.,=[]{}e\n"[usize::from(byte) % 20] } else { byte };
+        }
+        if is_cut {
+            text.truncate(cut.index(text.len()));
+        }
+        if let Err(faults) = read(&text) {
+            prop_assert!(!faults.is_empty());
+            for fault in faults {
+                prop_assert!(!fault.to_string().is_empty());
+            }
+        }
+    }
+}
+
+#[test]
+fn deep_nesting_is_a_fault_and_not_a_stack_overflow() {
+    for bracket in ["[", "{ a = "] {
+        let text = format!("format = {}", bracket.repeat(200_000));
+        assert_eq!(read(text.as_bytes()).unwrap_err()[0].code(), "syntax");
+    }
+}

@@ -1,0 +1,199 @@
+//! The files: ranking.csv, ranking.json, run.json and history.csv.
+
+use ventwright::report::StudyResult;
+use ventwright::report::ranking_csv::{COLUMNS, write_ranking_csv};
+use ventwright::report::ranking_json::write_ranking_json;
+use ventwright::report::run_files::{
+    HistoryRow, RunFileError, RunRecord, read_run, write_history, write_run,
+};
+
+use crate::samples::{demo, given_flow, grille, run, study, warning};
+
+fn csv_text(result: &StudyResult) -> String {
+    let mut out = Vec::new();
+    write_ranking_csv(result, &mut out).unwrap();
+    String::from_utf8(out).unwrap()
+}
+
+fn json_text(result: &StudyResult) -> String {
+    let mut out = Vec::new();
+    write_ranking_json(result, &mut out).unwrap();
+    String::from_utf8(out).unwrap()
+}
+
+fn record() -> RunRecord {
+    let mut summary = run("hexagons-0123456789ab", 1.8, 0.553);
+    summary.warnings.push(warning(
+        "few-cells",
+        "only 18 cells",
+        "choose a higher quality",
+    ));
+    RunRecord {
+        code_version: "0.1.0".to_owned(),
+        seed: 7,
+        inputs: serde_json::json!({"view": "hole view", "cells_across": 48, "face_velocity_m_per_s": 1.8}),
+        summary,
+        contributions: demo().grilles[0].contributions.clone(),
+        averaging_time_s: 0.31,
+        start_up_time_s: 0.08,
+    }
+}
+
+fn run_text(record: &RunRecord) -> String {
+    let mut out = Vec::new();
+    write_run(record, &mut out).unwrap();
+    String::from_utf8(out).unwrap()
+}
+
+#[test]
+fn the_ranking_as_csv() {
+    insta::assert_snapshot!(csv_text(&demo()));
+}
+
+#[test]
+fn the_ranking_as_json() {
+    insta::assert_snapshot!(json_text(&given_flow()));
+}
+
+#[test]
+fn the_run_file() {
+    insta::assert_snapshot!(run_text(&record()));
+}
+
+#[test]
+fn every_column_of_the_csv_has_its_field() {
+    let text = csv_text(&demo());
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let headers = reader.headers().unwrap().clone();
+    assert_eq!(headers.iter().collect::<Vec<_>>(), COLUMNS);
+    let rows: Vec<_> = reader.records().map(Result::unwrap).collect();
+    assert_eq!(rows.len(), 7);
+    let field = |row: usize, name: &str| {
+        let column = COLUMNS.iter().position(|c| *c == name).unwrap();
+        rows[row][column].to_owned()
+    };
+    assert_eq!(field(0, "flow_percent_of_bare_fan"), "96.4");
+    assert_eq!(field(0, "flow_percent_of_bare_fan_low"), "95.3");
+    // 0.96 * 96.4 m3/h = 92.544 m3/h; one m3/h is 0.588578 CFM (foot of 0.3048 m).
+    assert_eq!(field(0, "flow_m3_per_h"), "92.544");
+    assert_eq!(field(0, "flow_cfm"), "54.4693");
+    assert_eq!(field(2, "is_turn_undecided"), "true");
+    assert_eq!(field(6, "rank"), "");
+    assert_eq!(field(6, "loss_coefficient"), "");
+    assert_eq!(field(6, "warnings"), "gap-too-narrow");
+}
+
+#[test]
+fn names_survive_csv_and_json_whatever_they_hold() {
+    let names = [
+        "a,b",
+        "say \"hi\"",
+        "two\nlines",
+        "<script>alert(1)</script>",
+        "решётка",
+        "=1+1",
+        "@x",
+        "-rib",
+        "",
+    ];
+    let result = study(
+        (1..)
+            .zip(names)
+            .map(|(i, name)| grille(name, i, 90.0, 1.0, 1.0))
+            .collect(),
+    );
+    let text = csv_text(&result);
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let json: serde_json::Value = serde_json::from_str(&json_text(&result)).unwrap();
+    for (i, (record, name)) in reader.records().zip(names).enumerate() {
+        let read = record.unwrap()[1].to_owned();
+        assert!(
+            !read.starts_with(['=', '@', '-']),
+            "{read} would be taken for a formula"
+        );
+        assert_eq!(read.trim_start_matches('\''), name);
+        assert_eq!(json["grilles"][i]["name"], name);
+    }
+}
+
+#[test]
+fn two_runs_differ_only_in_the_last_object() {
+    let first = demo();
+    let mut second = demo();
+    second.elapsed_s = 3.0;
+    for run in second.grilles.iter_mut().flat_map(|g| &mut g.runs) {
+        run.elapsed_s = 0.1;
+        run.was_reused = true;
+    }
+    let (first, second) = (json_text(&first), json_text(&second));
+    assert_ne!(first, second);
+    let before = |text: &str| text.split("\"this_run\"").next().unwrap().to_owned();
+    assert_eq!(before(&first), before(&second));
+    assert_eq!(first.matches("\"this_run\"").count(), 1);
+}
+
+#[test]
+fn numbers_that_are_not_finite_become_null_and_empty() {
+    let mut result = study(vec![grille("a", 1, f64::NAN, 1.0, f64::INFINITY)]);
+    result.grilles[0].hole_area_percent = f64::NEG_INFINITY;
+    let json: serde_json::Value = serde_json::from_str(&json_text(&result)).unwrap();
+    assert!(json["grilles"][0]["hole_area_percent"].is_null());
+    let text = csv_text(&result);
+    assert!(!text.contains("NaN") && !text.contains("inf"), "{text}");
+}
+
+#[test]
+fn a_run_is_read_back_as_it_was_written() {
+    let mut written = record();
+    let read = read_run(&run_text(&written)).unwrap();
+    written.summary.was_reused = true;
+    assert_eq!(read, written);
+}
+
+#[test]
+fn a_run_that_blew_up_is_read_back_without_a_number() {
+    let mut record = record();
+    record.summary.loss_coefficient.value = f64::NAN;
+    record.summary.loss_coefficient_by_force = f64::INFINITY;
+    record.summary.is_valid = false;
+    let read = read_run(&run_text(&record)).unwrap();
+    assert!(read.summary.loss_coefficient.value.is_nan());
+    assert!(read.summary.loss_coefficient_by_force.is_nan());
+    assert!(!read.summary.is_valid);
+}
+
+#[test]
+fn other_files_are_not_taken_for_a_run() {
+    let text = run_text(&record());
+    for broken in ["", "{}", "[]", "null", &text[..text.len() / 2]] {
+        assert!(
+            matches!(read_run(broken), Err(RunFileError::Content(_))),
+            "{broken:?}"
+        );
+    }
+    let newer = text.replace("\"format_version\": 1", "\"format_version\": 2");
+    assert!(matches!(
+        read_run(&newer),
+        Err(RunFileError::Version { found: 2 })
+    ));
+}
+
+#[test]
+fn the_history_has_units_in_its_header() {
+    let row = |time_s: f64| HistoryRow {
+        time_s,
+        loss_coefficient: 0.55,
+        loss_coefficient_by_force: 0.5512,
+        mean_density_error: 1.5e-7,
+    };
+    let mut out = Vec::new();
+    write_history(&[row(0.0), row(0.001)], &mut out).unwrap();
+    assert_eq!(
+        String::from_utf8(out).unwrap(),
+        "time_s,loss_coefficient,loss_coefficient_by_force,mean_density_error\n\
+         0.0,0.55,0.5512,1.5e-7\n0.001,0.55,0.5512,1.5e-7\n"
+    );
+    let mut out = Vec::new();
+    write_history(&[], &mut out).unwrap();
+    assert_eq!(String::from_utf8(out).unwrap().lines().count(), 1);
+}

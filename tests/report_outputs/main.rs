@@ -1,0 +1,8 @@
+//! What a study says on the screen and in its files, with made-up results.
+
+#![expect(clippy::unwrap_used, reason = "a test may stop at what cannot be")]
+
+mod formats;
+mod samples;
+mod screen;
+mod sentence;

@@ -1,0 +1,195 @@
+//! Made-up results for the tests of the outputs: invented names and figures.
+
+use ventwright::report::{Contribution, GrilleResult, Likely, RunSummary, StudyResult, Warning};
+
+/// A value with a symmetric range.
+pub(crate) fn likely(value: f64, half_width: f64) -> Likely {
+    Likely {
+        value,
+        low: value - half_width,
+        high: value + half_width,
+    }
+}
+
+/// A warning with this code.
+pub(crate) fn warning(code: &'static str, message: &str, advice: &str) -> Warning {
+    Warning {
+        code,
+        message: message.to_owned(),
+        advice: advice.to_owned(),
+    }
+}
+
+/// A solved run.
+pub(crate) fn run(key: &str, face_velocity: f64, loss_coefficient: f64) -> RunSummary {
+    RunSummary {
+        key: key.to_owned(),
+        view: "hole view".to_owned(),
+        face_velocity_m_per_s: face_velocity,
+        hole_reynolds_number: 410.0 * face_velocity,
+        cells_across: 48.0,
+        loss_coefficient: likely(loss_coefficient, 0.04),
+        loss_coefficient_by_force: loss_coefficient * 1.002,
+        density_rise: 0.0031,
+        stop_reason: "the mean is known well enough".to_owned(),
+        is_valid: true,
+        step_count: 41_200,
+        cell_count: 61_440,
+        elapsed_s: 12.5,
+        was_reused: false,
+        warnings: Vec::new(),
+    }
+}
+
+/// A grille with a number: flow in per cent of the bare fan with its half-width, K.
+pub(crate) fn grille(
+    name: &str,
+    rank: u32,
+    percent: f64,
+    half_width: f64,
+    loss_coefficient: f64,
+) -> GrilleResult {
+    GrilleResult {
+        name: name.to_owned(),
+        description: format!("{name}, 4.0 mm thick"),
+        rank: Some(rank),
+        hole_area_percent: 71.0 - 4.0 * loss_coefficient,
+        zone_free_area_ratio: 0.68,
+        hydraulic_diameter_mm: 5.0,
+        thickness_mm: 4.0,
+        hole_count: 313,
+        face_velocity_m_per_s: Some(likely(2.1 * percent / 100.0, 0.05)),
+        hole_reynolds_number: Some(1240.0),
+        loss_coefficient: Some(likely(loss_coefficient, 0.05)),
+        handbook_loss_coefficient: Some((
+            loss_coefficient * 1.1,
+            "thick perforated plate".to_owned(),
+        )),
+        pressure_drop_pa: Some(likely(2.4 * loss_coefficient, 0.2)),
+        flow_m3_per_h: Some(likely(0.96 * percent, 2.4)),
+        flow_percent: Some(likely(percent, half_width)),
+        temperature_rise_k: Some(930.0 / percent),
+        other_flows_m3_per_h: Vec::new(),
+        contributions: vec![
+            Contribution {
+                source: "simplified view".to_owned(),
+                half_width_percent: 0.8 * half_width,
+            },
+            Contribution {
+                source: "grid".to_owned(),
+                half_width_percent: 0.5 * half_width,
+            },
+        ],
+        tied_with: Vec::new(),
+        runs: vec![run(
+            &format!("{}-0123456789ab", name.replace(' ', "-")),
+            1.8,
+            loss_coefficient,
+        )],
+        warnings: Vec::new(),
+    }
+}
+
+/// A grille without a number, because its run blew up.
+pub(crate) fn failed(name: &str) -> GrilleResult {
+    let mut failed = grille(name, 1, 50.0, 5.0, 9.0);
+    failed.rank = None;
+    failed.face_velocity_m_per_s = None;
+    failed.hole_reynolds_number = None;
+    failed.loss_coefficient = None;
+    failed.handbook_loss_coefficient = None;
+    failed.pressure_drop_pa = None;
+    failed.flow_m3_per_h = None;
+    failed.flow_percent = None;
+    failed.temperature_rise_k = None;
+    failed.contributions = Vec::new();
+    failed.runs[0].is_valid = false;
+    failed.runs[0].stop_reason = String::from("the run blew up at step 1 204");
+    failed.runs[0].warnings = vec![warning(
+        "gap-too-narrow",
+        "the gap between ribs is 3.1 cells wide, at least 6 are needed",
+        "choose a higher quality or a wider gap",
+    )];
+    failed
+}
+
+/// Marks grilles as not to be told apart, and adds the group to the study.
+pub(crate) fn tie(result: &mut StudyResult, names: &[&str]) {
+    for grille in result
+        .grilles
+        .iter_mut()
+        .filter(|g| names.contains(&g.name.as_str()))
+    {
+        let others = names
+            .iter()
+            .filter(|name| **name != grille.name && !grille.tied_with.iter().any(|t| t == *name));
+        let others: Vec<String> = others.map(|name| (*name).to_owned()).collect();
+        grille.tied_with.extend(others);
+    }
+    result
+        .ties
+        .push(names.iter().map(|name| (*name).to_owned()).collect());
+}
+
+/// A study with a fan and these grilles.
+pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
+    StudyResult {
+        format: 1,
+        study: "desk-fan-140".to_owned(),
+        code_version: "0.1.0".to_owned(),
+        quality: "quick".to_owned(),
+        side: "intake".to_owned(),
+        air_density_kg_per_m3: 1.188,
+        kinematic_viscosity_m2_per_s: 1.53e-5,
+        reference_area_m2: 0.012_724,
+        reference_area_words: "bore 135 mm less hub 45 mm".to_owned(),
+        bare_flow_m3_per_h: Some(likely(96.0, 4.1)),
+        given_flow_m3_per_h: None,
+        heat_load_w: None,
+        bare_temperature_rise_k: None,
+        grilles,
+        ties: Vec::new(),
+        warnings: Vec::new(),
+        elapsed_s: 154.2,
+    }
+}
+
+/// The study that the README could show: a tie in front, one turned grille, one failure.
+pub(crate) fn demo() -> StudyResult {
+    let mut turned = grille("leaned slots", 3, 93.8, 1.9, 0.81);
+    turned.warnings.push(warning(
+        "turn-undecided",
+        "the holes lean by 20 degrees but were run as straight",
+        "wait for the view that solves the lean",
+    ));
+    let mut rings = grille("rings", 4, 91.0, 1.2, 1.4);
+    rings.warnings.push(warning(
+        "few-cells",
+        "the slot is 18 cells wide, at least 24 are wanted",
+        "choose a higher quality",
+    ));
+    let mut result = study(vec![
+        grille("wide triangles", 1, 96.4, 1.1, 0.52),
+        grille("hexagons", 1, 96.1, 1.0, 0.55),
+        turned,
+        rings,
+        grille("round holes", 5, 90.2, 1.3, 1.52),
+        grille("fine triangles", 6, 89.5, 2.5, 1.7),
+        failed("hair-fine slots"),
+    ]);
+    tie(&mut result, &["wide triangles", "hexagons"]);
+    tie(&mut result, &["rings", "round holes"]);
+    result
+}
+
+/// The same grilles at a given flow, ranked by pressure drop.
+pub(crate) fn given_flow() -> StudyResult {
+    let mut result = demo();
+    result.bare_flow_m3_per_h = None;
+    result.given_flow_m3_per_h = Some(80.0);
+    for grille in &mut result.grilles {
+        grille.flow_percent = None;
+        grille.flow_m3_per_h = None;
+    }
+    result
+}

@@ -1,0 +1,133 @@
+//! Files of [`ventwright::vtk`] opened by the package `vtk` of the Python registry and compared value by value.
+//!
+//! Outside reference: the reader of that package, the reference implementation of the format (seen with version 9.7.2).
+//! Tolerance: none for values; single precision for origin and spacing, as the writer's format has it.
+//!
+//! The interpreter is named by the environment variable `VENTWRIGHT_PYTHON`; `.ci/run` sets it up.
+
+#![expect(clippy::unwrap_used, reason = "a test may stop at what cannot be")]
+
+use std::process::Command;
+
+use serde_json::{Value, json};
+use ventwright::vtk::{CellArray, ImageGrid, write_image};
+
+/// Smooth, noisy and awkward values in turn, reproducible.
+fn values(count: usize, seed: u64) -> Vec<f32> {
+    let mut state = seed;
+    (0..count)
+        .map(|i| {
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
+            let noise = f32::from(u16::try_from(state >> 48).unwrap()) / 65_536.0;
+            match i % 5 {
+                0 => 0.0,
+                1 => -1e-30 * noise,
+                2 => 3.0e7 * noise,
+                _ => (i as f32 * 0.01).sin() + noise,
+            }
+        })
+        .collect()
+}
+
+fn arrays(count: usize) -> Vec<CellArray> {
+    let flat = values(3 * count, 7);
+    let vectors = flat.chunks_exact(3).map(|c| [c[0], c[1], c[2]]).collect();
+    let mask = (0..count).map(|i| u8::from(i % 7 < 3)).collect();
+    vec![
+        CellArray::Vector("velocity_m_per_s", vectors),
+        CellArray::Scalar("pressure_pa", values(count, 3)),
+        CellArray::Mask("solid", mask),
+    ]
+}
+
+fn expectation(grid: &ImageGrid, arrays: &[CellArray]) -> Value {
+    let described: serde_json::Map<String, Value> = arrays
+        .iter()
+        .map(|array| {
+            let (components, kind, values) = match array {
+                CellArray::Scalar(_, v) => (1, "float", json!(v)),
+                CellArray::Vector(_, v) => (3, "float", json!(v.as_flattened())),
+                CellArray::Mask(_, v) => (1, "unsigned char", json!(v)),
+            };
+            let entry = json!({"components": components, "kind": kind, "values": values});
+            (array.name().to_owned(), entry)
+        })
+        .collect();
+    json!({
+        "dimensions": grid.dimensions, "origin": grid.origin, "spacing": grid.spacing, "arrays": described,
+    })
+}
+
+/// Runs the checker; `true` when it says that file and expectation agree.
+fn agrees(file: &[u8], expected: &Value) -> (bool, String) {
+    let python = std::env::var("VENTWRIGHT_PYTHON")
+        .expect("set VENTWRIGHT_PYTHON to a Python 3 that has the packages vtk and numpy");
+    let folder = tempfile::tempdir().unwrap();
+    let (image, json) = (
+        folder.path().join("field.vti"),
+        folder.path().join("expected.json"),
+    );
+    std::fs::write(&image, file).unwrap();
+    std::fs::write(&json, expected.to_string()).unwrap();
+    let output = Command::new(python)
+        .arg(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/check_vtk.py"))
+        .args([&image, &json])
+        .output()
+        .expect("VENTWRIGHT_PYTHON must be a program that starts");
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert!(
+        said.starts_with("agrees: ") || said.starts_with("differs: "),
+        "the checker did not come to an end: {said}{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    (output.status.success(), said)
+}
+
+#[test]
+#[ignore = "needs Python with vtk: run by .ci/run"]
+fn another_program_reads_the_same_values() {
+    // 128 x 64 single-precision values are exactly one block of 32 768 bytes, a corner of the format.
+    for dimensions in [[5, 4, 1], [128, 64, 1], [257, 129, 1], [13, 11, 7]] {
+        let grid = ImageGrid {
+            dimensions,
+            origin: [-0.0125, -0.004, 0.0],
+            spacing: [0.000_1, 0.000_1, 0.000_25],
+        };
+        let arrays = arrays(grid.cell_count());
+        let mut file = Vec::new();
+        write_image(&grid, &arrays, &mut file).unwrap();
+        let (is_equal, said) = agrees(&file, &expectation(&grid, &arrays));
+        assert!(is_equal, "{dimensions:?}: {said}");
+    }
+}
+
+#[test]
+#[ignore = "needs Python with vtk: run by .ci/run"]
+fn the_checker_sees_a_single_wrong_value() {
+    let grid = ImageGrid {
+        dimensions: [30, 20, 1],
+        origin: [0.0; 3],
+        spacing: [0.001; 3],
+    };
+    let written = arrays(grid.cell_count());
+    let mut file = Vec::new();
+    write_image(&grid, &written, &mut file).unwrap();
+    for index in 0..written.len() {
+        let mut other = written.clone();
+        match &mut other[index] {
+            CellArray::Scalar(_, v) => v[77] += 1.0,
+            CellArray::Vector(_, v) => v[77].swap(0, 2),
+            CellArray::Mask(_, v) => v[77] ^= 1,
+        }
+        let (is_equal, said) = agrees(&file, &expectation(&grid, &other));
+        assert!(!is_equal && said.contains(written[index].name()), "{said}");
+    }
+    let shifted = ImageGrid {
+        origin: [0.001, 0.0, 0.0],
+        ..grid
+    };
+    let (is_equal, said) = agrees(&file, &expectation(&shifted, &written));
+    assert!(!is_equal && said.contains("origin"), "{said}");
+}
