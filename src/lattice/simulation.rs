@@ -107,6 +107,12 @@ impl PlaneLattice {
         }
     }
 
+    /// Multiplies all velocities that the geometry gave to walls and inlets by `factor`, from the next step on: plates that oscillate, streams that start
+    /// slowly. It holds over the whole step; the value half a step ahead makes it second order in time.
+    pub fn scale_wall_velocity(&mut self, factor: f64) {
+        self.walls.scale_velocity(factor);
+    }
+
     /// Advances by one step.
     pub fn step(&mut self) {
         collide_and_stream(&mut self.field, &self.collision, &self.runs, self.threads);
