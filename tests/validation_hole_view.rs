@@ -6,15 +6,13 @@
 //! Errors seen at 48/64/96 cells: -0.7/-0.6/-0.4 % (Re 10) to -0.5/-0.4/-0.3 % (Re 200); extrapolated within 0.2 %.
 
 mod common;
-#[path = "common/views.rs"]
-mod views;
 
 use common::assert_close;
 use common::table::Table;
+use common::views::{on_grid, sharp, steady};
 use rayon::prelude::*;
 use ventwright::measure::grid::{GridValue, grid_study};
 use ventwright::tunnel::View;
-use views::{on_grid, sharp, steady};
 
 /// Solves a row on several grids, finest first, and checks the book-keeping.
 fn solve(table: &Table, row: usize, cells: &[f64]) -> Vec<GridValue> {
@@ -29,7 +27,7 @@ fn solve(table: &Table, row: usize, cells: &[f64]) -> Vec<GridValue> {
                 number("Re_d"),
             );
             let outcome = steady(&on_grid(domain, cells));
-            let value = outcome.loss_coefficient.unwrap().mean;
+            let value = outcome.loss_coefficient.expect("a steady flow").mean;
             assert_close("K by force", outcome.loss_coefficient_by_force, value, 1e-3);
             assert!(
                 outcome.flow_error.abs() < 1e-3,
@@ -49,6 +47,10 @@ fn solve(table: &Table, row: usize, cells: &[f64]) -> Vec<GridValue> {
         .collect()
 }
 
+#[expect(
+    clippy::print_stdout,
+    reason = "the errors seen, shown with --nocapture"
+)]
 fn compare(table: &Table, row: usize, grids: &[GridValue]) {
     let expected = table.number(row, "K_static");
     let name = format!("hole Re {}", table.number(row, "Re_d"));

@@ -5,18 +5,16 @@
 //! Error seen: -0.2 % at 48 cells after 14 pitch-times; the states that the jet can take later lie between 4.57 and 4.90. (Hexagons at 0.60 are another shape and lie 8 % above the round view; see `run::view::worth`.)
 
 mod common;
-#[path = "common/views.rs"]
-mod views;
 
 use common::assert_close;
 use common::table::Table;
+use common::views::sharp;
 use std::ops::ControlFlow;
 use ventwright::lattice::step::Threads;
 use ventwright::measure::drive::{DriveLimits, drive};
 use ventwright::measure::series::StopReason;
 use ventwright::tunnel::{Domain, View};
 use ventwright::units::LatticeVelocity;
-use views::sharp;
 
 #[test]
 fn round_hole_meets_the_three_dimensional_one() {

@@ -12,15 +12,13 @@
 //! The extrapolation then overshoots, by less than the 1 % that is allowed.
 
 mod common;
-#[path = "common/views.rs"]
-mod views;
 
 use common::assert_close;
 use common::table::Table;
+use common::views::{on_grid, sharp, steady};
 use rayon::prelude::*;
 use ventwright::measure::grid::{GridValue, grid_study};
 use ventwright::tunnel::View;
-use views::{on_grid, sharp, steady};
 
 const GRIDS: [f64; 3] = [48.0, 36.0, 24.0];
 

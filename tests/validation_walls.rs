@@ -5,16 +5,14 @@
 //! single precision, 1e-4. Seen: spread 0.97 %, nearly all of it from the one shift that puts both faces onto cell centres; flow 2e-5; mirror 2e-6.
 
 mod common;
-#[path = "common/views.rs"]
-mod views;
 
 use common::assert_close;
+use common::views::{sharp, steady};
 use rayon::prelude::*;
 use ventwright::lattice::step::Threads;
 use ventwright::measure::momentum::{flow_tangent, momentum_flux};
 use ventwright::tunnel::{Domain, LeanedRow, View};
 use ventwright::units::LatticeVelocity;
-use views::{sharp, steady};
 
 #[test]
 fn loss_does_not_depend_on_where_the_grid_lies() {

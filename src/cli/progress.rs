@@ -60,7 +60,7 @@ impl Progress {
         Self {
             begun: Instant::now(),
             stops,
-            terminal: *terminal,
+            terminal: terminal.clone(),
             bar,
             state: Mutex::new(State {
                 done: vec![0.0; count],
@@ -90,6 +90,11 @@ impl Progress {
             })
             .sum();
         let share = done / total.max(1.0);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "clamped to the length of the bar"
+        )]
         self.bar
             .set_position((1000.0 * share).clamp(0.0, 1000.0).round() as u64);
         self.bar.set_message(format!(
@@ -172,7 +177,8 @@ impl Watch for Progress {
         let mut words = format!("{}: {error}", run.grille);
         let mut source = std::error::Error::source(error);
         while let Some(cause) = source {
-            words += &format!(": {cause}");
+            words.push_str(": ");
+            words.push_str(&cause.to_string());
             source = cause.source();
         }
         self.bar.suspend(|| self.terminal.complaint(&words));

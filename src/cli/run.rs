@@ -237,10 +237,7 @@ impl Signals {
         static COUNT: AtomicUsize = AtomicUsize::new(0);
         ctrlc::set_handler(|| {
             if COUNT.fetch_add(1, Ordering::Relaxed) > 0 {
-                #[expect(
-                    clippy::exit,
-                    reason = "the user asked twice; files appear whole or not at all"
-                )]
+                // The user asked twice; files appear whole or not at all.
                 std::process::exit(130);
             }
         })

@@ -157,7 +157,7 @@ fn solve_one(
         tolerance: run.tolerance,
         ..DriveLimits::default()
     };
-    let mut solve = |run: &Run| {
+    let solve = |run: &Run| {
         drive(&run.domain, &drive_limits, Threads::One, &mut |progress| {
             watch.progressed(index, run, progress);
             if watch.is_interrupted() {

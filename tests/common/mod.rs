@@ -1,7 +1,10 @@
 //! What several test files share.
 
-#[allow(dead_code)]
+#[allow(dead_code, reason = "not every test program reads tables")]
 pub(crate) mod table;
+
+#[allow(dead_code, reason = "not every test program drives views")]
+pub(crate) mod views;
 
 /// Asserts that `actual` is within `relative_tolerance` of `expected`; shows both numbers and the error in per cent. NaN fails.
 #[track_caller]

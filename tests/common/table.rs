@@ -18,13 +18,18 @@ impl Table {
             .unwrap_or_else(|error| panic!("{}: {error}", path.display()));
         let header = reader
             .headers()
-            .unwrap()
+            .expect("a CSV file with a header")
             .iter()
             .map(str::to_owned)
             .collect();
         let rows = reader
             .records()
-            .map(|row| row.unwrap().iter().map(str::to_owned).collect())
+            .map(|row| {
+                row.expect("rows as long as the header")
+                    .iter()
+                    .map(str::to_owned)
+                    .collect()
+            })
             .collect();
         Self { header, rows }
     }
