@@ -31,11 +31,17 @@ fn solve(lean_deg: f64, inflow_deg: f64, reynolds_number: f64, cells: f64) -> [f
         pitches_behind: 5.0,
     };
     let (mut lattice, layout) = row.build(Threads::One);
-    lattice.step_pairs((12.0 * layout.pitch / velocity / 2.0) as usize);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "some thousands of steps"
+    )]
+    let pairs = |pitch_times: f64| (pitch_times * layout.pitch / velocity / 2.0) as usize;
+    lattice.step_pairs(pairs(12.0));
     // Sound still runs to and fro: averaged over one pitch-time.
     let mut sums = [0.0; 3];
     for _ in 0..100 {
-        lattice.step_pairs((layout.pitch / velocity / 200.0) as usize);
+        lattice.step_pairs(pairs(0.01));
         let drop = momentum_flux(&lattice, layout.ahead) - momentum_flux(&lattice, layout.behind);
         sums[0] += 2.0 * drop / (velocity * velocity) / 100.0;
         sums[1] += flow_tangent(&lattice, layout.behind, velocity) / 100.0;

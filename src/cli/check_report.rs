@@ -259,17 +259,20 @@ fn write_runs(out: &mut String, runs: &[PlannedRun]) -> std::fmt::Result {
     let Some(first) = runs.first() else {
         return Ok(());
     };
-    let velocities: Vec<String> = runs
+    // Several grids at one velocity follow each other.
+    let mut velocities: Vec<String> = runs
         .iter()
         .map(|run| format!("{:.2}", run.face_velocity))
         .collect();
+    velocities.dedup();
     let cells = runs.iter().map(|run| run.cell_count).max().unwrap_or(0);
     let seconds = runs.iter().map(|run| run.seconds).sum();
     let text = format!(
-        "{}, {} at {} m/s: {cells} cells, about {}",
+        "{}, {} at {} m/s: {} runs of up to {cells} cells, about {}",
         first.grille,
         first.view,
         velocities.join(", "),
+        runs.len(),
         duration_in_words(seconds)
     );
     write_wrapped(out, "  ", &text)
