@@ -3,7 +3,7 @@
 //! Source: `tests/reference/cavity_centreline.csv`, recomputed column (stream function and vorticity, two grids, extrapolated; derived independently of the lattice).
 //! Compared are all stations inside on both centrelines, but for the published entry that is flagged as out of line.
 //!
-//! Tolerance: 0.005 of the lid's speed at 128 cells, ten times what the reference itself may be off, and a quarter of the largest fault of the published table.
+//! Tolerance: 0.005 of the lid's speed at 128 cells, as the notes to the table advise for it, and a quarter of the largest fault of the published table.
 //! Seen: u 0.0004, v 0.0001 (Reynolds number 100); u 0.0017, v 0.0030 (1000, next to the right wall).
 //! The links through the two top corners decide: if they belong to the moving lid, the errors are 0.015 and 0.019 at Reynolds number 1000.
 #![expect(

@@ -7,7 +7,8 @@
 //! Size at 40 cells: half-way plates 0.1 % (seen 0.055 %), half-way pipe 0.01 % (seen under 0.001 %); walls anywhere 0.5 %, what the lattice
 //! promises for a square duct of 40 cells (seen 0.16 % and 0.07 % at viscosity 0.2; 0.22 % and 0.14 % at 0.02).
 //!
-//! The order is taken at viscosity 0.2: with 0.02 the uniform force per step is so small against the momentum that rounding to single precision shifts f Re by 0.05 % at 40 cells.
+//! The order is taken at viscosity 0.2: at 0.02 and 40 cells f Re stops falling with the cell, about 0.05 % off. The likely cause, not proven, is rounding: there the force adds
+//! 1.6e-6 per step to a momentum of 0.01, whose last digit in single precision is 1e-9.
 #![expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,

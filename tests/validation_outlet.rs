@@ -5,7 +5,7 @@
 //!
 //! Pulses with a half-width of a fortieth to a tenth of the lattice's length, in still air and on a stream: seen 0.6 to 1.7 %, in proportion to the width, as the pull
 //! towards resting pressure predicts.
-//! A steady jet through the outlet: seen under 0.001 %; the outlet that this one replaced let its pressure run away (47 % and growing).
+//! A steady jet through the outlet: seen under 0.001 %; the outlet that this one replaced fails here with 47 %.
 //! Vortices whose largest swirl, at 8 and 16 % of the height from the middle, is half the stream's velocity or all of it: seen 0.03 to 0.28 %.
 #![expect(
     clippy::cast_possible_truncation,
