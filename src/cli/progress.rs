@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use crate::cli::Terminal;
+use crate::likely::Likely;
 use crate::measure::drive::DriveProgress;
 use crate::report::RunSummary;
 use crate::run::batch::{Watch, updates};
@@ -78,6 +79,11 @@ impl Progress {
         self.seconds()
     }
 
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "between 0 and 1000"
+    )]
     fn draw(&self, state: &State, latest: &str) {
         let total: f64 = state.expected.iter().sum();
         let done: f64 = (0..state.expected.len())
@@ -125,6 +131,47 @@ pub(super) fn in_words(seconds: f64) -> String {
     }
 }
 
+/// K with its half-width in time, which says nothing about the grid or the view.
+fn loss_in_words(loss: &Likely) -> String {
+    if !loss.value.is_finite() {
+        return "no K".to_owned();
+    }
+    let share = 100.0 * loss.half_width() / loss.value.abs();
+    format!("K {:.3}, steady within {share:.2} %", loss.value)
+}
+
+/// How a batch went, in one line: what was found, what was solved and in what time.
+pub(super) fn batch_in_words(summaries: &[Option<RunSummary>], seconds: f64) -> String {
+    let done = summaries.iter().flatten();
+    let reused = done.clone().filter(|summary| summary.was_reused).count();
+    let solved = done.count() - reused;
+    let runs = |count: usize| if count == 1 { "run" } else { "runs" };
+    let was = |count: usize| if count == 1 { "was" } else { "were" };
+    let missing = summaries.len() - reused - solved;
+    let mut parts = Vec::new();
+    if reused > 0 {
+        parts.push(format!(
+            "{reused} finished {} {} reused",
+            runs(reused),
+            was(reused)
+        ));
+    }
+    if solved > 0 {
+        parts.push(format!(
+            "{solved} {} solved in {}",
+            runs(solved),
+            in_words(seconds)
+        ));
+    }
+    if solved == 0 && missing == 0 {
+        parts.push("nothing had to be solved".to_owned());
+    }
+    if missing > 0 {
+        parts.push(format!("{missing} {} not run", was(missing)));
+    }
+    parts.join(", ")
+}
+
 impl Watch for Progress {
     fn seconds(&self) -> f64 {
         self.begun.elapsed().as_secs_f64()
@@ -161,24 +208,27 @@ impl Watch for Progress {
             format!("{}, {}", summary.stop_reason, in_words(summary.elapsed_s))
         };
         self.terminal.note(&format!(
-            "[{}/{}] {}: {} at {} m/s, {:.0} cells across: K {:.3} ± {:.3} ({what})",
+            "[{}/{}] {}: {} at {} m/s, {:.0} cells across: {} ({what})",
             state.ended_count,
             state.expected.len(),
             run.grille,
             summary.view,
             summary.face_velocity_m_per_s,
             summary.cells_across,
-            summary.loss_coefficient.value,
-            summary.loss_coefficient.half_width(),
+            loss_in_words(&summary.loss_coefficient),
         ));
+    }
+
+    fn set_aside(&self, run: &Run, why: &str) {
+        let line = format!("{}: solved again, because {why}", run.grille);
+        self.bar.suspend(|| self.terminal.note(&line));
     }
 
     fn failed(&self, run: &Run, error: &StoreError) {
         let mut words = format!("{}: {error}", run.grille);
         let mut source = std::error::Error::source(error);
         while let Some(cause) = source {
-            words.push_str(": ");
-            words.push_str(&cause.to_string());
+            words = format!("{words}: {cause}");
             source = cause.source();
         }
         self.bar.suspend(|| self.terminal.complaint(&words));

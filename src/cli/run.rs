@@ -2,11 +2,12 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, SystemTime};
 
 use anyhow::{Context, anyhow};
 use clap::Args;
 
-use crate::cli::progress::Progress;
+use crate::cli::progress::{Progress, batch_in_words};
 use crate::cli::{Failure, Outcome, PlannedRun, RunPlan, StudyArgs, StudyOnDisk, Terminal};
 use crate::report::StudyResult;
 use crate::report::ranking_csv::write_ranking_csv;
@@ -17,6 +18,9 @@ use crate::run::conclude::conclude;
 use crate::run::plan::{LARGEST_RUN_BYTES, Plan, TooLarge, plan};
 use crate::store::{StudyFolder, write_whole};
 use crate::study::{Quality, Study, Threads};
+
+/// Age from which on a half-written file is nobody's.
+const LEFTOVER_AGE: Duration = Duration::from_secs(600);
 
 /// Arguments of `run`.
 #[derive(Debug, Clone, Args)]
@@ -64,6 +68,7 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
         ));
         return Ok(Outcome::Interrupted);
     }
+    terminal.note(&batch_in_words(&batch.summaries, elapsed));
     let result = conclude(
         &study,
         &plan,
@@ -125,6 +130,10 @@ fn open(results: &Path, study: &Study) -> Result<StudyFolder, Failure> {
     let folder =
         StudyFolder::open(results, &study.name).map_err(|error| Failure::Broken(error.into()))?;
     let text = study.to_toml();
+    // Nobody writes on one file for as long as this: what is older was left by a program that was killed.
+    if let Some(before) = SystemTime::now().checked_sub(LEFTOVER_AGE) {
+        folder.sweep(before);
+    }
     write_whole(&folder.file("study.toml"), |out| {
         out.write_all(text.as_bytes())
     })
@@ -173,26 +182,20 @@ fn show(
             .display()
             .to_string()
     });
-    let field = best.map(|run| folder.run_file(&run.key, "mean.vti").display().to_string());
     let mut files = vec![Pointer {
         what: &ranking,
         why: "all numbers, for a spreadsheet (ranking.json beside it)",
     }];
-    if let (Some(picture), Some(field)) = (&picture, &field) {
-        files.push(Pointer {
+    files.push(match &picture {
+        Some(picture) => Pointer {
             what: picture,
-            why: "where the air goes behind the first grille of the list",
-        });
-        files.push(Pointer {
-            what: field,
-            why: "its wake, for an external viewer of VTK files",
-        });
-    } else {
-        files.push(Pointer {
+            why: "where the air goes behind the first grille of the list; mean.vti beside it for a viewer of VTK files",
+        },
+        None => Pointer {
             what: &runs,
             why: "what the runs left",
-        });
-    }
+        },
+    });
     let deeper = match study.run.quality {
         Quality::Quick => Some("standard"),
         Quality::Standard => Some("overnight"),

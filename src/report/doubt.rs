@@ -47,7 +47,9 @@ pub(super) fn remedy(source: &str) -> &'static str {
         }
         "grid" | "air speed limit of the solver" => "a higher quality setting makes it smaller",
         "fluctuation in time" => "a longer run (a higher quality setting) makes it smaller",
-        "fan curve" => "more points of the fan's curve make it smaller",
+        "fan curve" => {
+            "more points of the fan's curve; in per cent of the bare fan much of it cancels"
+        }
         _ => "",
     }
 }

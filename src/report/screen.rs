@@ -11,7 +11,7 @@ use crate::report::sentence::{answer, is_undecided, measure, names, reservation,
 use crate::report::table::{
     Table, UNDECIDED_MARK, compact, cubic_feet_per_minute, reason, round, table,
 };
-use crate::report::{GrilleResult, StudyResult, Warning};
+use crate::report::{GrilleResult, Likely, StudyResult, Warning};
 
 /// Narrowest and widest screen that is laid out; other widths are taken as the nearer of the two.
 pub const SCREEN_WIDTHS: (usize, usize) = (60, 160);
@@ -121,12 +121,7 @@ impl<W: Write> Screen<W> {
             )?;
         }
         if let Some(bare) = result.bare_flow_m3_per_h {
-            let cfm = flow(cubic_feet_per_minute(bare.value));
-            let [value, low, high] = [bare.value, bare.low, bare.high].map(flow);
-            self.paragraph(
-                &format!("100\u{a0}% is the bare fan: {value}\u{a0}m³/h ({cfm}\u{a0}CFM), likely {low} to {high}\u{a0}m³/h."),
-                None,
-            )?;
+            self.paragraph(&bare_fan(&bare), None)?;
         }
         if table.has_ties {
             let more = if table.has_more_ties {
@@ -275,7 +270,15 @@ impl<W: Write> Screen<W> {
                 lines.extend(wrapped.iter().map(|line| format!("  {line}")));
             }
         }
-        self.block(label, None, &lines)
+        if longest <= room {
+            return self.block(label, None, &lines);
+        }
+        // Long paths get the whole width, so that fewer of them run over the edge.
+        writeln!(self.out, "{}", self.page.ink(Ink::Strong, label))?;
+        for line in lines {
+            writeln!(self.out, "  {line}")?;
+        }
+        Ok(())
     }
 
     /// Text over the whole width.
@@ -312,6 +315,9 @@ impl<W: Write> Screen<W> {
 }
 
 /// The warnings of the study, its grilles and their runs, one text per kind, with the grilles that have it.
+///
+/// What a grille is warned of may differ in its numbers (a distance for fingers): those are kinds of their own. Runs repeat one warning with
+/// slightly different numbers: the first speaks for all.
 fn warnings(result: &StudyResult) -> Vec<String> {
     let of_study = result.warnings.iter().map(|warning| (warning, Vec::new()));
     let mut kinds: Vec<(&Warning, Vec<&GrilleResult>)> = of_study.collect();
@@ -322,10 +328,15 @@ fn warnings(result: &StudyResult) -> Vec<String> {
         .filter(|g| measure(result, g).is_some())
     {
         let of_runs = grille.runs.iter().flat_map(|run| &run.warnings);
+        let of_runs = of_runs.map(|warning| (warning, false));
         let of_grille = grille.warnings.iter().filter(|w| w.code != TURN_UNDECIDED);
-        for warning in of_grille.chain(of_runs) {
+        let of_grille = of_grille.map(|warning| (warning, true));
+        for (warning, is_of_grille) in of_grille.chain(of_runs) {
             let mut known = kinds[study_count..].iter_mut();
-            match known.find(|(kind, _)| kind.code == warning.code) {
+            let is_same = |kind: &Warning| {
+                kind.code == warning.code && (!is_of_grille || kind.message == warning.message)
+            };
+            match known.find(|(kind, _)| is_same(kind)) {
                 Some((_, grilles)) if grilles.iter().any(|g| g.name == grille.name) => {}
                 Some((_, grilles)) => grilles.push(grille),
                 None => kinds.push((warning, vec![grille])),
@@ -341,6 +352,26 @@ fn warnings(result: &StudyResult) -> Vec<String> {
         harmless(&format!("{who}{}; {}.", warning.message, warning.advice))
     });
     texts.collect()
+}
+
+/// What 100 % stands for.
+fn bare_fan(bare: &Likely) -> String {
+    let value = flow(bare.value);
+    let cfm = flow(cubic_feet_per_minute(bare.value));
+    // One decimal more where whole numbers would hide the range.
+    let finer = |flow: f64| format!("{flow:.1}");
+    let [low, high] = [bare.low, bare.high].map(flow);
+    let [low, high] = if low == high {
+        [bare.low, bare.high].map(finer)
+    } else {
+        [low, high]
+    };
+    let range = if low == high {
+        "if its curve is as given".to_owned()
+    } else {
+        format!("likely {low} to {high}\u{a0}m³/h")
+    };
+    format!("100\u{a0}% is the bare fan: {value}\u{a0}m³/h ({cfm}\u{a0}CFM), {range}.")
 }
 
 /// A flow: whole numbers, or one decimal when it is small.

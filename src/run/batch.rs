@@ -12,7 +12,7 @@ use crate::report::RunSummary;
 use crate::report::run_files::{RunRecord, read_run};
 use crate::run::plan::{Plan, Run};
 use crate::run::{files, record};
-use crate::store::{StoreError, StudyFolder};
+use crate::store::{RUN_FILE, StoreError, StudyFolder};
 
 /// Time limits and threads of a batch, in seconds where they are times.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,6 +39,8 @@ pub trait Watch: Sync {
     fn progressed(&self, index: usize, run: &Run, progress: &DriveProgress);
     /// A run ended, or was found finished.
     fn finished(&self, index: usize, run: &Run, summary: &RunSummary);
+    /// A finished run that could have been reused cannot be: `why` names its file and what is wrong with it. The run is solved again.
+    fn set_aside(&self, run: &Run, why: &str);
     /// Something could not be read or written; the run goes on.
     fn failed(&self, run: &Run, error: &StoreError);
 }
@@ -129,18 +131,43 @@ pub fn updates(run: &Run) -> f64 {
     run.domain.cell_count() as f64 * steps
 }
 
-/// The summary of a finished run with exactly these inputs.
+/// The summary of a finished run with exactly these inputs, wherever it lies.
 fn finished(folder: &StudyFolder, run: &Run, watch: &dyn Watch) -> Option<RunSummary> {
-    match folder.find_finished(&run.key) {
-        Ok(text) => {
-            let record = read_run(&text?).ok()?;
-            (record.inputs == run.inputs && record.summary.is_valid).then_some(record.summary)
-        }
+    folder
+        .folders_like(&run.key)
+        .into_iter()
+        .find_map(|key| reusable(folder, key, run, watch))
+}
+
+/// The summary of the run in the folder `key`, if it is finished and what `run` would be.
+fn reusable(folder: &StudyFolder, key: String, run: &Run, watch: &dyn Watch) -> Option<RunSummary> {
+    let text = match folder.find_finished(&key) {
+        Ok(text) => text?,
         Err(error) => {
             watch.failed(run, &error);
-            None
+            return None;
         }
+    };
+    let set_aside = |why: &str| {
+        let path = folder.run_file(&key, RUN_FILE);
+        watch.set_aside(run, &format!("{}: {why}", path.display()));
+    };
+    let record = match read_run(&text) {
+        Ok(record) => record,
+        Err(error) => {
+            set_aside(&error.to_string());
+            return None;
+        }
+    };
+    if record.inputs != run.inputs {
+        set_aside("the inputs in it are not those that its name stands for");
+        return None;
     }
+    // A run that did not settle may settle this time.
+    record.summary.is_valid.then_some(RunSummary {
+        key,
+        ..record.summary
+    })
 }
 
 fn solve_one(

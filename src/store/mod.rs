@@ -13,6 +13,7 @@
 
 use std::io;
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 mod key;
 mod whole;
@@ -110,6 +111,39 @@ impl StudyFolder {
         Ok(path)
     }
 
+    /// Names of the folders that hold runs with the inputs of `key`: those whose hash is the same, whatever the readable part in front of it.
+    ///
+    /// A grille that was renamed since, or that shares a run with another one, is found that way. The folder of `key` itself comes first, the others by name.
+    /// A folder that cannot be listed counts as empty: writing into it will tell why.
+    pub fn folders_like(&self, key: &str) -> Vec<String> {
+        let hash = |name: &str| name.rsplit('-').next().map(str::to_owned);
+        let mut names: Vec<String> = entries(&self.path.join("runs"))
+            .filter_map(|path| Some(path.file_name()?.to_str()?.to_owned()))
+            .filter(|name| hash(name) == hash(key))
+            .collect();
+        names.sort_by_key(|name| (name != key, name.clone()));
+        names
+    }
+
+    /// Removes the half-written files (`.partial-...`) that nobody has touched since `before`, and returns their number.
+    ///
+    /// A program that was killed leaves them behind. Younger ones may belong to another program that is at work in the same folder.
+    pub fn sweep(&self, before: SystemTime) -> usize {
+        let runs = entries(&self.path.join("runs")).collect::<Vec<_>>();
+        let folders = std::iter::once(&self.path).chain(&runs);
+        let is_left_over = |path: &PathBuf| {
+            let name = path.file_name().and_then(|name| name.to_str());
+            let touched = std::fs::metadata(path).and_then(|file| file.modified());
+            name.is_some_and(|name| name.starts_with(whole::PARTIAL))
+                && touched.is_ok_and(|time| time < before)
+        };
+        folders
+            .flat_map(|folder| entries(folder))
+            .filter(is_left_over)
+            .filter(|path| std::fs::remove_file(path).is_ok())
+            .count()
+    }
+
     /// The text of `run.json` of a finished run, or `None` when the run is not there or unfinished.
     ///
     /// Whether its format and its inputs are the expected ones is for the caller, who knows them, to check.
@@ -126,6 +160,14 @@ impl StudyFolder {
     }
 }
 
+/// What lies in a folder; nothing if it cannot be listed.
+fn entries(folder: &Path) -> impl Iterator<Item = PathBuf> {
+    std::fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .filter_map(|entry| Some(entry.ok()?.path()))
+}
+
 fn make_folder(path: &Path) -> Result<(), StoreError> {
     std::fs::create_dir_all(path).map_err(|source| StoreError::MakeFolder {
         path: path.to_owned(),
@@ -136,6 +178,7 @@ fn make_folder(path: &Path) -> Result<(), StoreError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::time::Duration;
 
     #[test]
     fn a_run_is_finished_only_when_its_run_file_is_there() {
@@ -152,6 +195,57 @@ mod tests {
         write_whole(&folder.run_file(&key, RUN_FILE), |out| out.write_all(b"{}")).unwrap();
         assert_eq!(folder.find_finished(&key).unwrap().as_deref(), Some("{}"));
         assert!(folder.path().ends_with("desk-fan"));
+    }
+
+    #[test]
+    fn a_run_is_found_under_another_readable_name() {
+        let results = tempfile::tempdir().unwrap();
+        let folder = StudyFolder::open(results.path(), "s").unwrap();
+        let keys = ["hexagons", "a comb", "Zell"].map(|name| run_key(name, b"inputs"));
+        let other = run_key("hexagons", b"other inputs");
+        for key in keys.iter().chain([&other]) {
+            folder.start_run(key).unwrap();
+        }
+        let [hexagons, comb, zell] = &keys;
+        assert_eq!(
+            folder.folders_like(hexagons),
+            [hexagons, comb, zell].map(String::clone)
+        );
+        assert_eq!(folder.folders_like(&other), [other]);
+        let renamed = run_key("cells", b"inputs");
+        assert_eq!(
+            folder.folders_like(&renamed),
+            [comb, hexagons, zell].map(String::clone)
+        );
+        assert!(folder.folders_like("no-such-run").is_empty());
+    }
+
+    #[test]
+    fn old_leftovers_are_swept_and_nothing_else() {
+        let results = tempfile::tempdir().unwrap();
+        let folder = StudyFolder::open(results.path(), "s").unwrap();
+        let run = folder.start_run("k").unwrap();
+        let now = SystemTime::now();
+        let (old, line) = (
+            now - Duration::from_secs(900),
+            now - Duration::from_secs(600),
+        );
+        let put = |path: PathBuf, touched: SystemTime| {
+            let file = std::fs::File::create(path).unwrap();
+            file.set_modified(touched).unwrap();
+        };
+        put(run.join(".partial-Xy1"), old);
+        put(folder.file(".partial-Xy2"), old);
+        put(run.join(".partial-young"), now);
+        put(run.join("mean.vti"), old);
+        assert_eq!(folder.sweep(line), 2);
+        let mut left: Vec<_> = std::fs::read_dir(&run)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name())
+            .collect();
+        left.sort();
+        assert_eq!(left, [".partial-young", "mean.vti"]);
+        assert_eq!(folder.sweep(line), 0);
     }
 
     #[test]

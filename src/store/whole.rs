@@ -5,10 +5,13 @@ use std::path::Path;
 
 use crate::store::StoreError;
 
+/// How names of files begin that are not complete.
+pub(super) const PARTIAL: &str = ".partial-";
+
 /// Writes a file under a temporary name in its own folder (`.partial-...`), flushes it to the disk and renames it to `path`.
 ///
 /// `fill` gets a buffered writer. When it fails, or the disk is full or lost, the temporary file is removed and what stood at `path` before stays.
-/// A killed program can leave a `.partial-...` file behind; nothing reads those.
+/// A killed program can leave a `.partial-...` file behind; nothing reads those, and [`StudyFolder::sweep`](super::StudyFolder::sweep) removes them.
 ///
 /// # Errors
 /// [`StoreError::Fill`] when `fill` fails, [`StoreError::Write`] when the file cannot be made, flushed or renamed.
@@ -28,7 +31,7 @@ where
         _ => Path::new("."),
     };
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".partial-");
+    builder.prefix(PARTIAL);
     // Temporary files are private by default; results are not, so ask for the usual rights (less the user's mask).
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));

@@ -1,0 +1,11 @@
+//! `run` as a maker meets it: the real binary in an empty folder, tiny studies.
+
+#![expect(
+    clippy::unwrap_used,
+    reason = "a test that cannot set its stage has failed"
+)]
+
+mod reuse;
+mod stage;
+mod told;
+mod trouble;

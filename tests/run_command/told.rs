@@ -1,0 +1,229 @@
+//! What a run says and leaves.
+
+use std::fs;
+use std::io::Read;
+use std::process::Stdio;
+
+use serde_json::Value;
+
+use crate::stage::{
+    CURVE, HEXAGONS, SQUARES, base, command, copy_of_base, ranking_value, run_folders, solved,
+    stage, study, text, ventwright,
+};
+
+#[test]
+fn the_first_screen_says_what_matters_and_the_files_are_there() {
+    let (folder, output) = base();
+    let (out, err) = (text(&output.stdout), text(&output.stderr));
+    assert_eq!(output.status.code(), Some(0), "{err}");
+    let lines: Vec<&str> = out.lines().collect();
+    assert_eq!(
+        lines[0],
+        "tiny: 2 grilles on the intake side, quality quick"
+    );
+    assert!(lines[2].starts_with("hexagons lead"), "{out}");
+    // The parts of the screen, in order.
+    let mut rest = out;
+    for part in [
+        "air, %",
+        "grille",
+        " 1  hexagons",
+        " 2  squares",
+        "Bars: ",
+        "100 % is the bare fan: 38 m³/h",
+        "K (loss coefficient)",
+        "Warming ",
+        "Biggest doubt ",
+        "Mind ",
+        "planning aid",
+        "Look at",
+        "results/tiny/ranking.csv",
+        "picture.png",
+        "Run next ",
+        "ventwright run tiny.toml --quality standard",
+    ] {
+        let Some((_, after)) = rest.split_once(part) else {
+            panic!("no {part:?} where it belongs in\n{out}");
+        };
+        rest = after;
+    }
+    assert!(!out.contains('\u{1b}'), "no colour where NO_COLOR is set");
+    for line in lines.iter().filter(|line| !line.contains("results/")) {
+        assert!(line.chars().count() <= 80, "wider than 80 columns: {line}");
+    }
+    // What is copied from the screen must exist.
+    for line in lines.iter().filter(|line| line.contains("results/")) {
+        let path = folder.path().join(line.split_whitespace().last().unwrap());
+        assert!(path.is_file(), "{} is not there", path.display());
+    }
+    let results = folder.path().join("results/tiny");
+    for name in ["study.toml", "ranking.csv", "ranking.json"] {
+        assert!(results.join(name).is_file(), "{name}");
+    }
+    let runs = run_folders(folder.path());
+    assert_eq!(runs.len(), 6);
+    for run in runs {
+        let mut names: Vec<_> = fs::read_dir(&run)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name())
+            .collect();
+        names.sort();
+        assert_eq!(
+            names,
+            [
+                "history.csv",
+                "last.vti",
+                "mean.vti",
+                "picture.png",
+                "run.json"
+            ]
+        );
+    }
+    // The results are on stdout and nothing else is; progress is on stderr.
+    assert_eq!(solved(output).len(), 6, "{err}");
+    assert!(err.contains("6 runs solved in "), "{err}");
+    assert!(!err.contains("hexagons lead") && !out.contains("[1/6]"));
+}
+
+#[test]
+fn every_number_lies_in_its_range_and_the_order_is_by_flow() {
+    let ranking = ranking_value(base().0.path());
+    let number = |value: &Value| value.as_f64().unwrap();
+    let mut last = f64::INFINITY;
+    for grille in ranking["grilles"].as_array().unwrap() {
+        for key in [
+            "flow_percent",
+            "flow_m3_per_h",
+            "loss_coefficient",
+            "pressure_drop_pa",
+            "face_velocity_m_per_s",
+        ] {
+            let [value, low, high] = ["value", "low", "high"].map(|end| number(&grille[key][end]));
+            assert!(low < value && value < high, "{key}: {low} {value} {high}");
+        }
+        let flow = number(&grille["flow_m3_per_h"]["value"]);
+        assert!(flow <= last, "{flow} after {last}");
+        last = flow;
+        let percent = number(&grille["flow_percent"]["value"]);
+        assert!((0.0..=100.0).contains(&percent));
+        let bare = number(&ranking["bare_flow_m3_per_h"]["value"]);
+        assert!((percent - 100.0 * flow / bare).abs() < 1e-6);
+        // Pressure drop = K rho U^2 / 2, on the area that is printed beside it.
+        let velocity = flow / 3600.0 / number(&ranking["reference_area"]["area_m2"]);
+        let density = number(&ranking["air"]["density_kg_per_m3"]);
+        let drop = number(&grille["loss_coefficient"]["value"]) * 0.5 * density * velocity.powi(2);
+        assert!((drop / number(&grille["pressure_drop_pa"]["value"]) - 1.0).abs() < 1e-6);
+    }
+}
+
+#[test]
+fn quiet_says_nothing_but_the_result() {
+    let folder = copy_of_base();
+    let output = ventwright(folder.path(), &["run", "tiny.toml", "--quiet"]);
+    assert_eq!(output.status.code(), Some(0));
+    assert_eq!(text(&output.stderr), "");
+    assert_eq!(text(&output.stdout), text(&base().1.stdout));
+}
+
+#[test]
+fn nobody_reading_the_result_is_no_error() {
+    let folder = copy_of_base();
+    let mut child = command(folder.path(), &["run", "tiny.toml", "--quiet"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let mut complaints = String::new();
+    let mut stderr = child.stderr.take().unwrap();
+    stderr.read_to_string(&mut complaints).unwrap();
+    assert_eq!(child.wait().unwrap().code(), Some(0));
+    assert_eq!(complaints, "");
+}
+
+#[test]
+fn the_exhaust_side_a_given_flow_and_two_numbers_are_ranked_too() {
+    let exhaust = stage(&study(CURVE, "exhaust", "", &[HEXAGONS]));
+    let output = ventwright(exhaust.path(), &["run", "tiny.toml"]);
+    let out = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0));
+    assert!(
+        out.starts_with("tiny: 1 grille on the exhaust side"),
+        "{out}"
+    );
+    assert!(out.contains("hexagons cost "), "{out}");
+
+    let given = stage(&study(
+        "given_flow_m3_per_h = 30",
+        "intake",
+        "",
+        &[HEXAGONS, SQUARES],
+    ));
+    let output = ventwright(given.path(), &["run", "tiny.toml"]);
+    let out = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0));
+    assert!(
+        out.contains("drop, Pa") && !out.contains("bare fan:"),
+        "{out}"
+    );
+    assert!(out.contains("Pa at 30 m³/h"), "{out}");
+    let ranking = ranking_value(given.path());
+    assert_eq!(ranking["ranked_by"], "pressure_drop_pa");
+    assert_eq!(ranking["grilles"][0]["flow_percent"], Value::Null);
+    let drop = |i: usize| {
+        ranking["grilles"][i]["pressure_drop_pa"]["value"]
+            .as_f64()
+            .unwrap()
+    };
+    assert!(drop(0) < drop(1), "the least pressure drop first");
+
+    let box_numbers = "free_flow_m3_per_h = 50\nshut_off_pressure_pa = 20";
+    let two = stage(&study(box_numbers, "intake", "", &[HEXAGONS]));
+    let output = ventwright(two.path(), &["run", "tiny.toml"]);
+    let out = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0));
+    let doubt = out
+        .lines()
+        .find(|line| line.starts_with("Biggest doubt"))
+        .unwrap();
+    assert!(doubt.contains("fan curve"), "{doubt}");
+    let bare = out
+        .lines()
+        .find(|line| line.contains("is the bare fan"))
+        .unwrap();
+    assert!(bare.contains("likely "), "{bare}");
+}
+
+#[test]
+fn zones_of_a_face_are_solved_one_by_one() {
+    let zones = r#"
+[[grille]]
+name = "two zones"
+thickness_mm = 2
+[[grille.zone]]
+inner_diameter_mm = 30
+outer_diameter_mm = 52
+[grille.zone.holes]
+shape = "square"
+side_mm = 5
+rib_mm = 1.2
+[[grille.zone]]
+inner_diameter_mm = 54
+outer_diameter_mm = 76
+[grille.zone.holes]
+shape = "hexagon"
+across_flats_mm = 6
+rib_mm = 1.2
+"#;
+    let folder = stage(&study(CURVE, "intake", "", &[zones]));
+    let output = ventwright(folder.path(), &["run", "tiny.toml"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    assert!(
+        text(&output.stdout).contains("two zones cost "),
+        "{}",
+        text(&output.stdout)
+    );
+    let ranking = ranking_value(folder.path());
+    let runs = ranking["grilles"][0]["runs"].as_array().unwrap();
+    assert_eq!(runs.len(), 6, "three of each zone");
+}
