@@ -2,7 +2,8 @@
 //!
 //! Source: independent three-dimensional computation, `tests/reference/cell3d/hole_cell.csv`, round holes at a free-area ratio of 0.42 (whole error judged 0.15 in K).
 //! Tolerance: 5 %: the table's own 3 %, and the grid scatter of an unsteady axisymmetric jet, which is 2 % between 32 and 96 cells.
-//! Error seen: -0.2 % at 48 cells after 14 pitch-times; the states that the jet can take later lie between 4.57 and 4.90. (Hexagons at 0.60 are another shape and lie 8 % above the round view; see `run::view::worth`.)
+//! Error seen: -0.2 % at 48 cells, which the test solves; -1.5 % at 40 and +5.5 % at 96 cells: rings that cannot break up in an axisymmetric flow grow stronger
+//! as the grid resolves them. (Hexagons at 0.60 are another shape and lie 8 % above the round view; see `run::view::worth`.)
 
 mod common;
 
@@ -53,9 +54,8 @@ fn round_hole_meets_the_three_dimensional_one() {
         mean.mean,
         0.005,
     );
-    // The air ahead of the plate is still filling up: over a longer mean this falls as one over its length.
     assert!(
-        outcome.flow_error.abs() < 2.5e-3,
+        outcome.flow_error.abs() < 1e-3,
         "flow {}",
         outcome.flow_error
     );

@@ -96,11 +96,6 @@ impl Progress {
             })
             .sum();
         let share = done / total.max(1.0);
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "clamped to the length of the bar"
-        )]
         self.bar
             .set_position((1000.0 * share).clamp(0.0, 1000.0).round() as u64);
         self.bar.set_message(format!(

@@ -29,7 +29,7 @@ impl Default for DriveLimits {
     fn default() -> Self {
         Self {
             tolerance: 0.01,
-            least_time: 14.0,
+            least_time: 10.0,
             longest_time: 120.0,
         }
     }
