@@ -18,6 +18,7 @@ pub mod screen;
 pub mod sentence;
 mod table;
 mod tie_letters;
+mod warning_texts;
 
 /// Everything that the outputs tell of a study.
 #[derive(Debug, Clone, PartialEq, Serialize)]

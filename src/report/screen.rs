@@ -11,7 +11,8 @@ use crate::report::sentence::{answer, is_undecided, measure, names, reservation,
 use crate::report::table::{
     Table, UNDECIDED_MARK, compact, cubic_feet_per_minute, reason, round, table,
 };
-use crate::report::{GrilleResult, Likely, StudyResult, Warning};
+use crate::report::warning_texts::warning_texts;
+use crate::report::{GrilleResult, Likely, StudyResult};
 
 /// Narrowest and widest screen that is laid out; other widths are taken as the nearer of the two.
 pub const SCREEN_WIDTHS: (usize, usize) = (60, 160);
@@ -113,7 +114,7 @@ impl<W: Write> Screen<W> {
             let start = if scale.is_cut() { ", not from 0" } else { "" };
             self.paragraph(
                 &format!(
-                    "Bars: {what}, from {} to {}{start}; ▒ likely range (95\u{a0}%), ┃ best estimate.",
+                    "Bars: {what}, from {} to {}{start}; ▒\u{a0}likely range (95\u{a0}%), ┃\u{a0}best estimate.",
                     round(scale.low),
                     round(scale.high)
                 ),
@@ -130,7 +131,7 @@ impl<W: Write> Screen<W> {
                 ""
             };
             self.paragraph(
-                &format!("Tie: grilles that share a letter cannot be told apart{more}."),
+                &format!("Tie: grilles that share a letter cannot be told apart{more}; a place counts those clearly ahead."),
                 None,
             )?;
         }
@@ -238,7 +239,7 @@ impl<W: Write> Screen<W> {
     }
 
     fn cautions(&mut self, result: &StudyResult) -> io::Result<()> {
-        let mut lines = warnings(result);
+        let mut lines = warning_texts(result);
         let more = lines.len().saturating_sub(MOST_WARNINGS);
         if more > 0 {
             lines.truncate(MOST_WARNINGS);
@@ -312,46 +313,6 @@ impl<W: Write> Screen<W> {
         }
         Ok(())
     }
-}
-
-/// The warnings of the study, its grilles and their runs, one text per kind, with the grilles that have it.
-///
-/// What a grille is warned of may differ in its numbers (a distance for fingers): those are kinds of their own. Runs repeat one warning with
-/// slightly different numbers: the first speaks for all.
-fn warnings(result: &StudyResult) -> Vec<String> {
-    let of_study = result.warnings.iter().map(|warning| (warning, Vec::new()));
-    let mut kinds: Vec<(&Warning, Vec<&GrilleResult>)> = of_study.collect();
-    let study_count = kinds.len();
-    for grille in result
-        .grilles
-        .iter()
-        .filter(|g| measure(result, g).is_some())
-    {
-        let of_runs = grille.runs.iter().flat_map(|run| &run.warnings);
-        let of_runs = of_runs.map(|warning| (warning, false));
-        let of_grille = grille.warnings.iter().filter(|w| w.code != TURN_UNDECIDED);
-        let of_grille = of_grille.map(|warning| (warning, true));
-        for (warning, is_of_grille) in of_grille.chain(of_runs) {
-            let mut known = kinds[study_count..].iter_mut();
-            let is_same = |kind: &Warning| {
-                kind.code == warning.code && (!is_of_grille || kind.message == warning.message)
-            };
-            match known.find(|(kind, _)| is_same(kind)) {
-                Some((_, grilles)) if grilles.iter().any(|g| g.name == grille.name) => {}
-                Some((_, grilles)) => grilles.push(grille),
-                None => kinds.push((warning, vec![grille])),
-            }
-        }
-    }
-    let texts = kinds.iter().map(|(warning, grilles)| {
-        let who = if grilles.is_empty() {
-            String::new()
-        } else {
-            names(grilles) + ": "
-        };
-        harmless(&format!("{who}{}; {}.", warning.message, warning.advice))
-    });
-    texts.collect()
 }
 
 /// What 100 % stands for.

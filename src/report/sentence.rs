@@ -150,12 +150,17 @@ fn front(result: &StudyResult, leaders: &[&GrilleResult], are_alike: bool) -> St
     }
 }
 
-/// "a", "a and b", "a, b and c", "a, b, c and 4 more".
+/// "a", "a and b", "a, b and c", "a, b, c and d", "a, b, c and 4 more".
 pub(super) fn names(grilles: &[&GrilleResult]) -> String {
-    let shown = grilles.iter().take(MOST_NAMES);
-    let mut parts: Vec<String> = shown.map(|g| short_name(g)).collect();
-    if grilles.len() > MOST_NAMES {
-        parts.push(format!("{} more", grilles.len() - MOST_NAMES));
+    // Naming one takes no more room than "1 more".
+    let count = if grilles.len() == MOST_NAMES + 1 {
+        grilles.len()
+    } else {
+        MOST_NAMES.min(grilles.len())
+    };
+    let mut parts: Vec<String> = grilles[..count].iter().map(|g| short_name(g)).collect();
+    if grilles.len() > count {
+        parts.push(format!("{} more", grilles.len() - count));
     }
     match parts.pop() {
         Some(last) if !parts.is_empty() => format!("{} and {last}", parts.join(", ")),

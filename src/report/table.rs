@@ -16,6 +16,9 @@ pub(super) const UNDECIDED_MARK: &str = "(?)";
 /// From this width on there is room for the flow itself.
 const WIDTH_WITH_FLOW: usize = 100;
 
+/// Below this width names need the room of the pressure drop.
+const WIDTH_WITH_PRESSURE: usize = 72;
+
 /// The table, ready to be written.
 pub(super) struct Table {
     /// Lines with their colours.
@@ -127,14 +130,20 @@ fn columns(
             .map(|m| page.spell(&likely_text(m, places)).width()),
     )
     .max(8);
-    let has_pressure = result.given_flow_m3_per_h.is_none();
-    let has_flow = has_pressure && page.width >= WIDTH_WITH_FLOW;
+    let is_by_flow = result.given_flow_m3_per_h.is_none();
+    let has_pressure = is_by_flow && page.width >= WIDTH_WITH_PRESSURE;
+    let has_flow = is_by_flow && page.width >= WIDTH_WITH_FLOW;
     let tie_room = if tie > 0 { tie + 1 } else { 0 };
     let number_count = 1 + usize::from(has_pressure) + 2 * usize::from(has_flow);
     let taken = place + 1 + tie_room + 1 + 1 + likely + number_count * NUMBER + AREA;
     let rest = page.width.saturating_sub(taken);
     let longest_name = longest(&mut result.grilles.iter().map(|g| name(g).width())).max(6);
-    let least_bar = (rest / 2).min(16);
+    let share = if page.width < WIDTH_WITH_PRESSURE {
+        3
+    } else {
+        2
+    };
+    let least_bar = (rest / share).min(16);
     let name = longest_name.min(rest - least_bar).max(1);
     let bar = (rest - name).min(60);
     Columns {

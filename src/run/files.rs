@@ -138,12 +138,12 @@ fn picture(
         View::Hole => (
             "hole view",
             "from the axis of the hole, mm",
-            "One hole as a round tube of the same effective width, in a round share of the face: a simplified view.",
+            "One hole as a straight round tube of the same effective width, in a round share of the face: a simplified view.",
         ),
         View::Slice => (
             "slice view",
             "from the middle of the slot, mm",
-            "One slot between mirror planes, cut across: a simplified view.",
+            "One straight slot between mirror planes, cut across: a simplified view.",
         ),
     };
     let subtitle = format!(

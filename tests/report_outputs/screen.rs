@@ -194,6 +194,27 @@ fn a_warning_is_told_once_with_all_who_have_it() {
 }
 
 #[test]
+fn warnings_with_other_numbers_are_all_told() {
+    let mut result = demo();
+    for (grille, distance) in result.grilles.iter_mut().zip([5, 10, 80, 5]) {
+        grille.warnings.push(warning(
+            "finger-distance",
+            &format!("fingers: {distance} mm or more to the blades"),
+            "look it up",
+        ));
+    }
+    let text = screen(
+        &result,
+        &ScreenOptions {
+            width: 160,
+            ..PLAIN
+        },
+    );
+    let told = "fingers: 5 (wide triangles and rings), 10 (hexagons), 80 (leaned slots) mm or more to the blades; look it up.";
+    assert!(text.contains(told), "{text}");
+}
+
+#[test]
 fn a_flood_of_warnings_is_counted() {
     let mut result = demo();
     for code in ["a", "b", "c", "d", "e", "f", "g", "h"] {

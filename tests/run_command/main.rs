@@ -5,6 +5,7 @@
     reason = "a test that cannot set its stage has failed"
 )]
 
+mod fields;
 mod reuse;
 mod stage;
 mod told;
