@@ -12,7 +12,7 @@ use crate::report::cautions::TURN_UNDECIDED;
 use crate::report::{GrilleResult, RunSummary, StudyResult};
 use crate::run::plan::{GrillePlan, Plan, ZonePlan, circuit, repeat_area};
 use crate::run::view::{turn_doubt, worth};
-use crate::study::{Study, describe, grille_cautions};
+use crate::study::{Side, Study, describe, grille_cautions};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Version of the ranking files.
@@ -77,6 +77,13 @@ pub fn conclude(
         warnings: Vec::new(),
         elapsed_s: elapsed,
     };
+    if study.place.side == Side::Exhaust && !matches!(study.fan.supply, Supply::GivenFlow(_)) {
+        told.warnings.push(Warning {
+            code: "swirl-missing",
+            message: "behind a fan the air turns; that swirl is not in these numbers".to_owned(),
+            advice: "take the order as a first guess and compare on the bench".to_owned(),
+        });
+    }
     match ranking {
         Ok(ranking) => enter(&mut told, &ranking, study, plan),
         Err(reason) => told.warnings.push(settles_nowhere("the bare fan", &reason)),
