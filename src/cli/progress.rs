@@ -220,12 +220,8 @@ impl Watch for Progress {
     }
 
     fn failed(&self, run: &Run, error: &StoreError) {
-        let mut words = format!("{}: {error}", run.grille);
-        let mut source = std::error::Error::source(error);
-        while let Some(cause) = source {
-            words = format!("{words}: {cause}");
-            source = cause.source();
-        }
+        // The words of a store error hold those of its causes.
+        let words = format!("{}: {error}", run.grille);
         self.bar.suspend(|| self.terminal.complaint(&words));
     }
 }

@@ -16,7 +16,7 @@ use crate::report::screen::{Pointer, ScreenOptions, write_screen};
 use crate::run::batch::{BatchLimits, solve, updates};
 use crate::run::conclude::conclude;
 use crate::run::plan::{LARGEST_RUN_BYTES, Plan, TooLarge, plan};
-use crate::store::{StudyFolder, write_whole};
+use crate::store::{StoreError, StudyFolder, write_whole};
 use crate::study::{Quality, Study, Threads};
 
 /// Age from which on a half-written file is nobody's.
@@ -76,8 +76,10 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
         env!("CARGO_PKG_VERSION"),
         elapsed,
     );
-    write_ranking(&folder, &result)?;
+    // A full disk must not keep the answer of a long night from the screen.
+    let written = write_ranking(&folder, &result);
     show(&study, &args.study.file, &folder, &result, terminal)?;
+    written?;
     if batch.has_lost_files {
         return Err(Failure::Broken(anyhow!(
             "some files could not be written, see above"
@@ -127,8 +129,7 @@ pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure
 const UPDATES_PER_SECOND: f64 = 2.5e8;
 
 fn open(results: &Path, study: &Study) -> Result<StudyFolder, Failure> {
-    let folder =
-        StudyFolder::open(results, &study.name).map_err(|error| Failure::Broken(error.into()))?;
+    let folder = StudyFolder::open(results, &study.name).map_err(|error| broken(&error))?;
     let text = study.to_toml();
     // Nobody writes on one file for as long as this: what is older was left by a program that was killed.
     if let Some(before) = SystemTime::now().checked_sub(LEFTOVER_AGE) {
@@ -137,8 +138,13 @@ fn open(results: &Path, study: &Study) -> Result<StudyFolder, Failure> {
     write_whole(&folder.file("study.toml"), |out| {
         out.write_all(text.as_bytes())
     })
-    .map_err(|error| Failure::Broken(error.into()))?;
+    .map_err(|error| broken(&error))?;
     Ok(folder)
+}
+
+/// The words of a store error hold those of its causes: they are not to be told twice.
+fn broken(error: &StoreError) -> Failure {
+    Failure::Broken(anyhow!("{error}"))
 }
 
 fn threads(study: &Study) -> usize {
@@ -158,7 +164,7 @@ fn write_ranking(folder: &StudyFolder, result: &StudyResult) -> Result<(), Failu
             write_ranking_json(result, out)
         })
     })
-    .map_err(|error| Failure::Broken(error.into()))
+    .map_err(|error| broken(&error))
 }
 
 /// The first screen.

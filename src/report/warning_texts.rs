@@ -5,6 +5,9 @@ use crate::report::page::harmless;
 use crate::report::sentence::{measure, names};
 use crate::report::{GrilleResult, StudyResult, Warning};
 
+/// Fewest words in common that are worth saying once.
+const LEAST_COMMON: usize = 4;
+
 /// A kind of warning: what it says, each time with the grilles of which it says so.
 struct Kind<'a> {
     warning: &'a Warning,
@@ -75,7 +78,7 @@ fn text(kind: &Kind) -> String {
         .map(|(message, _)| message.split(' ').collect())
         .collect();
     let (start, end) = common_ends(&messages);
-    let told = if kind.said.len() < 2 || start + end == 0 {
+    let told = if kind.said.len() < 2 || start + end < LEAST_COMMON {
         let told = kind.said.iter();
         let told = told.map(|(message, grilles)| format!("{}: {message}", names(grilles)));
         told.collect::<Vec<_>>().join("; ")

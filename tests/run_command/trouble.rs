@@ -230,3 +230,21 @@ fn a_result_that_cannot_be_written_is_told_and_the_others_are_kept() {
     );
     assert_eq!(ranking(folder.path()), ranking(base().0.path()));
 }
+
+#[test]
+fn a_ranking_that_cannot_be_written_is_shown_all_the_same() {
+    let folder = copy_of_base();
+    let file = folder.path().join("results/tiny/ranking.csv");
+    fs::remove_file(&file).unwrap();
+    fs::create_dir(&file).unwrap();
+    let output = ventwright(folder.path(), &["run", "tiny.toml", "--quiet"]);
+    let err = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(1), "{err}");
+    assert!(
+        err.starts_with("error: cannot write results/tiny/ranking.csv: "),
+        "{err}"
+    );
+    let reason = err.trim_end().rsplit(": ").next().unwrap();
+    assert_eq!(err.matches(reason).count(), 1, "told once: {err}");
+    assert_eq!(text(&output.stdout), text(&base().1.stdout));
+}
