@@ -143,6 +143,7 @@ pub(super) fn batch_in_words(summaries: &[Option<RunSummary>], seconds: f64) -> 
     let runs = |count: usize| if count == 1 { "run" } else { "runs" };
     let was = |count: usize| if count == 1 { "was" } else { "were" };
     let missing = summaries.len() - reused - solved;
+    let invalid = summaries.iter().flatten().filter(|s| !s.is_valid).count();
     let mut parts = Vec::new();
     if reused > 0 {
         parts.push(format!(
@@ -160,6 +161,9 @@ pub(super) fn batch_in_words(summaries: &[Option<RunSummary>], seconds: f64) -> 
     }
     if solved == 0 && missing == 0 {
         parts.push("nothing had to be solved".to_owned());
+    }
+    if invalid > 0 {
+        parts.push(format!("{invalid} of them without a valid number"));
     }
     if missing > 0 {
         parts.push(format!("{missing} {} not run", was(missing)));

@@ -22,6 +22,9 @@ use crate::study::{Quality, Study, Threads};
 /// Age from which on a half-written file is nobody's.
 const LEFTOVER_AGE: Duration = Duration::from_secs(600);
 
+/// Where results go unless the user says otherwise.
+const RESULTS: &str = "results";
+
 /// Arguments of `run`.
 #[derive(Debug, Clone, Args)]
 pub struct RunArgs {
@@ -29,7 +32,7 @@ pub struct RunArgs {
     #[command(flatten)]
     pub study: StudyArgs,
     /// Folder under which the results of every study are kept
-    #[arg(long, value_name = "FOLDER", default_value = "results")]
+    #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
     pub results: PathBuf,
     /// Solve finished runs again instead of reusing them
     #[arg(long)]
@@ -78,7 +81,7 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
     );
     // A full disk must not keep the answer of a long night from the screen.
     let written = write_ranking(&folder, &result);
-    show(&study, &args.study.file, &folder, &result, terminal)?;
+    show(&study, args, &folder, &result, terminal)?;
     written?;
     if batch.has_lost_files {
         return Err(Failure::Broken(anyhow!(
@@ -167,10 +170,24 @@ fn write_ranking(folder: &StudyFolder, result: &StudyResult) -> Result<(), Failu
     .map_err(|error| broken(&error))
 }
 
+/// A path as it can be typed in a shell: in quotation marks where it needs them.
+fn as_typed(path: &Path) -> String {
+    let path = path.display().to_string();
+    let is_plain = |c: char| c.is_alphanumeric() || "-_./+=:,@%\\~".contains(c);
+    if path.chars().all(is_plain) {
+        path
+    } else if path.contains('\'') {
+        // Single quotation marks end at the next one; double ones take it.
+        format!("\"{path}\"")
+    } else {
+        format!("'{path}'")
+    }
+}
+
 /// The first screen.
 fn show(
     study: &Study,
-    file: &Path,
+    args: &RunArgs,
     folder: &StudyFolder,
     result: &StudyResult,
     terminal: &Terminal,
@@ -207,9 +224,14 @@ fn show(
         Quality::Standard => Some("overnight"),
         Quality::Overnight => None,
     };
-    let study_file = file.display();
+    let study_file = as_typed(&args.study.file);
+    let results = if args.results == Path::new(RESULTS) {
+        String::new()
+    } else {
+        format!(" --results {}", as_typed(&args.results))
+    };
     let deeper_command =
-        deeper.map(|quality| format!("ventwright run {study_file} --quality {quality}"));
+        deeper.map(|quality| format!("ventwright run {study_file} --quality {quality}{results}"));
     let check = format!("ventwright check {study_file}");
     let mut next = Vec::new();
     if let Some(command) = &deeper_command {

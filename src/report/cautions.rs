@@ -6,5 +6,8 @@ pub const CAUTIONS: [&str; 2] = [
     "Moving blades, mains supplies and blocked cooling stay dangerous: check temperatures after fitting a grille.",
 ];
 
+/// Codes of the warnings of a grille that say why it has no number. Other warnings (fingers, ribs) are no reason.
+pub const NO_NUMBER: [&str; 3] = ["not-run", "no-loss-law", "no-operating-point"];
+
 /// Code of the warning that a grille's turned holes were run as straight ones.
 pub const TURN_UNDECIDED: &str = "turn-undecided";

@@ -4,12 +4,12 @@ use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::report::cautions::{CAUTIONS, TURN_UNDECIDED};
+use crate::report::cautions::CAUTIONS;
 use crate::report::doubt::{doubts, remedy};
 use crate::report::page::{Ink, Page, harmless};
 use crate::report::sentence::{answer, is_undecided, measure, names, reservation, shortened};
 use crate::report::table::{
-    Table, UNDECIDED_MARK, compact, cubic_feet_per_minute, reason, round, table,
+    Table, UNDECIDED_MARK, compact, cubic_feet_per_minute, reason, round, table, why,
 };
 use crate::report::warning_texts::warning_texts;
 use crate::report::{GrilleResult, Likely, StudyResult};
@@ -156,10 +156,7 @@ impl<W: Write> Screen<W> {
             .iter()
             .filter(|g| measure(result, g).is_none())
         {
-            let run = grille.runs.iter().find(|run| !run.is_valid);
-            let said = run.map_or(&grille.warnings, |run| &run.warnings);
-            let advice = said.iter().find(|w| w.code != TURN_UNDECIDED);
-            let advice = advice.map_or(String::new(), |w| format!("; {}", w.advice));
+            let advice = why(grille).map_or(String::new(), |w| format!("; {}", w.advice));
             let text = reason(grille) + &advice;
             match kinds.iter_mut().find(|(kind, _)| *kind == text) {
                 Some((_, grilles)) => grilles.push(grille),

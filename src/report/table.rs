@@ -3,11 +3,11 @@
 use unicode_width::UnicodeWidthStr;
 
 use crate::report::bar::BarScale;
-use crate::report::cautions::TURN_UNDECIDED;
+use crate::report::cautions::NO_NUMBER;
 use crate::report::page::{Ink, Page, harmless};
 use crate::report::sentence::{is_undecided, measure};
 use crate::report::tie_letters::{MORE, tie_letters};
-use crate::report::{GrilleResult, Likely, StudyResult};
+use crate::report::{GrilleResult, Likely, StudyResult, Warning};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
 /// Marks a turned grille that was run as straight.
@@ -95,20 +95,22 @@ pub(super) fn table(result: &StudyResult, page: &Page) -> Table {
     }
 }
 
-/// Why a grille has no number: what its first invalid run says, else what the grille says.
+/// The warning that says why a grille has no number: the first of its first invalid run, else one of its own that is a reason.
+pub(super) fn why(grille: &GrilleResult) -> Option<&Warning> {
+    let run = grille.runs.iter().find(|run| !run.is_valid);
+    let own = || {
+        let mut warnings = grille.warnings.iter();
+        warnings.find(|warning| NO_NUMBER.contains(&warning.code))
+    };
+    run.and_then(|run| run.warnings.first()).or_else(own)
+}
+
+/// Why a grille has no number, in words.
 pub(super) fn reason(grille: &GrilleResult) -> String {
     let run = grille.runs.iter().find(|run| !run.is_valid);
-    let said = run.map(|run| {
-        run.warnings
-            .first()
-            .map_or(&run.stop_reason, |warning| &warning.message)
-    });
-    let said = said.or_else(|| {
-        let mut warnings = grille.warnings.iter();
-        warnings
-            .find(|warning| warning.code != TURN_UNDECIDED)
-            .map(|warning| &warning.message)
-    });
+    let said = why(grille)
+        .map(|warning| &warning.message)
+        .or(run.map(|run| &run.stop_reason));
     harmless(said.map_or("it was not solved", String::as_str))
 }
 

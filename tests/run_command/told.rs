@@ -227,3 +227,20 @@ rib_mm = 1.2
     let runs = ranking["grilles"][0]["runs"].as_array().unwrap();
     assert_eq!(runs.len(), 6, "three of each zone");
 }
+
+#[test]
+fn the_commands_to_run_next_can_be_copied() {
+    let folder = copy_of_base();
+    let from = |name: &str| folder.path().join(name);
+    fs::rename(from("tiny.toml"), from("my tiny.toml")).unwrap();
+    fs::rename(from("results"), from("kept here")).unwrap();
+    let arguments = ["run", "my tiny.toml", "--results", "kept here", "--quiet"];
+    let output = ventwright(folder.path(), &arguments);
+    let out = text(&output.stdout);
+    for command in [
+        "ventwright run 'my tiny.toml' --quality standard --results 'kept here'\n",
+        "ventwright check 'my tiny.toml'\n",
+    ] {
+        assert!(out.contains(command), "no {command:?} in\n{out}");
+    }
+}

@@ -107,6 +107,10 @@ fn a_grille_that_is_not_done_in_time_has_no_number() {
         "{out}"
     );
     assert!(out.contains("hexagons") && out.contains("round, small"));
+    for line in out.lines().filter(|l| l.contains("no valid number: ")) {
+        let is_reason = line.contains("out of time") || line.contains("was not finished");
+        assert!(is_reason, "{line}");
+    }
     let ranking = ranking_value(folder.path());
     for grille in ranking["grilles"].as_array().unwrap() {
         assert_eq!(grille["rank"], Value::Null);
