@@ -115,7 +115,9 @@ fn examples(text: &str) -> Vec<(String, Block)> {
         if is_shell(&block) {
             let calls = typed(&block).filter_map(arguments);
             for call in calls.filter(|call| call[0] == "run") {
-                study = call.into_iter().find(|word| word.ends_with(".toml"));
+                study = call
+                    .into_iter()
+                    .find(|word| Path::new(word).extension().is_some_and(|end| end == "toml"));
             }
         } else if block.lines.first().is_some_and(|line| is_first_line(line)) {
             let study = study.clone();
