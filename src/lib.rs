@@ -1,6 +1,6 @@
 //! Ventwright ranks 3D-printed fan grilles by solved airflow before anything is printed.
 //!
-//! The modules stand in reading order: each may use those above it, and only the ones that the table in `tests/tidy.rs` allows.
+//! The modules stand in reading order: each may use those above it, and only the ones that the table in `tests/tidy/imports.rs` allows.
 
 pub mod units;
 

@@ -164,6 +164,18 @@ fn the_two_commands_are_there() {
 }
 
 #[test]
+fn nothing_is_left_to_fill_in() {
+    let text = readme();
+    for mark in ["TODO", "TBD", "FIXME", "XXX", "_TIME"] {
+        assert!(!text.contains(mark), "README.md still says {mark}");
+    }
+    for block in blocks(&text) {
+        let is_empty = block.lines.iter().all(|line| line.trim().is_empty());
+        assert!(!is_empty, "README.md:{}: an empty block", block.at);
+    }
+}
+
+#[test]
 fn every_command_parses_and_every_study_named_is_there() {
     let text = readme();
     let calls = calls(&text);

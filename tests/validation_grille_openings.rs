@@ -1,5 +1,8 @@
 //! Ring slots, bars, what passes through an opening, what one sees through it, which way it turns, and what flow views get, against closed
 //! forms and brute force.
+//!
+//! Tolerances, all relative: closed forms 1e-12 (seen 2e-16), with drawn arcs 1e-6 (seen 4e-7); turned corners 1e-9 (seen 1e-15); brute force 6e-3 for squares that pass and 1e-3 for slots,
+//! by the size of its steps (seen 2.6e-3 and 5e-4); line of sight 1e-2, by counting (seen 9e-4).
 
 use std::f64::consts::PI;
 

@@ -67,21 +67,26 @@ fn write_expectation(out: &mut String, checked: &CheckedGrille<'_>) -> std::fmt:
             "expected flow: none, the fan never makes the pressure that a handbook lets expect",
         );
     };
-    let numbers = expectation.hole_reynolds_numbers.iter();
-    let numbers: Vec<String> = numbers.map(|number| format!("{number:.0}")).collect();
+    let holes: Vec<String> = expectation
+        .hole_velocities
+        .iter()
+        .zip(&expectation.hole_reynolds_numbers)
+        .map(|(velocity, number)| {
+            format!("{velocity:.1} m/s in the holes (Reynolds number {number:.0})")
+        })
+        .collect();
     write_wrapped(
         out,
         "  ",
         &format!(
-            "expected: {:.0} m3/h, {:.1} m/s in the holes, Reynolds number {}",
+            "expected: {:.0} m3/h, {}",
             expectation.flow * CUBIC_METRES_PER_HOUR,
-            expectation.flow / checked.geometry.open_area,
-            numbers.join(" and ")
+            holes.join(" and ")
         ),
     )?;
     let handbook = match expectation.handbook {
-        Some((loss, source)) => format!("handbook: K {loss:.2} on the reference area, by {source}"),
-        None => "handbook: its formulas do not reach down to this Reynolds number".to_owned(),
+        Ok((loss, source)) => format!("handbook: K {loss:.2} on the reference area, by {source}"),
+        Err(reason) => format!("handbook: {reason}"),
     };
     write_wrapped(out, "  ", &handbook)
 }
@@ -120,8 +125,8 @@ fn write_zone(
     }
     line(&format!(
         "line of sight: {:.0} % of the hole area straight on, {:.0} % at 30 degrees",
-        100.0 * numbers.straight_sight,
-        100.0 * numbers.oblique_sight
+        (100.0 * numbers.straight_sight).abs(),
+        (100.0 * numbers.oblique_sight).abs()
     ))?;
     line(&format!(
         "largest body that passes: circle {:.1} mm, square {:.1} mm, slot {:.1} mm",

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::cli::check::RunPlan;
+use crate::cli::check::{PlannedRun, RunPlan};
 use crate::cli::check_grille::write_grille;
 use crate::cli::expectation::{Expectation, bare_flow};
 use crate::fan::Supply;
@@ -183,7 +183,7 @@ fn write_table(out: &mut String, study: &Study, grilles: &[CheckedGrille<'_>]) -
             .and_then(|expectation| expectation.hole_reynolds_numbers.first())
             .map_or("-".to_owned(), |number| format!("{number:.0}"));
         let handbook = expectation
-            .and_then(|expectation| expectation.handbook)
+            .and_then(|expectation| expectation.handbook.ok())
             .map_or("-".to_owned(), |(loss, _)| format!("{loss:.2}"));
         let shares = reference_share(study, geometry);
         writeln!(
@@ -244,18 +244,38 @@ fn write_plan(out: &mut String, study: &Study, plan: Option<&RunPlan>) -> std::f
             memory.unwrap_or(0) as f64 / 1e6
         ),
     )?;
-    for run in &plan.runs {
-        writeln!(
-            out,
-            "  {}  {:<10} {:>6.2} m/s {:>10} cells {:>9}",
-            padded(&run.grille, 34),
-            run.view,
-            run.face_velocity,
-            run.cell_count,
-            duration_in_words(run.seconds)
-        )?;
+    let mut runs = plan.runs.as_slice();
+    while let Some(first) = runs.first() {
+        let is_other = |run: &PlannedRun| run.grille != first.grille || run.view != first.view;
+        let end = runs.iter().position(is_other).unwrap_or(runs.len());
+        write_runs(out, &runs[..end])?;
+        runs = &runs[end..];
     }
     writeln!(out)
+}
+
+/// One line for the runs of one view of one grille.
+fn write_runs(out: &mut String, runs: &[PlannedRun]) -> std::fmt::Result {
+    let Some(first) = runs.first() else {
+        return Ok(());
+    };
+    // Several grids at one velocity follow each other.
+    let mut velocities: Vec<String> = runs
+        .iter()
+        .map(|run| format!("{:.2}", run.face_velocity))
+        .collect();
+    velocities.dedup();
+    let cells = runs.iter().map(|run| run.cell_count).max().unwrap_or(0);
+    let seconds = runs.iter().map(|run| run.seconds).sum();
+    let text = format!(
+        "{}, {} at {} m/s: {} runs of up to {cells} cells, about {}",
+        first.grille,
+        first.view,
+        velocities.join(", "),
+        runs.len(),
+        duration_in_words(seconds)
+    );
+    write_wrapped(out, "  ", &text)
 }
 
 /// `40 s`, `12 min` or `3.5 h`.
@@ -325,6 +345,38 @@ mod tests {
     fn wide_letters_count_for_two_columns() {
         assert_eq!(padded("格栅", 6), "格栅  ");
         assert_eq!(padded("hexagons", 6), "he..ns");
+    }
+
+    #[test]
+    fn the_plan_has_a_line_for_each_view_of_each_grille() {
+        let run = |grille: &str, face_velocity, seconds| PlannedRun {
+            grille: grille.to_owned(),
+            view: "hole view".to_owned(),
+            face_velocity,
+            cell_count: 40_000,
+            memory_bytes: 6_000_000,
+            seconds,
+        };
+        let plan = RunPlan {
+            runs: vec![
+                run("hexagons", 1.5, 20.0),
+                run("hexagons", 2.5, 30.0),
+                run("rings", 2.0, 40.0),
+            ],
+        };
+        let study = crate::study::starter("plan");
+        let draft = crate::study::Draft::parse(study.as_bytes(), "plan").unwrap();
+        let study = draft.resolve(&mut |_| Err(String::new())).unwrap();
+        let text = check_report(&study, &[], Some(&plan));
+        let (_, text) = text.split_once("What `run` would do\n").unwrap();
+        let (text, _) = text.split_once("\n\n").unwrap();
+        assert_eq!(
+            text,
+            "  quality quick, until K is known to 2 %\n  \
+             3 runs, about 2 min, up to 40000 cells and 6 MB of memory\n  \
+             hexagons, hole view at 1.50, 2.50 m/s: 40000 cells, about 50 s\n  \
+             rings, hole view at 2.00 m/s: 40000 cells, about 40 s"
+        );
     }
 
     #[test]

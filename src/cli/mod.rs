@@ -95,7 +95,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let terminal = Terminal::new(args.quiet);
     let outcome = match args.command {
         Command::New(args) => new::new(&args, &terminal),
-        Command::Check(args) => check::check(&args, &terminal, &|_| Ok(None)),
+        Command::Check(args) => check::check(&args, &terminal, &run::foreseen),
         Command::Run(args) => run::run(&args, &terminal),
     };
     match outcome {

@@ -61,7 +61,7 @@ impl Progress {
         Self {
             begun: Instant::now(),
             stops,
-            terminal: *terminal,
+            terminal: terminal.clone(),
             bar,
             state: Mutex::new(State {
                 done: vec![0.0; count],

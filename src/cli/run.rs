@@ -8,14 +8,14 @@ use anyhow::{Context, anyhow};
 use clap::Args;
 
 use crate::cli::progress::{Progress, batch_in_words};
-use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
+use crate::cli::{Failure, Outcome, PlannedRun, RunPlan, StudyArgs, StudyOnDisk, Terminal};
 use crate::report::StudyResult;
 use crate::report::ranking_csv::write_ranking_csv;
 use crate::report::ranking_json::write_ranking_json;
 use crate::report::screen::{Pointer, ScreenOptions, write_screen};
-use crate::run::batch::{BatchLimits, solve};
+use crate::run::batch::{BatchLimits, solve, updates};
 use crate::run::conclude::conclude;
-use crate::run::plan::plan;
+use crate::run::plan::{LARGEST_RUN_BYTES, Plan, TooLarge, plan};
 use crate::store::{StoreError, StudyFolder, write_whole};
 use crate::study::{Quality, Study, Threads};
 
@@ -41,8 +41,9 @@ pub struct RunArgs {
 
 /// Runs a study.
 pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
-    let study = args.study.read()?.study;
-    let plan = plan(&study).map_err(|error| Failure::Wrong(error.into()))?;
+    let on_disk = args.study.read()?;
+    let plan = planned(&on_disk)?;
+    let study = on_disk.study;
     let folder = open(&args.results, &study)?;
     let threads = threads(&study);
     let signals = Signals::listen().map_err(Failure::Broken)?;
@@ -94,6 +95,41 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
         Outcome::SomeInvalid
     })
 }
+
+/// The runs of a study; grilles that do not fit into memory are faults of the study.
+pub(super) fn planned(on_disk: &StudyOnDisk) -> Result<Plan, Failure> {
+    plan(&on_disk.study).map_err(|grilles| {
+        let fault = |grille: TooLarge| {
+            on_disk.draft.too_many_cells(
+                &grille.grille,
+                grille.cell_count,
+                grille.memory_bytes,
+                LARGEST_RUN_BYTES as f64,
+            )
+        };
+        Failure::Study(grilles.into_iter().map(fault).collect())
+    })
+}
+
+/// What `check` tells of the runs.
+pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure> {
+    let plan = planned(on_disk)?;
+    let threads = threads(&on_disk.study).min(plan.runs.len().max(1)) as f64;
+    let runs = plan.runs.iter().map(|run| PlannedRun {
+        grille: run.grille.clone(),
+        view: run.zone.view.in_words().to_owned(),
+        face_velocity: run.face_velocity,
+        cell_count: run.domain.cell_count() as u64,
+        memory_bytes: run.domain.memory_bytes(),
+        seconds: updates(run) / UPDATES_PER_SECOND / threads,
+    });
+    Ok(Some(RunPlan {
+        runs: runs.collect(),
+    }))
+}
+
+/// Cell updates per second of one thread, sampling included: about what one core of a desk computer does.
+const UPDATES_PER_SECOND: f64 = 2.5e8;
 
 fn open(results: &Path, study: &Study) -> Result<StudyFolder, Failure> {
     let folder = StudyFolder::open(results, &study.name).map_err(|error| broken(&error))?;

@@ -8,7 +8,7 @@ use anyhow::Context;
 use crate::cli::Failure;
 
 /// Where a command's words go.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct Terminal {
     is_quiet: bool,
     is_stderr_coloured: bool,

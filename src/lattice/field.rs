@@ -60,6 +60,13 @@ pub struct Populations<V, const Q: usize> {
 
 impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
     /// A field at rest.
+    ///
+    /// # Panics
+    /// If the grid is larger than any memory.
+    #[expect(
+        clippy::cast_possible_wrap,
+        reason = "a grid that fits into memory has far fewer rows and cells"
+    )]
     pub fn at_rest(extent: Extent) -> Self {
         let stride = extent.nx + 2;
         let rows_per_layer = extent.ny + 2;

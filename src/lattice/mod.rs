@@ -15,7 +15,7 @@
 //!   (X. He, L.-S. Luo, J. Stat. Phys. 88 (1997) 927).
 //! * Collision in Hermite moments, recursively regularised: second-order moments relax with the viscosity, their trace at once, third and
 //!   fourth order follow from them (O. Malaspinas, arXiv:1505.06900 (2015)); the part of third order that does not follow has a rate of its own,
-//!   chosen so that a half-way wall stays half-way at high viscosity (magic parameter 3/16, I. Ginzburg, Adv. Water Resour. 28 (2005) 1171).
+//!   tied to the viscosity by a constant product so that walls stay where they are when the viscosity changes (see [`collision`]).
 //! * Axisymmetric flow: the populations are those of *r* times the density (Z. Guo, H. Han, B. Shi, C. Zheng, Phys. Rev. E 79 (2009) 046708),
 //!   so mass and axial momentum are conserved exactly in the r-weighted sums. A population on its way between two cells weighs as much as the
 //!   radius half-way; that of a link across the axis weighs nothing. (References from memory.)

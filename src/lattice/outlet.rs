@@ -1,18 +1,37 @@
 //! An outlet at the far end of x that lets sound and vortices out and holds the mean pressure.
 //!
-//! A column of virtual cells behind the last one carries density and velocity by the characteristic equations along x
-//! (K. W. Thompson, J. Comput. Phys. 68 (1987) 1; for lattices S. Izquierdo, N. Fueyo, Phys. Rev. E 78 (2008) 046707; from memory): the outgoing
-//! wave comes from inside, the incoming one only pulls the pressure towards its target. What the virtual cells send back is what the last column sends, corrected
-//! by the difference of the two equilibria.
+//! A column of virtual cells stands behind the last one; its density and velocity follow from what leaves the lattice and what may come in
+//! (in the spirit of K. W. Thompson, J. Comput. Phys. 68 (1987) 1; for lattices S. Izquierdo, N. Fueyo, Phys. Rev. E 78 (2008) 046707; from memory):
+//!
+//! ```text
+//! plane waves:   w+ = u - 3 a- h  leaves with a+:  that of the last column
+//!                w- = u - 3 a+ h  comes in with a-: kept, but for a slow pull of h towards 0
+//!                a+- = U +- sqrt(U^2 + 1/3);  h = p + u'^2,  u without the flow -3 U u'^2 that fills the low pressure of a vortex carried along (column means)
+//! what is left:  w+' from the last column; w-' and v are carried along with U
+//! ```
+//!
+//! Sound on a stream obeys `3 p_t + u_x = 0` and `u_t + (p + 2 U u)_x = 0` in the lattice's incompressible equilibrium, hence a+ and a-.
+//! A vortex has u' and, by its own centrifugal force, a mean pressure of -u'^2: neither may pass for a wave.
+//! A developed flow with its pressure gradient leaves without shifting the pressure.
+//! What the virtual cells send back is what the last column sends, corrected by the difference of the two equilibria.
+
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "populations are stored in single precision by design"
+)]
 
 use crate::lattice::collision::equilibrium;
 use crate::lattice::field::Populations;
 use crate::lattice::velocity_set::{D2Q9, VelocitySet};
 
-/// State of the virtual column and its target.
+/// The virtual column and what it remembers.
 #[derive(Debug, Clone)]
 pub struct Outlet {
     states: Vec<State>,
+    /// The last column of the lattice.
+    last: Vec<State>,
+    /// The plane wave that comes in.
+    incoming: f64,
     pull: f64,
     is_axisymmetric: bool,
 }
@@ -21,6 +40,14 @@ pub struct Outlet {
 struct State {
     density: f64,
     velocity: [f64; 2],
+}
+
+/// Means over a column, weighted with the area.
+struct Mean {
+    velocity: f64,
+    density: f64,
+    /// Mean square of the deviation of the velocity along x.
+    unevenness: f64,
 }
 
 const SOUND: f64 = 0.577_350_269_189_625_8;
@@ -32,10 +59,13 @@ impl Outlet {
             density: 0.0,
             velocity,
         };
-        // Relaxation towards the mean pressure over a few crossings of the lattice: firm enough to hold it, soft enough not to reflect.
+        // Relaxation towards resting pressure within ten crossings of the lattice by sound: firm enough to hold the mean, soft enough not to reflect.
+        // A pulse of half-width w comes back as about 1.8 pull w / SOUND of itself.
         Self {
             states: vec![start; ny],
-            pull: 0.3 * SOUND / nx as f64,
+            last: vec![start; ny],
+            incoming: velocity[0],
+            pull: 0.1 * SOUND / nx as f64,
             is_axisymmetric,
         }
     }
@@ -45,18 +75,14 @@ impl Outlet {
     /// To be called after a collision and before the rims are filled.
     pub fn advance(&mut self, field: &mut Populations<D2Q9, 9>) {
         let nx = field.extent().nx.cast_signed();
-        for (y, state) in self.states.iter_mut().enumerate() {
-            let row = y.cast_signed();
-            let radius = if self.is_axisymmetric {
-                y as f64 + 0.5
-            } else {
-                1.0
-            };
-            let cell = field.index(nx - 1, row, 0);
-            let last = after_collision(field, cell, radius);
-            let before = after_collision(field, field.index(nx - 2, row, 0), radius);
-            state.advance(&last, &before, self.pull);
-            let ghost = field.index(nx, row, 0);
+        for (y, last) in self.last.iter_mut().enumerate() {
+            let radius = radius(y, self.is_axisymmetric);
+            *last = after_collision(field, field.index(nx - 1, y.cast_signed(), 0), radius);
+        }
+        self.advance_states();
+        for (y, (state, last)) in self.states.iter().zip(&self.last).enumerate() {
+            let cell = field.index(nx - 1, y.cast_signed(), 0);
+            let ghost = field.index(nx, y.cast_signed(), 0);
             for i in 0..9 {
                 let c = D2Q9::VELOCITIES[i];
                 if c[0] != -1 {
@@ -64,7 +90,7 @@ impl Outlet {
                 }
                 let w = D2Q9::WEIGHTS[i];
                 let link = if self.is_axisymmetric {
-                    radius + 0.5 * f64::from(c[1])
+                    y as f64 + 0.5 + 0.5 * f64::from(c[1])
                 } else {
                     1.0
                 };
@@ -75,23 +101,59 @@ impl Outlet {
             }
         }
     }
+
+    /// One step of the virtual column.
+    fn advance_states(&mut self) {
+        let own = self.mean(&self.states);
+        let last = self.mean(&self.last);
+        let stream = own.velocity.clamp(0.0, 0.3);
+        let root = stream.hypot(SOUND);
+        let (ahead, back) = (stream + root, stream - root);
+        // Plane waves; densities are three times pressures.
+        let head = own.density + 3.0 * own.unevenness;
+        self.incoming += 2.0 * root * self.pull * head;
+        let carried_flow = -3.0 * stream * last.unevenness;
+        let outgoing = last.velocity - carried_flow - back * (last.density + 3.0 * last.unevenness);
+        let head = (outgoing - self.incoming) / (2.0 * root);
+        let velocity = (ahead * outgoing - back * self.incoming) / (2.0 * root) + carried_flow;
+        let density = head - 3.0 * last.unevenness;
+        // Deviations from the mean.
+        for (state, inner) in self.states.iter_mut().zip(&self.last) {
+            let deviation =
+                |s: &State, mean: &Mean| (s.velocity[0] - mean.velocity, s.density - mean.density);
+            let (u, rho) = deviation(inner, &last);
+            let leaving = u - back * rho;
+            let carried = u - ahead * rho;
+            let (u, rho) = deviation(state, &own);
+            let entering = u - ahead * rho;
+            let entering = entering + stream * (carried - entering);
+            state.density = density + (leaving - entering) / (2.0 * root);
+            state.velocity[0] = velocity + (ahead * leaving - back * entering) / (2.0 * root);
+            state.velocity[1] += stream * (inner.velocity[1] - state.velocity[1]);
+        }
+    }
+
+    fn mean(&self, states: &[State]) -> Mean {
+        let (mut flow, mut density, mut square, mut area) = (0.0, 0.0, 0.0, 0.0);
+        for (y, state) in states.iter().enumerate() {
+            let radius = radius(y, self.is_axisymmetric);
+            flow += radius * state.velocity[0];
+            density += radius * state.density;
+            square += radius * state.velocity[0].powi(2);
+            area += radius;
+        }
+        let velocity = flow / area;
+        Mean {
+            velocity,
+            density: density / area,
+            unevenness: square / area - velocity * velocity,
+        }
+    }
 }
 
-impl State {
-    fn advance(&mut self, last: &State, before: &State, pull: f64) {
-        // One-sided second-order derivatives at the virtual column.
-        let slope = |here: f64, one: f64, two: f64| 1.5 * here - 2.0 * one + 0.5 * two;
-        let pressure = self.density / 3.0;
-        let dp = slope(pressure, last.density / 3.0, before.density / 3.0);
-        let du = slope(self.velocity[0], last.velocity[0], before.velocity[0]);
-        let dv = slope(self.velocity[1], last.velocity[1], before.velocity[1]);
-        let u = self.velocity[0].clamp(0.0, 0.3);
-        let outgoing = (u + SOUND) * (dp + SOUND * du);
-        let incoming = 2.0 * pull * pressure;
-        self.density -= 1.5 * (outgoing + incoming);
-        self.velocity[0] -= 0.5 / SOUND * (outgoing - incoming);
-        self.velocity[1] -= u * dv;
-    }
+/// Radius of the cells of a row; 1 in the plane.
+fn radius(y: usize, is_axisymmetric: bool) -> f64 {
+    if is_axisymmetric { y as f64 + 0.5 } else { 1.0 }
 }
 
 fn after_collision(field: &Populations<D2Q9, 9>, cell: usize, radius: f64) -> State {

@@ -1,5 +1,10 @@
 //! One lattice with its rims: the order of things within a step.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "populations are stored in single precision by design"
+)]
+
 use crate::lattice::collision::{Fluid, equilibrium};
 use crate::lattice::field::{Extent, Phase, Populations};
 use crate::lattice::halo::{self, Sides};
@@ -100,6 +105,12 @@ impl PlaneLattice {
             steps: 0,
             force: WallForce::default(),
         }
+    }
+
+    /// Multiplies all velocities that the geometry gave to walls and inlets by `factor`, from the next step on: plates that oscillate, streams that start
+    /// slowly. It holds over the whole step; the value half a step ahead makes it second order in time.
+    pub fn scale_wall_velocity(&mut self, factor: f64) {
+        self.walls.scale_velocity(factor);
     }
 
     /// Advances by one step.

@@ -134,10 +134,7 @@ pub fn collide_and_stream(
     let rows_per_block = extent.ny.div_ceil(block_count);
 
     // The rows that direction `i` touches are the block's own, shifted: a bijection, so blocks stay disjoint in every array.
-    let mut shifted = field
-        .slots_mut()
-        .each_mut()
-        .map(|slots| slots.as_mut_slice());
+    let mut shifted = field.slots_mut().each_mut().map(Vec::as_mut_slice);
     for (slots, (rows, _)) in shifted.iter_mut().zip(shifts) {
         let start = first_row.wrapping_add_signed(rows) * stride;
         *slots = &mut std::mem::take(slots)[start..start + extent.ny * stride];

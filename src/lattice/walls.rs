@@ -6,6 +6,11 @@
 //!
 //! Inlets are walls through which fluid enters: the same links with a velocity that has a normal component, so the volume flow is met exactly.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "shares of a link are stored in single precision, and a direction is below 27"
+)]
+
 use crate::lattice::field::Populations;
 use crate::lattice::velocity_set::VelocitySet;
 
@@ -50,10 +55,12 @@ struct WallLink {
 }
 
 /// All wall links of a lattice.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub struct Walls {
     links: Vec<WallLink>,
     narrow_gaps: usize,
+    /// What all wall velocities are multiplied by.
+    velocity_factor: f32,
 }
 
 /// Force on the two groups of walls during one step, as sum over links (2π left out in axisymmetric flow).
@@ -131,7 +138,16 @@ impl Walls {
                 }
             }
         }
-        Self { links, narrow_gaps }
+        Self {
+            links,
+            narrow_gaps,
+            velocity_factor: 1.0,
+        }
+    }
+
+    /// Multiplies all velocities that the geometry gave to walls and inlets by `factor` (1 at first) from the next step on.
+    pub fn scale_velocity(&mut self, factor: f64) {
+        self.velocity_factor = factor as f32;
     }
 
     /// Links in gaps of a single cell, where the interpolation falls back to half-way.
@@ -159,7 +175,7 @@ impl Walls {
                 field.left(cell, V::OPPOSITE[i])
             };
             let at_rest = link.share * leaving + link.second_share * second;
-            let returned = at_rest + link.moving;
+            let returned = at_rest + self.velocity_factor * link.moving;
             field.set_arriving(cell, V::OPPOSITE[i], returned);
             let lost = leaving - at_rest;
             if lost != 0.0 {

@@ -1,9 +1,15 @@
 //! Drives one flat view until its loss coefficient is known well enough, or until there is a reason to stop.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "numbers of steps and samples are small, whole and positive"
+)]
+
 use crate::lattice::simulation::PlaneLattice;
 use crate::lattice::step::Threads;
 use crate::measure::mean_fields::{Fields, MeanFields, instant};
-use crate::measure::momentum::{momentum_flux, plane_flow};
+use crate::measure::momentum::plane_mean;
 use crate::measure::series::{SettledMean, StopReason, is_settled, settled_mean};
 use crate::tunnel::{Domain, Layout, View};
 use std::ops::ControlFlow;
@@ -23,7 +29,7 @@ impl Default for DriveLimits {
     fn default() -> Self {
         Self {
             tolerance: 0.01,
-            least_time: 8.0,
+            least_time: 10.0,
             longest_time: 120.0,
         }
     }
@@ -111,6 +117,7 @@ pub fn drive(
         .max(1.0);
     let time_per_sample = 2.0 * pairs * velocity / layout.pitch;
     let mut history: Vec<Sample> = Vec::new();
+    let mut flows: Vec<f64> = Vec::new();
     let mut means = MeanFields::new(&lattice);
     let mut next_forget = 1.5 * START_UP;
     let mut told_steps = 0;
@@ -122,11 +129,14 @@ pub fn drive(
         if history.len().is_multiple_of(SAMPLES_PER_FIELD) {
             mean_density = lattice.total_mass() / fluid_volume;
         }
+        let (ahead, behind) = (
+            plane_mean(&lattice, layout.ahead),
+            plane_mean(&lattice, layout.behind),
+        );
+        flows.push(behind.velocity / ahead.velocity - 1.0);
         let sample = Sample {
             time,
-            loss_coefficient: (momentum_flux(&lattice, layout.ahead)
-                - momentum_flux(&lattice, layout.behind))
-                / dynamic_pressure,
+            loss_coefficient: (ahead.momentum_flux - behind.momentum_flux) / dynamic_pressure,
             loss_coefficient_by_force: lattice.wall_force().body[0] / area / dynamic_pressure,
             mean_density,
         };
@@ -173,7 +183,14 @@ pub fn drive(
     if means.sample_count() == 0 {
         means.add(&lattice);
     }
-    outcome(domain, layout, stop_reason, &lattice, history, &means)
+    outcome(
+        domain,
+        layout,
+        stop_reason,
+        &lattice,
+        (history, &flows),
+        &means,
+    )
 }
 
 fn outcome(
@@ -181,7 +198,7 @@ fn outcome(
     layout: Layout,
     stop_reason: StopReason,
     lattice: &PlaneLattice,
-    history: Vec<Sample>,
+    (history, flows): (Vec<Sample>, &[f64]),
     means: &MeanFields,
 ) -> Outcome {
     let velocity = domain.face_velocity.0;
@@ -194,7 +211,7 @@ fn outcome(
     let cut = loss_coefficient.map_or(history.len() / 2, |m| m.cut);
     let settled = &history[cut..];
     let mean = means.fields(lattice);
-    let is_round = lattice.is_axisymmetric();
+    let mean_of = |values: &[f64]| values.iter().sum::<f64>() / values.len().max(1) as f64;
     let by_force = settled
         .iter()
         .map(|s| s.loss_coefficient_by_force)
@@ -203,9 +220,7 @@ fn outcome(
     Outcome {
         loss_coefficient,
         loss_coefficient_by_force: by_force,
-        flow_error: plane_flow(&mean, layout.behind.0, is_round)
-            / plane_flow(&mean, layout.ahead.0, is_round)
-            - 1.0,
+        flow_error: mean_of(&flows[cut..]),
         density_rise: 1.5 * by_force * velocity * velocity,
         step_count: lattice.step_count(),
         cell_count: lattice.fluid_cell_count(),

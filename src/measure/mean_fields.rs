@@ -1,5 +1,10 @@
 //! Time means of density and velocity and of the velocity's fluctuation, cell by cell.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "fields are kept in single precision; the sums behind them are not"
+)]
+
 use crate::lattice::simulation::PlaneLattice;
 use ndarray::Array2;
 

@@ -1,7 +1,6 @@
 //! The loss coefficient by momentum.
 
 use crate::lattice::simulation::PlaneLattice;
-use crate::measure::mean_fields::Fields;
 
 /// How many columns one momentum sum looks at, evenly spread.
 const COLUMNS: usize = 8;
@@ -15,8 +14,22 @@ const COLUMNS: usize = 8;
 /// Between two mirrors P does not change along x where there are no walls, at any instant but for sound; so several columns are averaged.
 /// Far static pressure is not used: between mirrors a jet never mixes out within an affordable length.
 pub fn momentum_flux(lattice: &PlaneLattice, columns: (usize, usize)) -> f64 {
+    plane_mean(lattice, columns).momentum_flux
+}
+
+/// Means over the area of some columns, in lattice units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlaneMean {
+    /// See [`momentum_flux`].
+    pub momentum_flux: f64,
+    /// Axial velocity.
+    pub velocity: f64,
+}
+
+/// Momentum flux and velocity, means over the columns `from..to` and over their area.
+pub fn plane_mean(lattice: &PlaneLattice, columns: (usize, usize)) -> PlaneMean {
     let stride = (columns.1 - columns.0).div_ceil(COLUMNS).max(1);
-    let mut sum = 0.0;
+    let (mut sum, mut flow) = (0.0, 0.0);
     let mut weights = 0.0;
     for y in 0..lattice.extent().ny {
         let radius = if lattice.is_axisymmetric() {
@@ -28,10 +41,14 @@ pub fn momentum_flux(lattice: &PlaneLattice, columns: (usize, usize)) -> f64 {
             let state = lattice.cell(x, y);
             let u = f64::from(state.velocity[0]);
             sum += radius * (f64::from(state.density) / 3.0 + u * u);
+            flow += radius * u;
             weights += radius;
         }
     }
-    sum / weights
+    PlaneMean {
+        momentum_flux: sum / weights,
+        velocity: flow / weights,
+    }
 }
 
 /// Tangential momentum that a plane of a periodic row lets through, per axial flow and in units of the face velocity: tan of the mixed-out flow angle.
@@ -50,16 +67,4 @@ pub fn flow_tangent(lattice: &PlaneLattice, columns: (usize, usize), face_veloci
         }
     }
     sum / count / (face_velocity * face_velocity)
-}
-
-/// Mean axial velocity over the area of column `x`.
-pub fn plane_flow(fields: &Fields, x: usize, is_axisymmetric: bool) -> f64 {
-    let mut sum = 0.0;
-    let mut weights = 0.0;
-    for (y, &velocity) in fields.axial.column(x).iter().enumerate() {
-        let radius = if is_axisymmetric { y as f64 + 0.5 } else { 1.0 };
-        sum += radius * f64::from(velocity);
-        weights += radius;
-    }
-    sum / weights
 }

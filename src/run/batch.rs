@@ -6,7 +6,7 @@ use std::sync::Mutex;
 use rayon::prelude::*;
 
 use crate::lattice::step::Threads;
-use crate::measure::drive::{DriveLimits, DriveProgress, drive};
+use crate::measure::drive::{DriveLimits, DriveProgress, Outcome, drive};
 use crate::measure::series::StopReason;
 use crate::report::RunSummary;
 use crate::report::run_files::{RunRecord, read_run};
@@ -82,7 +82,7 @@ pub fn solve(
             kinematic_viscosity,
             limits,
             watch,
-            &mut |outcome, record| {
+            &mut |run, outcome, record| {
                 if let Err(error) = files::write(folder, run, outcome, record) {
                     watch.failed(run, &error);
                     *lost.lock().expect("no holder of this lock panics") = true;
@@ -176,7 +176,7 @@ fn solve_one(
     kinematic_viscosity: f64,
     limits: &BatchLimits,
     watch: &dyn Watch,
-    keep: &mut dyn FnMut(&crate::measure::drive::Outcome, &RunRecord),
+    keep: &mut dyn FnMut(&Run, &Outcome, &RunRecord),
 ) -> Option<RunRecord> {
     watch.started(index, run);
     let begun = watch.seconds();
@@ -184,21 +184,31 @@ fn solve_one(
         tolerance: run.tolerance,
         ..DriveLimits::default()
     };
-    let outcome = drive(&run.domain, &drive_limits, Threads::One, &mut |progress| {
-        watch.progressed(index, run, progress);
-        if watch.is_interrupted() {
-            return ControlFlow::Break(StopReason::Interrupted);
-        }
-        let now = watch.seconds();
-        if now - begun > limits.run_seconds || now > limits.batch_seconds {
-            return ControlFlow::Break(StopReason::TimeBudget);
-        }
-        ControlFlow::Continue(())
-    });
+    let solve = |run: &Run| {
+        drive(&run.domain, &drive_limits, Threads::One, &mut |progress| {
+            watch.progressed(index, run, progress);
+            if watch.is_interrupted() {
+                return ControlFlow::Break(StopReason::Interrupted);
+            }
+            let now = watch.seconds();
+            if now - begun > limits.run_seconds || now > limits.batch_seconds {
+                return ControlFlow::Break(StopReason::TimeBudget);
+            }
+            ControlFlow::Continue(())
+        })
+    };
+    let mut outcome = solve(run);
+    let slower = run.at_half_speed();
+    let mut run = run;
+    if matches!(outcome.stop_reason, StopReason::Diverged { .. }) {
+        // Fast jets on coarse cells can run away; at half the lattice velocity they rarely do.
+        run = &slower;
+        outcome = solve(run);
+    }
     if outcome.stop_reason == StopReason::Interrupted {
         return None;
     }
     let record = record::record(run, &outcome, kinematic_viscosity, watch.seconds() - begun);
-    keep(&outcome, &record);
+    keep(run, &outcome, &record);
     Some(record)
 }

@@ -1,5 +1,10 @@
 //! What a run leaves in its folder: numbers, history, fields for an external viewer, a picture.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "fields are written in single precision"
+)]
+
 use std::io;
 
 use ndarray::Array2;

@@ -36,23 +36,15 @@ const LARGEST_VISCOSITY: f64 = 0.2;
 /// Room ahead of and behind the plate, in pitches of the repeat.
 const ROOM: (f64, f64) = (1.0, 3.5);
 
-/// Why a study cannot be run.
-#[derive(Debug, thiserror::Error)]
-#[non_exhaustive]
-pub enum PlanError {
-    /// A run would not fit into memory.
-    #[error(
-        "grille {grille} would need {cell_count:.1e} cells and {gigabytes:.0} GB of memory for one run, allowed are {} GB: its openings are too small a part of their pitch, or the plate is too thick for them",
-        LARGEST_RUN_BYTES >> 30
-    )]
-    TooLarge {
-        /// Name of the grille.
-        grille: String,
-        /// Number of cells.
-        cell_count: f64,
-        /// Memory, GB.
-        gigabytes: f64,
-    },
+/// A grille that cannot be run: one of its runs would not fit into memory.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TooLarge {
+    /// Name of the grille.
+    pub grille: String,
+    /// Number of cells of the largest run.
+    pub cell_count: f64,
+    /// Memory that it would take, bytes.
+    pub memory_bytes: f64,
 }
 
 /// A run: one view of one zone at one face velocity on one grid.
@@ -74,6 +66,17 @@ pub struct Run {
     pub inputs: Value,
     /// Name of its folder.
     pub key: String,
+}
+
+impl Run {
+    /// The same run at half the lattice velocity: twice the steps.
+    #[must_use]
+    pub fn at_half_speed(&self) -> Self {
+        let mut slower = self.clone();
+        slower.domain.face_velocity.0 *= 0.5;
+        slower.scale.step *= 0.5;
+        slower
+    }
 }
 
 /// The runs behind one point K(U): indices into [`Plan::runs`], finest grid first.
@@ -185,11 +188,12 @@ pub fn repeat_area(flow: &ZoneFlow) -> f64 {
 /// Plans the runs of a study whose grilles all resolve.
 ///
 /// # Errors
-/// [`PlanError::TooLarge`] for the first grille that does not fit into memory.
-pub fn plan(study: &Study) -> Result<Plan, PlanError> {
+/// [`TooLarge`] for every grille that does not fit into memory.
+pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
     let mut runs: Vec<Run> = Vec::new();
     let mut by_inputs: HashMap<String, usize> = HashMap::new();
     let mut grilles = Vec::new();
+    let mut too_large: Vec<TooLarge> = Vec::new();
     for (index, grille) in study.grilles.iter().enumerate() {
         let Ok(geometry) = grille.resolve(study.fan.hub_diameter) else {
             continue;
@@ -207,7 +211,20 @@ pub fn plan(study: &Study) -> Result<Plan, PlanError> {
             for (face_velocity, cells) in depth.points(velocity) {
                 let mut indices = Vec::new();
                 for &across in cells {
-                    let run = run(study, grille, &view, face_velocity, across, &depth)?;
+                    let run = run(study, grille, &view, face_velocity, across, &depth);
+                    let memory_bytes = run.domain.memory_bytes() as f64;
+                    if memory_bytes > LARGEST_RUN_BYTES as f64 {
+                        let is_known = too_large.iter().any(|known| known.grille == grille.name);
+                        if !is_known {
+                            let cell_count = run.domain.cell_count() as f64;
+                            too_large.push(TooLarge {
+                                grille: grille.name.clone(),
+                                cell_count,
+                                memory_bytes,
+                            });
+                        }
+                        continue;
+                    }
                     let next = runs.len();
                     let found = *by_inputs.entry(run.inputs.to_string()).or_insert(next);
                     if found == next {
@@ -234,10 +251,18 @@ pub fn plan(study: &Study) -> Result<Plan, PlanError> {
             zones,
         });
     }
-    Ok(Plan { runs, grilles })
+    if too_large.is_empty() {
+        Ok(Plan { runs, grilles })
+    } else {
+        Err(too_large)
+    }
 }
 
 /// Rounds to three significant digits, so that a velocity reads well and a hair's difference does not make another run.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "the logarithm of a number lies within 324 of zero"
+)]
 fn three_digits(value: f64) -> f64 {
     let scale = 10_f64.powi(2 - value.abs().log10().floor() as i32);
     (value * scale).round() / scale
@@ -302,7 +327,7 @@ fn run(
     face_velocity: f64,
     cells: f64,
     depth: &Depth,
-) -> Result<Run, PlanError> {
+) -> Run {
     let reynolds_number =
         zone.opening_reynolds_number(face_velocity, study.air.kinematic_viscosity);
     let by_mach = OPENING_VELOCITY * zone.free_area_ratio;
@@ -325,14 +350,6 @@ fn run(
         has_subgrid: true,
         shift: 0.0,
     };
-    let memory = domain.memory_bytes();
-    if memory > LARGEST_RUN_BYTES {
-        return Err(PlanError::TooLarge {
-            grille: grille.name.clone(),
-            cell_count: domain.cell_count() as f64,
-            gigabytes: memory as f64 / 1e9,
-        });
-    }
     let scale = Scale::new(
         Metres(zone.opening),
         domain.layout().cells_across_opening,
@@ -353,7 +370,7 @@ fn run(
         zone.view.in_words()
     );
     let key = run_key(&readable, inputs.to_string().as_bytes());
-    Ok(Run {
+    Run {
         grille: grille.name.clone(),
         zone: *zone,
         face_velocity,
@@ -362,7 +379,7 @@ fn run(
         tolerance: study.run.tolerance,
         inputs,
         key,
-    })
+    }
 }
 
 fn inputs(

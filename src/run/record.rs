@@ -14,7 +14,7 @@ const DENSITY_RISE_LIMIT: f64 = 0.01;
 const BOOK_KEEPING_LIMIT: f64 = 0.005;
 
 /// Largest relative difference of the mean flow ahead of and behind the plate that is left unmarked.
-const FLOW_LIMIT: f64 = 0.001;
+const FLOW_LIMIT: f64 = 0.005;
 
 /// Fewest cells across an opening or a rib.
 const FEWEST_CELLS: f64 = 6.0;

@@ -118,16 +118,14 @@ fn finger_caution(geometry: &GrilleGeometry) -> Option<Warning> {
     let worst = distances.reduce(|a, b| Some(a?.max(b?)))?;
     let message = match worst {
         Some(distance) => {
-            format!(
-                "fingers: {distance} mm or more between the outside of the grille and the blades"
-            )
+            format!("fingers: {distance} mm or more from the outside of the grille to the blades")
         }
         None => "fingers: a hand reaches through openings of this size".to_owned(),
     };
     Some(Warning {
         code: "finger-distance",
         message,
-        advice: "from 14 years of age (ISO 13857:2019 table 4, look it up for real use); children need more".to_owned(),
+        advice: "from 14 years of age, by ISO 13857:2019 table 4; children need more".to_owned(),
     })
 }
 

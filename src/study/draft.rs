@@ -176,3 +176,33 @@ fn has_decimal_comma(source: &SourceText, span: &Range<usize>) -> bool {
                 .is_some_and(|byte| byte.is_ascii_digit())
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_grille_of_too_many_cells_is_named_with_its_place_and_the_memory() {
+        let text = "format = 1\n[[grille]]\nname = \"a\"\n[[grille]]\nname = \"b\"\n[[series]]\nbase = \"a\"\n";
+        let draft = Draft::parse(text.as_bytes(), "s.toml").unwrap();
+        let fault = draft.too_many_cells("b", 1e12, 8e13, 1.6e10);
+        assert_eq!(
+            fault.to_string().lines().next().unwrap(),
+            "s.toml:4:1: grille \"b\" needs 1.00e12 cells, which take 80.0 TB of memory; 16.0 GB are allowed [too-many-cells]"
+        );
+        let of_series = draft.too_many_cells("a, rib 2", 1e12, 8e13, 1.6e10);
+        assert_eq!(of_series.place.to_string(), "s.toml:6:1");
+    }
+
+    #[test]
+    fn decimal_commas_are_told_from_lists() {
+        let is_comma = |text: &str| {
+            let fault = Draft::parse(text.as_bytes(), "s.toml").unwrap_err();
+            matches!(*fault.kind, FaultKind::Syntax { has_decimal_comma, .. } if has_decimal_comma)
+        };
+        assert!(is_comma("format = 1,0"));
+        assert!(is_comma("format = -1,5 # half"));
+        assert!(!is_comma("format = [1,2"));
+        assert!(!is_comma("format = \"1,2"));
+    }
+}

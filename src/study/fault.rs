@@ -346,7 +346,7 @@ pub enum FaultKind {
     Curve(CurveFault),
     /// A run that needs more memory than allowed.
     #[error(
-        "grille \"{grille}\" needs {cells:.2e} cells, which take {} of memory; {} are there",
+        "grille \"{grille}\" needs {cells:.2e} cells, which take {} of memory; allowed are {}",
         bytes_in_words(*memory_bytes),
         bytes_in_words(*limit_bytes)
     )]

@@ -358,3 +358,75 @@ fn vary_one(
     }
     made
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::grille::{HoleShape, Pattern};
+    use crate::study::{Draft, Study};
+
+    fn read(series: &str) -> Study {
+        let text = format!(
+            r#"
+            format = 1
+            study.name = "series"
+            fan = {{ bore_mm = 120, hub_mm = 40, given_flow_m3_per_h = 80 }}
+            place.side = "intake"
+            [[grille]]
+            name = "dots"
+            thickness_mm = 4
+            holes = {{ shape = "round", diameter_mm = 6, rib_mm = 1 }}
+            [[grille]]
+            name = "spokes"
+            thickness_mm = 4
+            centre_disc_mm = 40
+            bars = {{ bar_count = 12, bar_width_mm = 2 }}
+            [[series]]
+            {series}
+            "#
+        );
+        let draft = Draft::parse(text.as_bytes(), "series").unwrap();
+        draft.resolve(&mut |_| Err(String::new())).unwrap()
+    }
+
+    #[test]
+    fn every_combination_becomes_a_grille_that_says_what_varies() {
+        let study =
+            read("base = \"dots\"\nvary = { thickness_mm = [3, 5], diameter_mm = [4.5, 8] }");
+        let names: Vec<&str> = study
+            .grilles
+            .iter()
+            .map(|grille| grille.name.as_str())
+            .collect();
+        assert_eq!(
+            names,
+            [
+                "dots",
+                "spokes",
+                "dots, thickness 3, diameter 4.5",
+                "dots, thickness 3, diameter 8",
+                "dots, thickness 5, diameter 4.5",
+                "dots, thickness 5, diameter 8",
+            ]
+        );
+        let last = &study.grilles[5];
+        assert!((last.thickness - 0.005).abs() < 1e-12);
+        let Pattern::Holes(holes) = &last.zones[0].pattern else {
+            panic!("{last:?}");
+        };
+        assert_eq!(holes.shape, HoleShape::Round { diameter: 0.008 });
+        assert!(
+            (holes.rib - 0.001).abs() < 1e-12,
+            "what is not varied stays"
+        );
+    }
+
+    #[test]
+    fn whole_numbers_can_be_varied_too() {
+        let study = read("base = \"spokes\"\nname = \"s\"\nvary.bar_count = [7, 9]");
+        let Pattern::Bars(bars) = &study.grilles[3].zones[0].pattern else {
+            panic!("{study:?}");
+        };
+        assert_eq!(bars.bar_count, 9);
+        assert_eq!(study.grilles[3].name, "s, bars 9");
+    }
+}

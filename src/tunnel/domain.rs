@@ -1,5 +1,11 @@
 //! How long the tunnel is, how it is started, and where the planes for the momentum balance lie.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "lengths are computed as numbers and become positive counts of cells; a count too large saturates and is refused by its memory"
+)]
+
 use crate::lattice::collision::Fluid;
 use crate::lattice::field::{Extent, Populations};
 use crate::lattice::halo::{Side, Sides};

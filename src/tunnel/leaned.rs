@@ -3,6 +3,12 @@
 //! Exact for steady laminar flow. At hole Reynolds numbers of thousands a periodic row sheds vortices that only a plane can have: then it is a picture and a
 //! trend, never a number for a ranking.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "lengths are computed as numbers and become positive counts of cells"
+)]
+
 use crate::lattice::collision::Fluid;
 use crate::lattice::field::Extent;
 use crate::lattice::halo::{Side, Sides};

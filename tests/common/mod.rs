@@ -1,5 +1,11 @@
 //! What several test files share.
 
+#[allow(dead_code, reason = "not every test program reads tables")]
+pub(crate) mod table;
+
+#[allow(dead_code, reason = "not every test program drives views")]
+pub(crate) mod views;
+
 /// Asserts that `actual` is within `relative_tolerance` of `expected`; shows both numbers and the error in per cent. NaN fails.
 #[track_caller]
 pub(crate) fn assert_close(name: &str, actual: f64, expected: f64, relative_tolerance: f64) {
