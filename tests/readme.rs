@@ -226,7 +226,9 @@ fn example_output_is_of_the_study_named_before_it() {
 #[ignore = "slow: about 20 s, runs the README's example"]
 fn example_output_is_what_comes_out() {
     let text = readme();
-    for (study, block) in examples(&text) {
+    let examples = examples(&text);
+    assert!(!examples.is_empty(), "no example output");
+    for (study, block) in examples {
         // The results go to an empty folder under the name that the example shows.
         let folder = tempfile::tempdir().unwrap();
         copy_folder(&root().join("cases"), &folder.path().join("cases"));
