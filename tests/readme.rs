@@ -115,11 +115,9 @@ fn examples(text: &str) -> Vec<(String, Block)> {
         if is_shell(&block) {
             let calls = typed(&block).filter_map(arguments);
             for call in calls.filter(|call| call[0] == "run") {
-                study = call.into_iter().find(|word| {
-                    Path::new(word)
-                        .extension()
-                        .is_some_and(|kind| kind == "toml")
-                });
+                study = call
+                    .into_iter()
+                    .find(|word| Path::new(word).extension().is_some_and(|end| end == "toml"));
             }
         } else if block.lines.first().is_some_and(|line| is_first_line(line)) {
             let study = study.clone();
@@ -163,6 +161,18 @@ fn the_two_commands_are_there() {
         text.contains("cargo install --path ."),
         "how to install it is not said"
     );
+}
+
+#[test]
+fn nothing_is_left_to_fill_in() {
+    let text = readme();
+    for mark in ["TODO", "TBD", "FIXME", "XXX", "_TIME"] {
+        assert!(!text.contains(mark), "README.md still says {mark}");
+    }
+    for block in blocks(&text) {
+        let is_empty = block.lines.iter().all(|line| line.trim().is_empty());
+        assert!(!is_empty, "README.md:{}: an empty block", block.at);
+    }
 }
 
 #[test]
@@ -216,7 +226,9 @@ fn example_output_is_of_the_study_named_before_it() {
 #[ignore = "slow: about 20 s, runs the README's example"]
 fn example_output_is_what_comes_out() {
     let text = readme();
-    for (study, block) in examples(&text) {
+    let examples = examples(&text);
+    assert!(!examples.is_empty(), "no example output");
+    for (study, block) in examples {
         // The results go to an empty folder under the name that the example shows.
         let folder = tempfile::tempdir().unwrap();
         copy_folder(&root().join("cases"), &folder.path().join("cases"));

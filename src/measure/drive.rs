@@ -95,7 +95,7 @@ const SAMPLES_PER_PITCH: f64 = 60.0;
 const SAMPLES_PER_FIELD: usize = 12;
 
 /// Start-up time after which fields are collected, in pitch-times.
-const START_UP: f64 = 4.0;
+const START_UP: f64 = 7.0;
 
 /// Loss coefficient that no grille reaches: beyond it the run has diverged.
 const RUNAWAY: f64 = 1e5;

@@ -190,7 +190,13 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
             advice: warning.advice(),
         })
         .collect();
-    warnings.extend(grille_cautions(study, grille, &plan.geometry));
+    // That its holes turn is told below, with what was done about it.
+    let cautions = grille_cautions(study, grille, &plan.geometry);
+    warnings.extend(
+        cautions
+            .into_iter()
+            .filter(|caution| caution.code != "turned-undecided"),
+    );
     if plan
         .zones
         .iter()
