@@ -202,11 +202,7 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
         .iter()
         .any(|zone| zone.flow.turn != Turn::Straight)
     {
-        warnings.push(Warning {
-            code: TURN_UNDECIDED,
-            message: "its turned holes were run as straight ones: what the turn costs or gains is not decided".to_owned(),
-            advice: "compare it with its straight twin on the bench".to_owned(),
-        });
+        warnings.push(turn_undecided());
     }
     GrilleResult {
         name: grille.name.clone(),
@@ -230,6 +226,15 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
         tied_with: Vec::new(),
         runs,
         warnings,
+    }
+}
+
+/// The doubt about holes that turn.
+pub(super) fn turn_undecided() -> Warning {
+    Warning {
+        code: TURN_UNDECIDED,
+        message: "the openings turn, but the flow is solved as if they were straight; what the turn costs or gains is not decided".to_owned(),
+        advice: "compare it with its straight twin on the bench".to_owned(),
     }
 }
 

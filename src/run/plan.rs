@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use crate::air::Air;
 use crate::fan::Supply;
-use crate::grille::{Grille, GrilleGeometry, ZoneFlow};
+use crate::grille::{Grille, GrilleGeometry, Turn, ZoneFlow};
 use crate::handbook::perforated_plate;
 use crate::ranking::{Circuit, GrilleLoss, LossLaw, ZoneLoss, rank};
 use crate::run::view::ZoneView;
@@ -60,6 +60,8 @@ pub struct Run {
     pub domain: Domain,
     /// Lengths and times.
     pub scale: Scale,
+    /// Whether the real holes turn, which the view does not see.
+    pub is_turned: bool,
     /// Relative half-width of K at which the run may stop.
     pub tolerance: f64,
     /// Everything that determines its result.
@@ -211,7 +213,7 @@ pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
             for (face_velocity, cells) in depth.points(velocity) {
                 let mut indices = Vec::new();
                 for &across in cells {
-                    let run = run(study, grille, &view, face_velocity, across, &depth);
+                    let run = run(study, grille, &flow, &view, face_velocity, across, &depth);
                     let memory_bytes = run.domain.memory_bytes() as f64;
                     if memory_bytes > LARGEST_RUN_BYTES as f64 {
                         let is_known = too_large.iter().any(|known| known.grille == grille.name);
@@ -323,6 +325,7 @@ fn handbook_loss(
 fn run(
     study: &Study,
     grille: &Grille,
+    flow: &ZoneFlow,
     zone: &ZoneView,
     face_velocity: f64,
     cells: f64,
@@ -357,18 +360,16 @@ fn run(
         LatticeVelocity(lattice_velocity),
         study.air.density,
     );
+    let is_turned = flow.turn != Turn::Straight;
     let inputs = inputs(
         zone,
+        is_turned,
         face_velocity,
         &study.air,
         &domain,
         study.run.tolerance,
     );
-    let readable = format!(
-        "{} {} at {face_velocity} m per s, {cells} cells",
-        grille.name,
-        zone.view.in_words()
-    );
+    let readable = format!("{} {face_velocity} m/s {cells}", grille.name);
     let key = run_key(&readable, inputs.to_string().as_bytes());
     Run {
         grille: grille.name.clone(),
@@ -376,6 +377,7 @@ fn run(
         face_velocity,
         domain,
         scale,
+        is_turned,
         tolerance: study.run.tolerance,
         inputs,
         key,
@@ -384,6 +386,7 @@ fn run(
 
 fn inputs(
     zone: &ZoneView,
+    is_turned: bool,
     face_velocity: f64,
     air: &Air,
     domain: &Domain,
@@ -400,6 +403,7 @@ fn inputs(
         "opening_mm": 1e3 * zone.opening,
         "free_area_ratio": zone.free_area_ratio,
         "thickness_mm": 1e3 * zone.thickness,
+        "turned_holes_run_as_straight": is_turned,
         "first_edge": edge(zone.front_edge),
         "last_edge": edge(zone.rear_edge),
         "face_velocity_m_per_s": face_velocity,

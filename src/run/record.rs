@@ -5,6 +5,7 @@ use crate::measure::drive::Outcome;
 use crate::measure::series::StopReason;
 use crate::report::RunSummary;
 use crate::report::run_files::{HistoryRow, RunRecord};
+use crate::run::conclude::turn_undecided;
 use crate::run::plan::Run;
 
 /// Largest density rise across the plate that is left unmarked.
@@ -98,6 +99,9 @@ pub(super) fn history(run: &Run, outcome: &Outcome) -> Vec<HistoryRow> {
 
 fn warnings(run: &Run, outcome: &Outcome) -> Vec<Warning> {
     let mut warnings = Vec::new();
+    if run.is_turned {
+        warnings.push(turn_undecided());
+    }
     let mut doubt = |code: &'static str, message: String, advice: &str| {
         warnings.push(Warning {
             code,
@@ -119,7 +123,7 @@ fn warnings(run: &Run, outcome: &Outcome) -> Vec<Warning> {
                 run.face_velocity,
                 reason.in_words()
             ),
-            "allow more time or a wider tolerance_percent",
+            "raise time_limit_per_run_min or tolerance_percent in [run]",
         ),
     }
     if outcome.density_rise > DENSITY_RISE_LIMIT && run.domain.cells_across_opening > 0.0 {
@@ -133,6 +137,16 @@ fn warnings(run: &Run, outcome: &Outcome) -> Vec<Warning> {
         );
     }
     if let Some(mean) = outcome.loss_coefficient {
+        if mean.mean <= 0.0 {
+            doubt(
+                "no-loss",
+                format!(
+                    "K came out as {:.3}: air does not gain pressure in a grille",
+                    mean.mean
+                ),
+                "look at the picture of the run; a higher quality may help",
+            );
+        }
         let difference = (mean.mean - outcome.loss_coefficient_by_force).abs();
         if difference > BOOK_KEEPING_LIMIT * mean.mean.abs() + 2.0 * mean.half_width {
             doubt(
