@@ -5,13 +5,13 @@ use std::collections::HashMap;
 use serde_json::{Value, json};
 
 use crate::air::Air;
-use crate::fan::Supply;
 use crate::grille::{Grille, GrilleGeometry, Turn, ZoneFlow};
-use crate::handbook::perforated_plate;
-use crate::ranking::{Circuit, GrilleLoss, LossLaw, ZoneLoss, rank};
+use crate::ranking::Circuit;
+use crate::run::depth::Depth;
+use crate::run::expected::{estimated_loss, expected_velocities, handbook_loss};
 use crate::run::view::ZoneView;
 use crate::store::run_key;
-use crate::study::{Quality, Study};
+use crate::study::Study;
 use crate::tunnel::{Domain, EdgeShape};
 use crate::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
 
@@ -26,9 +26,6 @@ const OPENING_VELOCITY: f64 = 0.075;
 
 /// Largest density rise across the plate that is aimed at, on the coarsest grid.
 const DENSITY_RISE: f64 = 0.008;
-
-/// Fewest cells across a rib on the coarsest grid, as far as three times as many cells bring it about.
-const FEWEST_RIB_CELLS: f64 = 6.5;
 
 /// Largest lattice viscosity: beyond it walls blur.
 const LARGEST_VISCOSITY: f64 = 0.2;
@@ -123,53 +120,6 @@ pub struct Plan {
     pub grilles: Vec<GrillePlan>,
 }
 
-/// How deep the runs of a zone go.
-#[derive(Debug, Clone, PartialEq)]
-struct Depth {
-    /// Factors on the expected velocity.
-    velocities: &'static [f64],
-    /// Cells across the opening, finest grid first.
-    cells: Vec<f64>,
-}
-
-impl Depth {
-    /// The depth of a quality; more cells where ribs are thin.
-    fn of(quality: Quality, view: &ZoneView) -> Self {
-        let (velocities, cells): (&[f64], [f64; 3]) = match quality {
-            Quality::Quick => (&[0.8, 1.2], [48.0, 34.0, 0.0]),
-            Quality::Standard => (&[0.7, 1.0, 1.35], [64.0, 48.0, 36.0]),
-            Quality::Overnight => (&[0.7, 1.0, 1.35], [96.0, 72.0, 54.0]),
-        };
-        let cells = cells.into_iter().filter(|&count| count > 0.0);
-        let coarsest = cells.clone().fold(f64::INFINITY, f64::min);
-        let rib_cells = coarsest * view.rib_over_opening();
-        let factor = (FEWEST_RIB_CELLS / rib_cells).clamp(1.0, 3.0);
-        Self {
-            velocities,
-            cells: cells.map(|count| (count * factor).round()).collect(),
-        }
-    }
-
-    /// Face velocities with the grids of each. Grids after the first are solved at the middle velocity only: the error of a grid hardly depends
-    /// on the velocity.
-    fn points(&self, expected: f64) -> impl Iterator<Item = (f64, &[f64])> {
-        let middle = self.velocities.len() / 2;
-        self.velocities.iter().enumerate().map(move |(i, factor)| {
-            let cells = if i == middle {
-                &self.cells[..]
-            } else {
-                &self.cells[..1]
-            };
-            (three_digits(factor * expected), cells)
-        })
-    }
-
-    /// Cells of the finest grid over those of this one.
-    fn coarseness(&self, cells: f64) -> f64 {
-        self.cells[0] / cells
-    }
-}
-
 /// What drives the air, as the ranking wants it.
 pub fn circuit(study: &Study) -> Circuit {
     Circuit {
@@ -258,66 +208,6 @@ pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
     } else {
         Err(too_large)
     }
-}
-
-/// Rounds to three significant digits, so that a velocity reads well and a hair's difference does not make another run.
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "the logarithm of a number lies within 324 of zero"
-)]
-fn three_digits(value: f64) -> f64 {
-    let scale = 10_f64.powi(2 - value.abs().log10().floor() as i32);
-    (value * scale).round() / scale
-}
-
-/// Velocity in front of each zone if K were the handbook's.
-fn expected_velocities(
-    study: &Study,
-    grille: &Grille,
-    flows: &[ZoneFlow],
-    views: &[ZoneView],
-) -> Vec<f64> {
-    let zones = flows.iter().zip(views).map(|(flow, view)| ZoneLoss {
-        area: repeat_area(flow),
-        law: LossLaw::constant(estimated_loss(view), 0.0),
-        bands: Vec::new(),
-    });
-    let loss = GrilleLoss {
-        name: grille.name.clone(),
-        zones: zones.collect(),
-    };
-    let fallback = match study.fan.supply {
-        Supply::GivenFlow(flow) => flow,
-        _ => study.reference_area(),
-    } / study.reference_area();
-    rank(&circuit(study), std::slice::from_ref(&loss))
-        .ok()
-        .and_then(|ranking| ranking.grilles.into_iter().next())
-        .map_or_else(
-            || vec![fallback; flows.len()],
-            |ranked| ranked.zone_velocities,
-        )
-}
-
-/// K of a sharp thick plate, used far outside its range of Reynolds numbers too: only to choose velocities and steps.
-fn estimated_loss(view: &ZoneView) -> f64 {
-    let thickness = (view.thickness / view.hydraulic_diameter).max(0.02);
-    perforated_plate(view.free_area_ratio.clamp(0.01, 0.95), thickness, 1e5)
-        .map_or(2.0, |loss| loss.loss_coefficient)
-}
-
-fn handbook_loss(
-    view: &ZoneView,
-    velocity: f64,
-    kinematic_viscosity: f64,
-) -> Option<(f64, &'static str)> {
-    let reynolds = view.hole_reynolds_number(velocity, kinematic_viscosity);
-    perforated_plate(
-        view.free_area_ratio,
-        view.thickness / view.hydraulic_diameter,
-        reynolds,
-    )
-    .map(|loss| (loss.loss_coefficient, loss.source))
 }
 
 /// Sets up one run. The lattice velocity falls with the cell size, so that the viscosity in lattice units, and with it the error of the lattice
