@@ -44,24 +44,24 @@ impl Default for Subgrid {
     }
 }
 
-/// Fluid properties and driving force of a lattice.
+/// Fluid properties and driving force of a lattice of `D` dimensions, two unless told.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Fluid {
+pub struct Fluid<const D: usize = 2> {
     /// Kinematic viscosity.
     pub viscosity: LatticeViscosity,
     /// Subgrid model, if any.
     pub subgrid: Option<Subgrid>,
-    /// Uniform force per volume along x and y (zero unless a flow is driven by it).
-    pub force: [f64; 2],
+    /// Uniform force per volume along each axis (zero unless a flow is driven by it).
+    pub force: [f64; D],
 }
 
-impl Fluid {
+impl<const D: usize> Fluid<D> {
     /// A fluid of this viscosity without subgrid model or force.
     pub fn new(viscosity: LatticeViscosity) -> Self {
         Self {
             viscosity,
             subgrid: None,
-            force: [0.0; 2],
+            force: [0.0; D],
         }
     }
 
@@ -81,10 +81,29 @@ impl Fluid {
     ///
     /// At low viscosity the cells no longer resolve the flow, and remembering third-order moments would feed the smallest waves: the memory fades
     /// and is zero from 1/400 down.
-    fn third_order_memory(&self) -> f64 {
+    pub(crate) fn third_order_memory(&self) -> f64 {
         let wanted = MAGIC_PARAMETER / (self.relaxation_time() - 0.5);
         let allowed = (200.0 * self.viscosity.0).max(0.5);
         1.0 - 1.0 / (0.5 + wanted.min(allowed))
+    }
+
+    /// The subgrid model in closed form: with the norm `n` of the stress (root of the sum of the squares of all components) the relaxation time is
+    /// `(b + sqrt(b^2 + g n)) / 2`, but not below the molecular one. Returns `b` and `g`.
+    pub(crate) fn subgrid_base_and_gain(&self) -> (f64, f64) {
+        let subgrid = self.subgrid.unwrap_or(Subgrid {
+            constant: 0.0,
+            threshold: 0.0,
+        });
+        let square = subgrid.constant * subgrid.constant;
+        (
+            self.relaxation_time() - 3.0 * square * subgrid.threshold * self.viscosity.0,
+            36.0 * square / std::f64::consts::SQRT_2,
+        )
+    }
+
+    /// Whether any force drives the flow.
+    pub(crate) fn is_forced(&self) -> bool {
+        self.force.iter().any(|&g| g != 0.0)
     }
 }
 
@@ -115,11 +134,7 @@ impl RowConstants {
     /// Constants of a row at `radius` (1 in the plane).
     pub fn new(fluid: &Fluid, radius: f64, is_axisymmetric: bool) -> Self {
         let viscosity = fluid.viscosity.0;
-        let subgrid = fluid.subgrid.unwrap_or(Subgrid {
-            constant: 0.0,
-            threshold: 0.0,
-        });
-        let square = subgrid.constant * subgrid.constant;
+        let (subgrid_base, subgrid_gain) = fluid.subgrid_base_and_gain();
         let hoop = if is_axisymmetric {
             viscosity / radius
         } else {
@@ -133,9 +148,8 @@ impl RowConstants {
             force: fluid.force.map(|g| (g * radius) as f32),
             time: fluid.relaxation_time() as f32,
             third_order_memory: fluid.third_order_memory() as f32,
-            subgrid_base: (fluid.relaxation_time() - 3.0 * square * subgrid.threshold * viscosity)
-                as f32,
-            subgrid_gain: (36.0 * square / std::f64::consts::SQRT_2 / radius) as f32,
+            subgrid_base: subgrid_base as f32,
+            subgrid_gain: (subgrid_gain / radius) as f32,
         }
     }
 

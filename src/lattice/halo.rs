@@ -25,28 +25,59 @@ pub struct Sides {
     pub top: Side,
 }
 
-/// Fills in what arrives over the rim, after a collision.
-pub fn fill<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, sides: Sides) {
-    match field.phase() {
-        Phase::Turned => {
-            fill_along(field, sides);
-            fill_across(field, sides);
-        }
-        Phase::Gathered => {
-            fill_across(field, sides);
-            fill_along(field, sides);
+/// What lies beyond the six sides of a three-dimensional lattice.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct VolumeSides {
+    /// Both ends along x: periodic or open.
+    pub along: Side,
+    /// Below row 0; if periodic, so must be the top.
+    pub bottom: Side,
+    /// Above the last row.
+    pub top: Side,
+    /// In front of layer 0; if periodic, so must be the far side.
+    pub near: Side,
+    /// Behind the last layer.
+    pub far: Side,
+}
+
+impl From<Sides> for VolumeSides {
+    /// A plane has no third axis: nothing is copied along it.
+    fn from(sides: Sides) -> Self {
+        Self {
+            along: sides.along,
+            bottom: sides.bottom,
+            top: sides.top,
+            near: Side::Open,
+            far: Side::Open,
         }
     }
 }
 
-fn fill_along<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, sides: Sides) {
-    if sides.along != Side::Periodic {
+/// Fills in what arrives over the rim, after a collision.
+///
+/// A population that crosses an edge of the lattice is copied once for each axis. What is about to arrive is copied into the ghosts of x, then with them into those of y, then
+/// with both into those of z; what has just left comes back from the ghosts in the reverse order.
+pub fn fill<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, sides: VolumeSides) {
+    match field.phase() {
+        Phase::Turned => {
+            fill_along(field, sides.along);
+            fill_across(field, [sides.bottom, sides.top]);
+            fill_deep(field, [sides.near, sides.far]);
+        }
+        Phase::Gathered => {
+            fill_deep(field, [sides.near, sides.far]);
+            fill_across(field, [sides.bottom, sides.top]);
+            fill_along(field, sides.along);
+        }
+    }
+}
+
+fn fill_along<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, along: Side) {
+    if along != Side::Periodic {
         return;
     }
-    let (nx, ny) = (
-        field.extent().nx.cast_signed(),
-        field.extent().ny.cast_signed(),
-    );
+    let extent = field.extent();
+    let nx = extent.nx.cast_signed();
     let phase = field.phase();
     for i in 0..Q {
         let (ghost, inner) = match V::VELOCITIES[i][0] {
@@ -54,61 +85,111 @@ fn fill_along<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, 
             1 => (nx, 0),
             _ => continue,
         };
-        for y in 0..ny {
-            let ghost = field.index(ghost, y, 0);
-            let inner = field.index(inner, y, 0);
-            let slots = &mut field.slots_mut()[i];
-            match phase {
-                Phase::Turned => slots[ghost] = slots[inner],
-                Phase::Gathered => slots[inner] = slots[ghost],
+        for z in 0..extent.nz.cast_signed() {
+            for y in 0..extent.ny.cast_signed() {
+                let ghost = field.index(ghost, y, z);
+                let inner = field.index(inner, y, z);
+                let slots = &mut field.slots_mut()[i];
+                match phase {
+                    Phase::Turned => slots[ghost] = slots[inner],
+                    Phase::Gathered => slots[inner] = slots[ghost],
+                }
             }
         }
     }
 }
 
-fn fill_across<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, sides: Sides) {
-    let ny = field.extent().ny.cast_signed();
+/// Sides of y: rows with their ghosts of x.
+fn fill_across<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, sides: [Side; 2]) {
+    let extent = field.extent();
     for i in 0..Q {
-        // Slot i of a ghost row is used by direction i pointing outwards (gathered: just left along i; turned: about to arrive along the opposite).
-        let (side, ghost, inner_same, inner_mirror) = match V::VELOCITIES[i][1] {
-            -1 => (sides.bottom, -1, ny - 1, 0),
-            1 => (sides.top, ny, 0, ny - 1),
-            _ => continue,
+        let Some(copy) = Copy::of::<V, Q>(i, 1, extent.ny, sides) else {
+            continue;
         };
-        match side {
-            Side::Open => {}
-            Side::Periodic => copy_row(field, i, ghost, i, inner_same),
-            Side::Mirror => copy_row(field, i, ghost, mirrored::<V, Q>(i), inner_mirror),
+        for z in 0..extent.nz.cast_signed() {
+            let ghost = field.row(copy.ghost, z);
+            let inner = field.row(copy.inner, z);
+            copy_rows(field, &copy, ghost, inner, 1);
         }
     }
 }
 
-/// Turned: ghost row of slot `i` := inner row of slot `j`. Gathered: the other way round.
-fn copy_row<V: VelocitySet<Q>, const Q: usize>(
-    field: &mut Populations<V, Q>,
-    i: usize,
+/// Sides of z: layers with their ghosts of x and y.
+fn fill_deep<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, sides: [Side; 2]) {
+    let extent = field.extent();
+    for i in 0..Q {
+        if let Some(copy) = Copy::of::<V, Q>(i, 2, extent.nz, sides) {
+            let ghost = field.row(-1, copy.ghost);
+            let inner = field.row(-1, copy.inner);
+            copy_rows(field, &copy, ghost, inner, extent.ny + 2);
+        }
+    }
+}
+
+/// What the ghosts of slot `slot` at one side correspond to.
+struct Copy {
+    slot: usize,
+    inner_slot: usize,
+    /// Coordinates along the axis.
     ghost: isize,
-    j: usize,
     inner: isize,
+}
+
+impl Copy {
+    /// Slot i of a ghost is used by direction i pointing outwards (gathered: just left along i; turned: about to arrive along the opposite).
+    fn of<V: VelocitySet<Q>, const Q: usize>(
+        i: usize,
+        axis: usize,
+        cells: usize,
+        sides: [Side; 2],
+    ) -> Option<Self> {
+        let n = cells.cast_signed();
+        let (side, ghost, inner_same, inner_mirror) = match V::VELOCITIES[i][axis] {
+            -1 => (sides[0], -1, n - 1, 0),
+            1 => (sides[1], n, 0, n - 1),
+            _ => return None,
+        };
+        let (inner_slot, inner) = match side {
+            Side::Open => return None,
+            Side::Periodic => (i, inner_same),
+            Side::Mirror => (mirrored::<V, Q>(i, axis), inner_mirror),
+        };
+        Some(Self {
+            slot: i,
+            inner_slot,
+            ghost,
+            inner,
+        })
+    }
+}
+
+/// Turned: ghost rows := inner rows. Gathered: the other way round.
+fn copy_rows<V: VelocitySet<Q>, const Q: usize>(
+    field: &mut Populations<V, Q>,
+    copy: &Copy,
+    ghost: usize,
+    inner: usize,
+    row_count: usize,
 ) {
     let stride = field.stride();
-    let ghost = field.row(ghost, 0) * stride;
-    let inner = field.row(inner, 0) * stride;
     let phase = field.phase();
     let slots = field.slots_mut();
-    for x in 0..stride {
-        match phase {
-            Phase::Turned => slots[i][ghost + x] = slots[j][inner + x],
-            Phase::Gathered => slots[j][inner + x] = slots[i][ghost + x],
-        }
+    let (from, to) = match phase {
+        Phase::Turned => ((copy.inner_slot, inner), (copy.slot, ghost)),
+        Phase::Gathered => ((copy.slot, ghost), (copy.inner_slot, inner)),
+    };
+    let source = from.1 * stride..(from.1 + row_count) * stride;
+    let target = to.1 * stride..(to.1 + row_count) * stride;
+    if from.0 == to.0 {
+        slots[to.0].copy_within(source, target.start);
+    } else if let Ok([source_slot, target_slot]) = slots.get_disjoint_mut([from.0, to.0]) {
+        target_slot[target].copy_from_slice(&source_slot[source]);
     }
 }
 
-/// The direction with its y component reversed.
-pub fn mirrored<V: VelocitySet<Q>, const Q: usize>(i: usize) -> usize {
-    let [cx, cy, cz] = V::VELOCITIES[i];
-    V::VELOCITIES
-        .iter()
-        .position(|&c| c == [cx, -cy, cz])
-        .unwrap_or(i)
+/// The direction with its component along `axis` reversed.
+pub fn mirrored<V: VelocitySet<Q>, const Q: usize>(i: usize, axis: usize) -> usize {
+    let mut image = V::VELOCITIES[i];
+    image[axis] = -image[axis];
+    V::VELOCITIES.iter().position(|&c| c == image).unwrap_or(i)
 }

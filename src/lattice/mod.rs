@@ -26,7 +26,13 @@ pub mod field;
 
 pub mod collision;
 
+pub mod volume_collision;
+
+pub mod row_collision;
+
 pub mod row;
+
+pub mod volume_row;
 
 pub mod step;
 
@@ -37,3 +43,5 @@ pub mod walls;
 pub mod outlet;
 
 pub mod simulation;
+
+pub mod volume;

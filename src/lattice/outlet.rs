@@ -7,7 +7,7 @@
 //! plane waves:   w+ = u - 3 a- h  leaves with a+:  that of the last column
 //!                w- = u - 3 a+ h  comes in with a-: kept, but for a slow pull of h towards 0
 //!                a+- = U +- sqrt(U^2 + 1/3);  h = p + u'^2,  u without the flow -3 U u'^2 that fills the low pressure of a vortex carried along (column means)
-//! what is left:  w+' from the last column; w-' and v are carried along with U
+//! what is left:  w+' from the last column; w-', v and w are carried along with U
 //! ```
 //!
 //! Sound on a stream obeys `3 p_t + u_x = 0` and `u_t + (p + 2 U u)_x = 0` in the lattice's incompressible equilibrium, hence a+ and a-.
@@ -20,11 +20,11 @@
     reason = "populations are stored in single precision by design"
 )]
 
-use crate::lattice::collision::equilibrium;
-use crate::lattice::field::Populations;
-use crate::lattice::velocity_set::{D2Q9, VelocitySet};
+use crate::lattice::field::{Extent, Populations};
+use crate::lattice::row_collision::RowCollision;
+use crate::lattice::velocity_set::VelocitySet;
 
-/// The virtual column and what it remembers.
+/// The virtual column (a layer across in three dimensions) and what it remembers.
 #[derive(Debug, Clone)]
 pub struct Outlet {
     states: Vec<State>,
@@ -33,13 +33,15 @@ pub struct Outlet {
     /// The plane wave that comes in.
     incoming: f64,
     pull: f64,
-    is_axisymmetric: bool,
+    /// Rows per layer, and what the cells of a row weigh.
+    ny: usize,
+    weights: Vec<f64>,
 }
 
 #[derive(Debug, Clone, Copy, Default)]
 struct State {
     density: f64,
-    velocity: [f64; 2],
+    velocity: [f64; 3],
 }
 
 /// Means over a column, weighted with the area.
@@ -53,8 +55,13 @@ struct Mean {
 const SOUND: f64 = 0.577_350_269_189_625_8;
 
 impl Outlet {
-    /// An outlet for `ny` rows behind a lattice of `nx` columns, starting at rest density and `velocity`.
-    pub fn new(nx: usize, ny: usize, velocity: [f64; 2], is_axisymmetric: bool) -> Self {
+    /// An outlet behind a lattice of this extent, starting at rest density and `velocity`.
+    pub fn new<C: RowCollision<Q>, const Q: usize>(
+        extent: Extent,
+        velocity: [f64; 3],
+        collision: &C,
+    ) -> Self {
+        let cell_count = extent.ny * extent.nz;
         let start = State {
             density: 0.0,
             velocity,
@@ -62,40 +69,44 @@ impl Outlet {
         // Relaxation towards resting pressure within ten crossings of the lattice by sound: firm enough to hold the mean, soft enough not to reflect.
         // A pulse of half-width w comes back as about 1.8 pull w / SOUND of itself.
         Self {
-            states: vec![start; ny],
-            last: vec![start; ny],
+            states: vec![start; cell_count],
+            last: vec![start; cell_count],
             incoming: velocity[0],
-            pull: 0.1 * SOUND / nx as f64,
-            is_axisymmetric,
+            pull: 0.1 * SOUND / extent.nx as f64,
+            ny: extent.ny,
+            weights: (0..cell_count)
+                .map(|row| collision.radius((row % extent.ny) as f64))
+                .collect(),
         }
     }
 
     /// Advances the virtual column by one step and sends its populations back into the lattice.
     ///
     /// To be called after a collision and before the rims are filled.
-    pub fn advance(&mut self, field: &mut Populations<D2Q9, 9>) {
+    pub fn advance<C: RowCollision<Q>, const Q: usize>(
+        &mut self,
+        field: &mut Populations<C::Set, Q>,
+        collision: &C,
+    ) {
         let nx = field.extent().nx.cast_signed();
-        for (y, last) in self.last.iter_mut().enumerate() {
-            let radius = radius(y, self.is_axisymmetric);
-            *last = after_collision(field, field.index(nx - 1, y.cast_signed(), 0), radius);
+        let place = |row: usize, ny: usize| ((row % ny).cast_signed(), (row / ny).cast_signed());
+        for (row, (last, weight)) in self.last.iter_mut().zip(&self.weights).enumerate() {
+            let (y, z) = place(row, self.ny);
+            *last = after_collision(field, field.index(nx - 1, y, z), *weight);
         }
         self.advance_states();
-        for (y, (state, last)) in self.states.iter().zip(&self.last).enumerate() {
-            let cell = field.index(nx - 1, y.cast_signed(), 0);
-            let ghost = field.index(nx, y.cast_signed(), 0);
-            for i in 0..9 {
-                let c = D2Q9::VELOCITIES[i];
+        for (row, (state, last)) in self.states.iter().zip(&self.last).enumerate() {
+            let (y, z) = place(row, self.ny);
+            let cell = field.index(nx - 1, y, z);
+            let ghost = field.index(nx, y, z);
+            for i in 0..Q {
+                let c = C::Set::VELOCITIES[i];
                 if c[0] != -1 {
                     continue;
                 }
-                let w = D2Q9::WEIGHTS[i];
-                let link = if self.is_axisymmetric {
-                    y as f64 + 0.5 + 0.5 * f64::from(c[1])
-                } else {
-                    1.0
-                };
-                let correction = equilibrium(c, w, state.density, state.velocity)
-                    - equilibrium(c, w, last.density, last.velocity);
+                let link = collision.radius(y as f64 + 0.5 * f64::from(c[1]));
+                let correction = C::equilibrium(i, state.density, state.velocity)
+                    - C::equilibrium(i, last.density, last.velocity);
                 let value = field.left(cell, i) + (link * correction) as f32;
                 field.send(ghost, i, value);
             }
@@ -129,14 +140,15 @@ impl Outlet {
             let entering = entering + stream * (carried - entering);
             state.density = density + (leaving - entering) / (2.0 * root);
             state.velocity[0] = velocity + (ahead * leaving - back * entering) / (2.0 * root);
-            state.velocity[1] += stream * (inner.velocity[1] - state.velocity[1]);
+            for a in [1, 2] {
+                state.velocity[a] += stream * (inner.velocity[a] - state.velocity[a]);
+            }
         }
     }
 
     fn mean(&self, states: &[State]) -> Mean {
         let (mut flow, mut density, mut square, mut area) = (0.0, 0.0, 0.0, 0.0);
-        for (y, state) in states.iter().enumerate() {
-            let radius = radius(y, self.is_axisymmetric);
+        for (state, radius) in states.iter().zip(&self.weights) {
             flow += radius * state.velocity[0];
             density += radius * state.density;
             square += radius * state.velocity[0].powi(2);
@@ -151,22 +163,21 @@ impl Outlet {
     }
 }
 
-/// Radius of the cells of a row; 1 in the plane.
-fn radius(y: usize, is_axisymmetric: bool) -> f64 {
-    if is_axisymmetric { y as f64 + 0.5 } else { 1.0 }
-}
-
-fn after_collision(field: &Populations<D2Q9, 9>, cell: usize, radius: f64) -> State {
-    let mut sums = [0.0_f64; 3];
-    for i in 0..9 {
+fn after_collision<V: VelocitySet<Q>, const Q: usize>(
+    field: &Populations<V, Q>,
+    cell: usize,
+    weight: f64,
+) -> State {
+    let (mut mass, mut momentum) = (0.0, [0.0_f64; 3]);
+    for i in 0..Q {
         let value = f64::from(field.left(cell, i));
-        let c = D2Q9::VELOCITIES[i];
-        sums[0] += value;
-        sums[1] += value * f64::from(c[0]);
-        sums[2] += value * f64::from(c[1]);
+        mass += value;
+        for (sum, c) in momentum.iter_mut().zip(V::VELOCITIES[i]) {
+            *sum += value * f64::from(c);
+        }
     }
     State {
-        density: sums[0] / radius,
-        velocity: [sums[1] / radius, sums[2] / radius],
+        density: mass / weight,
+        velocity: momentum.map(|sum| sum / weight),
     }
 }

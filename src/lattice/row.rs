@@ -4,8 +4,73 @@
 //! full width. Slice `i` holds what arrived along `i` and receives what leaves along the opposite direction, in both phases
 //! (see [`crate::lattice::field`]): the phases differ only in which slices are passed.
 
-use crate::lattice::collision::{RowConstants, collide};
+use crate::lattice::collision::{Fluid, RowConstants, collide, equilibrium};
+use crate::lattice::row_collision::RowCollision;
+use crate::lattice::velocity_set::{D2Q9, VelocitySet};
 use multiversion::multiversion;
+
+/// Collision for a plane lattice: constants per row and the terms in use.
+#[derive(Debug, Clone)]
+pub struct PlaneCollision {
+    terms: RowTerms,
+    rows: Vec<RowConstants>,
+}
+
+impl PlaneCollision {
+    /// Flat flow, `ny` rows.
+    pub fn flat(fluid: &Fluid, ny: usize) -> Self {
+        Self {
+            terms: Self::terms(fluid, false),
+            rows: vec![RowConstants::new(fluid, 1.0, false); ny],
+        }
+    }
+
+    /// Axisymmetric flow: row 0 is centred half a cell off the axis.
+    pub fn round(fluid: &Fluid, ny: usize) -> Self {
+        let rows = (0..ny)
+            .map(|y| RowConstants::new(fluid, y as f64 + 0.5, true))
+            .collect();
+        Self {
+            terms: Self::terms(fluid, true),
+            rows,
+        }
+    }
+
+    fn terms(fluid: &Fluid, is_axisymmetric: bool) -> RowTerms {
+        RowTerms {
+            is_axisymmetric,
+            has_subgrid: fluid.subgrid.is_some(),
+            is_forced: fluid.is_forced(),
+        }
+    }
+
+    /// Constants of row `y`.
+    pub fn row(&self, y: usize) -> &RowConstants {
+        &self.rows[y]
+    }
+}
+
+impl RowCollision<9> for PlaneCollision {
+    type Set = D2Q9;
+
+    fn collide_row(&self, row: usize, slices: [&mut [f32]; 9]) {
+        collide_row(self.terms, self.row(row), slices);
+    }
+
+    fn equilibrium(direction: usize, density: f64, velocity: [f64; 3]) -> f64 {
+        let [u, v, _] = velocity;
+        equilibrium(
+            D2Q9::VELOCITIES[direction],
+            D2Q9::WEIGHTS[direction],
+            density,
+            [u, v],
+        )
+    }
+
+    fn is_axisymmetric(&self) -> bool {
+        self.terms.is_axisymmetric
+    }
+}
 
 /// Which terms a row needs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,7 +84,7 @@ pub struct RowTerms {
 }
 
 /// Collides a run of cells; `slices[i]` is what arrived along `i` and becomes what leaves along `opposite(i)`.
-pub(crate) fn collide_row(terms: RowTerms, row: &RowConstants, slices: [&mut [f32]; 9]) {
+fn collide_row(terms: RowTerms, row: &RowConstants, slices: [&mut [f32]; 9]) {
     let [s0, s1, s2, s3, s4, s5, s6, s7, s8] = slices;
     match (terms.is_axisymmetric, terms.has_subgrid, terms.is_forced) {
         (false, false, false) => flat(row, s0, s1, s2, s3, s4, s5, s6, s7, s8),

@@ -5,35 +5,59 @@
     reason = "populations are stored in single precision by design"
 )]
 
-use crate::lattice::collision::{Fluid, equilibrium};
+use crate::lattice::collision::Fluid;
 use crate::lattice::field::{Extent, Phase, Populations};
-use crate::lattice::halo::{self, Sides};
+use crate::lattice::halo::{self, Sides, VolumeSides};
 use crate::lattice::outlet::Outlet;
-use crate::lattice::step::{FluidRuns, PlaneCollision, Threads, collide_and_stream};
-use crate::lattice::velocity_set::{D2Q9, VelocitySet};
+use crate::lattice::row::PlaneCollision;
+use crate::lattice::row_collision::RowCollision;
+use crate::lattice::step::{FluidRuns, Threads, collide_and_stream};
+use crate::lattice::velocity_set::VelocitySet;
 use crate::lattice::walls::{Geometry, WallForce, Walls};
 
-/// Density deviation and velocity of a cell.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
-pub struct CellState {
+/// Density deviation and velocity of a cell in `D` dimensions, two unless told.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CellState<const D: usize = 2> {
     /// Density minus that of resting air; a third of it is the pressure.
     pub density: f32,
-    /// Along x and y.
-    pub velocity: [f32; 2],
+    /// Along each axis.
+    pub velocity: [f32; D],
 }
 
-/// A plane or axisymmetric lattice that can be advanced.
+impl<const D: usize> Default for CellState<D> {
+    /// Resting air.
+    fn default() -> Self {
+        Self {
+            density: 0.0,
+            velocity: [0.0; D],
+        }
+    }
+}
+
+/// A lattice that can be advanced, for any collision: [`PlaneLattice`] or [`crate::lattice::volume::VolumeLattice`].
 #[derive(Debug, Clone)]
-pub struct PlaneLattice {
-    field: Populations<D2Q9, 9>,
-    collision: PlaneCollision,
+pub struct Lattice<C: RowCollision<Q>, const Q: usize> {
+    field: Populations<C::Set, Q>,
+    collision: C,
     runs: FluidRuns,
     walls: Walls,
     outlet: Option<Outlet>,
-    sides: Sides,
+    sides: VolumeSides,
     threads: Threads,
     steps: u64,
     force: WallForce,
+}
+
+/// A plane or axisymmetric lattice.
+pub type PlaneLattice = Lattice<PlaneCollision, 9>;
+
+/// What every lattice is made of besides its collision.
+pub(crate) struct Parts<'a> {
+    pub(crate) extent: Extent,
+    pub(crate) sides: VolumeSides,
+    pub(crate) geometry: &'a dyn Geometry,
+    pub(crate) outlet_velocity: Option<[f64; 3]>,
+    pub(crate) threads: Threads,
 }
 
 /// What a [`PlaneLattice`] is made of.
@@ -54,57 +78,67 @@ pub struct PlaneSetup<'a> {
     pub threads: Threads,
 }
 
-impl PlaneLattice {
-    /// Builds a lattice and fills it with the equilibrium of `initial(x, y)`.
-    pub fn new(setup: &PlaneSetup<'_>, mut initial: impl FnMut(usize, usize) -> CellState) -> Self {
-        let extent = setup.extent;
+impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
+    /// Builds a lattice and fills it with the equilibrium of `initial(x, y, z)`: density deviation and velocity.
+    pub(crate) fn assemble(
+        parts: &Parts<'_>,
+        collision: C,
+        mut initial: impl FnMut(usize, usize, usize) -> (f64, [f64; 3]),
+    ) -> Self {
+        let extent = parts.extent;
         let mut field = Populations::at_rest(extent);
-        let collision = if setup.is_axisymmetric {
-            PlaneCollision::round(&setup.fluid, extent.ny)
-        } else {
-            PlaneCollision::flat(&setup.fluid, extent.ny)
-        };
-        let runs = FluidRuns::find(extent.nx, extent.ny, |x, y| {
-            setup.geometry.wall_at([x as f64, y as f64, 0.0]).is_none()
+        let runs = FluidRuns::find(extent.nx, extent.ny * extent.nz, |x, row| {
+            let (y, z) = (row % extent.ny, row / extent.ny);
+            let centre = [x as f64, y as f64, z as f64];
+            parts.geometry.wall_at(centre).is_none()
         });
-        let walls = Walls::find(&field, setup.geometry, setup.is_axisymmetric);
-        for y in 0..extent.ny {
-            for run in runs.of_row(y) {
-                for x in run.clone() {
-                    let state = initial(x, y);
-                    let cell = field.index(x.cast_signed(), y.cast_signed(), 0);
-                    for i in 0..9 {
-                        let c = D2Q9::VELOCITIES[i];
-                        let link = if setup.is_axisymmetric {
-                            y as f64 + 0.5 - 0.5 * f64::from(c[1])
-                        } else {
-                            1.0
-                        };
-                        let value = equilibrium(
-                            c,
-                            D2Q9::WEIGHTS[i],
-                            state.density.into(),
-                            state.velocity.map(f64::from),
-                        );
-                        field.set_arriving(cell, i, (link * value) as f32);
-                    }
+        let walls = Walls::find(&field, parts.geometry, &collision);
+        for row in 0..extent.ny * extent.nz {
+            let (y, z) = (row % extent.ny, row / extent.ny);
+            for x in runs.of_row(row).iter().cloned().flatten() {
+                let (density, velocity) = initial(x, y, z);
+                let cell = field.index(x.cast_signed(), y.cast_signed(), z.cast_signed());
+                for i in 0..Q {
+                    let link =
+                        collision.radius(y as f64 - 0.5 * f64::from(C::Set::VELOCITIES[i][1]));
+                    let value = C::equilibrium(i, density, velocity);
+                    field.set_arriving(cell, i, (link * value) as f32);
                 }
             }
         }
-        let outlet = setup
+        let outlet = parts
             .outlet_velocity
-            .map(|u| Outlet::new(extent.nx, extent.ny, u, setup.is_axisymmetric));
+            .map(|u| Outlet::new(extent, u, &collision));
         Self {
             field,
             collision,
             runs,
             walls,
             outlet,
-            sides: setup.sides,
-            threads: setup.threads,
+            sides: parts.sides,
+            threads: parts.threads,
             steps: 0,
             force: WallForce::default(),
         }
+    }
+
+    pub(crate) fn collision(&self) -> &C {
+        &self.collision
+    }
+
+    /// Runs of fluid cells of a row, rows counted without ghosts, layer after layer.
+    pub(crate) fn runs_of_row(&self, row: usize) -> &[std::ops::Range<usize>] {
+        self.runs.of_row(row)
+    }
+
+    /// Populations of a cell before collision.
+    #[inline]
+    pub(crate) fn populations(&self, x: usize, y: usize, z: usize) -> [f32; Q] {
+        debug_assert_eq!(self.field.phase(), Phase::Gathered);
+        let cell = self
+            .field
+            .index(x.cast_signed(), y.cast_signed(), z.cast_signed());
+        std::array::from_fn(|i| self.field.slots()[i][cell])
     }
 
     /// Multiplies all velocities that the geometry gave to walls and inlets by `factor`, from the next step on: plates that oscillate, streams that start
@@ -117,7 +151,7 @@ impl PlaneLattice {
     pub fn step(&mut self) {
         collide_and_stream(&mut self.field, &self.collision, &self.runs, self.threads);
         if let Some(outlet) = &mut self.outlet {
-            outlet.advance(&mut self.field);
+            outlet.advance(&mut self.field, &self.collision);
         }
         halo::fill(&mut self.field, self.sides);
         self.force = self.walls.bounce_back(&mut self.field);
@@ -162,9 +196,53 @@ impl PlaneLattice {
         self.collision.is_axisymmetric()
     }
 
+    /// Sum of all density deviations, r-weighted in axisymmetric flow.
+    pub fn total_mass(&self) -> f64 {
+        let extent = self.extent();
+        let mut sum = 0.0;
+        for row in 0..extent.ny * extent.nz {
+            let (y, z) = (row % extent.ny, row / extent.ny);
+            for x in self.runs.of_row(row).iter().cloned().flatten() {
+                let cell = self
+                    .field
+                    .index(x.cast_signed(), y.cast_signed(), z.cast_signed());
+                sum += self
+                    .field
+                    .slots()
+                    .iter()
+                    .map(|s| f64::from(s[cell]))
+                    .sum::<f64>();
+            }
+        }
+        sum
+    }
+}
+
+impl PlaneLattice {
+    /// Builds a lattice and fills it with the equilibrium of `initial(x, y)`.
+    pub fn new(setup: &PlaneSetup<'_>, mut initial: impl FnMut(usize, usize) -> CellState) -> Self {
+        let collision = if setup.is_axisymmetric {
+            PlaneCollision::round(&setup.fluid, setup.extent.ny)
+        } else {
+            PlaneCollision::flat(&setup.fluid, setup.extent.ny)
+        };
+        let parts = Parts {
+            extent: setup.extent,
+            sides: setup.sides.into(),
+            geometry: setup.geometry,
+            outlet_velocity: setup.outlet_velocity.map(|[u, v]| [u, v, 0.0]),
+            threads: setup.threads,
+        };
+        Self::assemble(&parts, collision, |x, y, _| {
+            let state = initial(x, y);
+            let [u, v] = state.velocity.map(f64::from);
+            (state.density.into(), [u, v, 0.0])
+        })
+    }
+
     /// Runs of fluid cells of row `y`.
     pub fn fluid_runs(&self, y: usize) -> &[std::ops::Range<usize>] {
-        self.runs.of_row(y)
+        self.runs_of_row(y)
     }
 
     /// State of a cell.
@@ -173,37 +251,14 @@ impl PlaneLattice {
     /// In debug builds, unless an even number of steps has been done.
     #[inline]
     pub fn cell(&self, x: usize, y: usize) -> CellState {
-        debug_assert_eq!(self.field.phase(), Phase::Gathered);
-        let cell = self.field.index(x.cast_signed(), y.cast_signed(), 0);
-        let f: [f32; 9] = std::array::from_fn(|i| self.field.slots()[i][cell]);
+        let f = self.populations(x, y, 0);
         let mass = f[0] + ((f[1] + f[2]) + (f[3] + f[4])) + ((f[5] + f[6]) + (f[7] + f[8]));
         let along = (f[1] - f[2]) + (f[5] - f[6]) + (f[7] - f[8]);
         let across = (f[3] - f[4]) + (f[5] - f[6]) - (f[7] - f[8]);
-        let (density, velocity) = self.collision.row(y).macroscopic(
-            mass,
-            [along, across],
-            self.collision.is_axisymmetric(),
-        );
+        let (density, velocity) =
+            self.collision()
+                .row(y)
+                .macroscopic(mass, [along, across], self.is_axisymmetric());
         CellState { density, velocity }
-    }
-
-    /// Sum of all density deviations, r-weighted in axisymmetric flow.
-    pub fn total_mass(&self) -> f64 {
-        let extent = self.extent();
-        let mut sum = 0.0;
-        for y in 0..extent.ny {
-            for run in self.runs.of_row(y) {
-                for x in run.clone() {
-                    let cell = self.field.index(x.cast_signed(), y.cast_signed(), 0);
-                    sum += self
-                        .field
-                        .slots()
-                        .iter()
-                        .map(|s| f64::from(s[cell]))
-                        .sum::<f64>();
-                }
-            }
-        }
-        sum
     }
 }

@@ -3,7 +3,7 @@
 /// A set of `Q` velocities with its weights; the squared speed of sound is 1/3 in all of them.
 ///
 /// Velocities have three components in every set, so that the code around the collision is written once.
-/// Direction 0 rests. Unused components are zero.
+/// Direction 0 rests, 1 and 2 are opposites, 3 and 4, and so on. Unused components are zero.
 pub trait VelocitySet<const Q: usize>: Copy + Send + Sync + 'static {
     /// Velocity of each direction, cells per step.
     const VELOCITIES: [[i32; 3]; Q];
@@ -46,6 +46,48 @@ impl VelocitySet<9> for D2Q9 {
     const IS_THREE_DIMENSIONAL: bool = false;
 }
 
+/// Nineteen velocities in space: rest, the six neighbours across a face, the twelve across an edge.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct D3Q19;
+
+impl VelocitySet<19> for D3Q19 {
+    const VELOCITIES: [[i32; 3]; 19] = [
+        [0, 0, 0],
+        [1, 0, 0],
+        [-1, 0, 0],
+        [0, 1, 0],
+        [0, -1, 0],
+        [0, 0, 1],
+        [0, 0, -1],
+        [1, 1, 0],
+        [-1, -1, 0],
+        [1, -1, 0],
+        [-1, 1, 0],
+        [1, 0, 1],
+        [-1, 0, -1],
+        [1, 0, -1],
+        [-1, 0, 1],
+        [0, 1, 1],
+        [0, -1, -1],
+        [0, 1, -1],
+        [0, -1, 1],
+    ];
+    const WEIGHTS: [f64; 19] = {
+        let mut weights = [1.0 / 36.0; 19];
+        weights[0] = 1.0 / 3.0;
+        let mut i = 1;
+        while i < 7 {
+            weights[i] = 1.0 / 18.0;
+            i += 1;
+        }
+        weights
+    };
+    const OPPOSITE: [usize; 19] = [
+        0, 2, 1, 4, 3, 6, 5, 8, 7, 10, 9, 12, 11, 14, 13, 16, 15, 18, 17,
+    ];
+    const IS_THREE_DIMENSIONAL: bool = true;
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -74,10 +116,21 @@ mod tests {
     }
 
     #[test]
-    fn opposites_point_the_other_way() {
-        for i in 0..9 {
-            let opposite = D2Q9::VELOCITIES[D2Q9::OPPOSITE[i]];
-            assert_eq!(D2Q9::VELOCITIES[i].map(|c| -c), opposite);
+    fn nineteen_velocities_are_isotropic_to_fourth_order() {
+        is_isotropic_to_fourth_order::<D3Q19, 19>(3);
+    }
+
+    fn has_opposites_in_pairs<V: VelocitySet<Q>, const Q: usize>() {
+        for i in 0..Q {
+            let opposite = V::VELOCITIES[V::OPPOSITE[i]];
+            assert_eq!(V::VELOCITIES[i].map(|c| -c), opposite);
+            assert_eq!(V::OPPOSITE[i].div_ceil(2), i.div_ceil(2));
         }
+    }
+
+    #[test]
+    fn opposites_point_the_other_way_and_stand_side_by_side() {
+        has_opposites_in_pairs::<D2Q9, 9>();
+        has_opposites_in_pairs::<D3Q19, 19>();
     }
 }

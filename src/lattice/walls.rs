@@ -12,6 +12,7 @@
 )]
 
 use crate::lattice::field::Populations;
+use crate::lattice::row_collision::RowCollision;
 use crate::lattice::velocity_set::VelocitySet;
 
 /// Which force sum a wall belongs to.
@@ -73,11 +74,11 @@ pub struct WallForce {
 }
 
 impl Walls {
-    /// Finds all links from fluid cells into `geometry`. `is_axisymmetric`: populations weigh the radius half-way along their link.
-    pub fn find<V: VelocitySet<Q>, const Q: usize>(
-        field: &Populations<V, Q>,
+    /// Finds all links from fluid cells into `geometry`, for this collision.
+    pub fn find<C: RowCollision<Q>, const Q: usize>(
+        field: &Populations<C::Set, Q>,
         geometry: &dyn Geometry,
-        is_axisymmetric: bool,
+        collision: &C,
     ) -> Self {
         let extent = field.extent();
         let mut links = Vec::new();
@@ -91,7 +92,7 @@ impl Walls {
                     }
                     let cell = field.index(x.cast_signed(), y.cast_signed(), z.cast_signed());
                     for i in 1..Q {
-                        let c = V::VELOCITIES[i].map(f64::from);
+                        let c = C::Set::VELOCITIES[i].map(f64::from);
                         let ahead = [centre[0] + c[0], centre[1] + c[1], centre[2] + c[2]];
                         let Some(wall) = geometry.wall_at(ahead) else {
                             continue;
@@ -102,14 +103,13 @@ impl Walls {
                         if !behind_is_fluid {
                             narrow_gaps += 1;
                         }
-                        let (link_radius, back_radius) = if is_axisymmetric {
+                        let (link_radius, back_radius) = if collision.is_axisymmetric() {
                             let r = centre[1] + 0.5;
                             (r + 0.5 * c[1], r - 0.5 * c[1])
                         } else {
                             (1.0, 1.0)
                         };
-                        let drive: f64 = (0..3).map(|a| c[a] * wall.velocity[a]).sum();
-                        let moving = -6.0 * V::WEIGHTS[i] * link_radius * drive;
+                        let moving = C::carried(i, wall.velocity, link_radius);
                         let q = if behind_is_fluid && back_radius > 0.0 {
                             fraction
                         } else {

@@ -1,0 +1,32 @@
+//! What the code around a collision must know of it: the plane and the volume share streaming, rims and walls through this trait.
+
+use crate::lattice::velocity_set::VelocitySet;
+
+/// A collision that works on runs of cells of a row.
+pub trait RowCollision<const Q: usize>: Send + Sync {
+    /// The velocities.
+    type Set: VelocitySet<Q>;
+
+    /// Collides a run of cells of row `row` (number across, counted without ghosts, layer after layer);
+    /// `slices[i]` is what arrived along `i` and becomes what leaves along the opposite of `i`.
+    fn collide_row(&self, row: usize, slices: [&mut [f32]; Q]);
+
+    /// Equilibrium deviation from rest along a direction per unit of radius: density deviation and velocity given.
+    fn equilibrium(direction: usize, density: f64, velocity: [f64; 3]) -> f64;
+
+    /// What a wall that moves with `velocity` (an inlet) adds to the population that bounces off it after it had left along `direction`, `radius` being that of
+    /// the middle of the link: to first order in the velocity, unless a collision does better.
+    fn carried(direction: usize, velocity: [f64; 3], radius: f64) -> f64 {
+        let c = Self::Set::VELOCITIES[direction].map(f64::from);
+        let drive: f64 = (0..3).map(|a| c[a] * velocity[a]).sum();
+        -6.0 * Self::Set::WEIGHTS[direction] * radius * drive
+    }
+
+    /// Whether y is the radius and populations weigh the radius half-way along their link.
+    fn is_axisymmetric(&self) -> bool;
+
+    /// Radius at `y` cell widths above the centres of row 0; 1 unless axisymmetric.
+    fn radius(&self, y: f64) -> f64 {
+        if self.is_axisymmetric() { y + 0.5 } else { 1.0 }
+    }
+}
