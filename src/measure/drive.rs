@@ -10,56 +10,11 @@ use crate::lattice::simulation::PlaneLattice;
 use crate::lattice::step::Threads;
 use crate::measure::mean_fields::{Fields, MeanFields, instant};
 use crate::measure::momentum::plane_mean;
-use crate::measure::series::{SettledMean, StopReason, is_settled, settled_mean};
+use crate::measure::series::{SettledMean, StopReason};
+pub use crate::measure::settle::{DriveLimits, DriveProgress, Sample};
+use crate::measure::settle::{Reading, Sampled, Settled, run_until_settled};
 use crate::tunnel::{Domain, Layout, View};
 use std::ops::ControlFlow;
-
-/// When a run may stop. Times in pitch-times: the time in which the undisturbed stream passes one pitch of the repeat.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct DriveLimits {
-    /// Relative half-width of K at which the run stops.
-    pub tolerance: f64,
-    /// Least time before it may stop.
-    pub least_time: f64,
-    /// Longest time.
-    pub longest_time: f64,
-}
-
-impl Default for DriveLimits {
-    fn default() -> Self {
-        Self {
-            tolerance: 0.01,
-            least_time: 10.0,
-            longest_time: 120.0,
-        }
-    }
-}
-
-/// What an observer is told while a run is under way.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct DriveProgress {
-    /// Pitch-times done.
-    pub time: f64,
-    /// Longest time that may be needed.
-    pub longest_time: f64,
-    /// Steps done since the last call.
-    pub steps: u64,
-    /// Running mean, once there is one.
-    pub mean: Option<SettledMean>,
-}
-
-/// One row of the history of a run.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Sample {
-    /// Pitch-times since the start.
-    pub time: f64,
-    /// K by momentum.
-    pub loss_coefficient: f64,
-    /// K by the force on the plate.
-    pub loss_coefficient_by_force: f64,
-    /// Mean density deviation over the whole domain, renewed every twelfth sample.
-    pub mean_density: f64,
-}
 
 /// What came out of a run.
 #[derive(Debug, Clone)]
@@ -88,18 +43,6 @@ pub struct Outcome {
     pub last: Fields,
 }
 
-/// Samples of K per pitch-time.
-const SAMPLES_PER_PITCH: f64 = 60.0;
-
-/// Samples of K between two samples of the fields.
-const SAMPLES_PER_FIELD: usize = 12;
-
-/// Start-up time after which fields are collected, in pitch-times.
-const START_UP: f64 = 7.0;
-
-/// Loss coefficient that no grille reaches: beyond it the run has diverged.
-const RUNAWAY: f64 = 1e5;
-
 /// Runs `domain` on `threads`. The observer is asked about once per pitch-time and may break off.
 pub fn drive(
     domain: &Domain,
@@ -107,133 +50,83 @@ pub fn drive(
     threads: Threads,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> Outcome {
-    let (mut lattice, layout) = domain.build(threads);
-    let velocity = domain.face_velocity.0;
-    let dynamic_pressure = 0.5 * velocity * velocity;
-    let area = repeat_area(domain.view, lattice.extent().ny);
-    let fluid_volume = fluid_volume(&lattice);
-    let pairs = (layout.pitch / velocity / SAMPLES_PER_PITCH / 2.0)
-        .round()
-        .max(1.0);
-    let time_per_sample = 2.0 * pairs * velocity / layout.pitch;
-    let mut history: Vec<Sample> = Vec::new();
-    let mut flows: Vec<f64> = Vec::new();
-    let mut means = MeanFields::new(&lattice);
-    let mut next_forget = 1.5 * START_UP;
-    let mut told_steps = 0;
-    let mut settled_before = false;
-    let mut mean_density = 0.0;
-    let stop_reason = loop {
-        lattice.step_pairs(pairs as usize);
-        let time = time_per_sample * (history.len() + 1) as f64;
-        if history.len().is_multiple_of(SAMPLES_PER_FIELD) {
-            mean_density = lattice.total_mass() / fluid_volume;
-        }
-        let (ahead, behind) = (
-            plane_mean(&lattice, layout.ahead),
-            plane_mean(&lattice, layout.behind),
-        );
-        flows.push(behind.velocity / ahead.velocity - 1.0);
-        let sample = Sample {
-            time,
-            loss_coefficient: (ahead.momentum_flux - behind.momentum_flux) / dynamic_pressure,
-            loss_coefficient_by_force: lattice.wall_force().body[0] / area / dynamic_pressure,
-            mean_density,
-        };
-        history.push(sample);
-        if !(sample.loss_coefficient.abs() < RUNAWAY
-            && sample.loss_coefficient_by_force.abs() < RUNAWAY)
-        {
-            break StopReason::Diverged {
-                step: lattice.step_count(),
-            };
-        }
-        if time > START_UP && history.len().is_multiple_of(SAMPLES_PER_FIELD) {
-            means.add(&lattice);
-            if time > next_forget {
-                means.forget_early_samples();
-                next_forget *= 1.5;
-            }
-        }
-        if !history.len().is_multiple_of(SAMPLES_PER_PITCH as usize) {
-            continue;
-        }
-        let mean = settled_mean(&loss_coefficients(&history));
-        let progress = DriveProgress {
-            time,
-            longest_time: limits.longest_time,
-            steps: lattice.step_count() - told_steps,
-            mean,
-        };
-        told_steps = lattice.step_count();
-        if let ControlFlow::Break(reason) = observer(&progress) {
-            break reason;
-        }
-        // Two looks in a row must agree, so that a lucky first look does not end the run.
-        let settled =
-            time >= limits.least_time && mean.is_some_and(|m| is_settled(&m, limits.tolerance));
-        if settled && settled_before {
-            break StopReason::Converged;
-        }
-        settled_before = settled;
-        if time >= limits.longest_time {
-            break StopReason::StepLimit;
-        }
-    };
-    if means.sample_count() == 0 {
-        means.add(&lattice);
-    }
-    outcome(
-        domain,
+    let (lattice, layout) = domain.build(threads);
+    let mut flow = PlaneFlow {
+        area: repeat_area(domain.view, lattice.extent().ny),
+        volume: fluid_volume(&lattice),
+        dynamic_pressure: 0.5 * domain.face_velocity.0 * domain.face_velocity.0,
+        means: MeanFields::new(&lattice),
+        lattice,
         layout,
-        stop_reason,
-        &lattice,
-        (history, &flows),
-        &means,
-    )
+    };
+    let steps_per_pitch = layout.pitch / domain.face_velocity.0;
+    let settled = run_until_settled(&mut flow, steps_per_pitch, limits, observer);
+    if flow.means.sample_count() == 0 {
+        flow.means.add(&flow.lattice);
+    }
+    outcome(domain, settled, &flow)
 }
 
-fn outcome(
-    domain: &Domain,
+/// A flat view under way.
+struct PlaneFlow {
+    lattice: PlaneLattice,
     layout: Layout,
-    stop_reason: StopReason,
-    lattice: &PlaneLattice,
-    (history, flows): (Vec<Sample>, &[f64]),
-    means: &MeanFields,
-) -> Outcome {
-    let velocity = domain.face_velocity.0;
-    let has_diverged = matches!(stop_reason, StopReason::Diverged { .. });
-    let loss_coefficient = if has_diverged {
-        None
-    } else {
-        settled_mean(&loss_coefficients(&history))
-    };
-    let cut = loss_coefficient.map_or(history.len() / 2, |m| m.cut);
-    let settled = &history[cut..];
-    let mean = means.fields(lattice);
-    let mean_of = |values: &[f64]| values.iter().sum::<f64>() / values.len().max(1) as f64;
-    let by_force = settled
-        .iter()
-        .map(|s| s.loss_coefficient_by_force)
-        .sum::<f64>()
-        / settled.len().max(1) as f64;
-    Outcome {
-        loss_coefficient,
-        loss_coefficient_by_force: by_force,
-        flow_error: mean_of(&flows[cut..]),
-        density_rise: 1.5 * by_force * velocity * velocity,
-        step_count: lattice.step_count(),
-        cell_count: lattice.fluid_cell_count(),
-        mean,
-        last: instant(lattice),
-        layout,
-        stop_reason,
-        history,
+    area: f64,
+    volume: f64,
+    dynamic_pressure: f64,
+    means: MeanFields,
+}
+
+impl Sampled for PlaneFlow {
+    fn advance(&mut self, pairs: usize) {
+        self.lattice.step_pairs(pairs);
+    }
+
+    fn step_count(&self) -> u64 {
+        self.lattice.step_count()
+    }
+
+    fn reading(&self) -> Reading {
+        let ahead = plane_mean(&self.lattice, self.layout.ahead);
+        let behind = plane_mean(&self.lattice, self.layout.behind);
+        let drop = ahead.momentum_flux - behind.momentum_flux;
+        Reading {
+            loss_coefficient: drop / self.dynamic_pressure,
+            loss_coefficient_by_force: self.lattice.wall_force().body[0]
+                / self.area
+                / self.dynamic_pressure,
+            flow_error: behind.velocity / ahead.velocity - 1.0,
+        }
+    }
+
+    fn mean_density(&self) -> f64 {
+        self.lattice.total_mass() / self.volume
+    }
+
+    fn collect_fields(&mut self) {
+        self.means.add(&self.lattice);
+    }
+
+    fn forget_early_fields(&mut self) {
+        self.means.forget_early_samples();
     }
 }
 
-fn loss_coefficients(history: &[Sample]) -> Vec<f64> {
-    history.iter().map(|s| s.loss_coefficient).collect()
+fn outcome(domain: &Domain, settled: Settled, flow: &PlaneFlow) -> Outcome {
+    let velocity = domain.face_velocity.0;
+    Outcome {
+        layout: flow.layout,
+        stop_reason: settled.stop_reason,
+        loss_coefficient: settled.loss_coefficient,
+        loss_coefficient_by_force: settled.loss_coefficient_by_force,
+        flow_error: settled.flow_error,
+        density_rise: 1.5 * settled.loss_coefficient_by_force * velocity * velocity,
+        step_count: flow.lattice.step_count(),
+        cell_count: flow.lattice.fluid_cell_count(),
+        history: settled.history,
+        mean: flow.means.fields(&flow.lattice),
+        last: instant(&flow.lattice),
+    }
 }
 
 /// Volume of the air in the domain: per unit depth in the plane, per radian around the axis.

@@ -6,6 +6,10 @@ pub mod series;
 
 pub mod mean_fields;
 
+mod settle;
+
 pub mod drive;
+
+pub mod repeat;
 
 pub mod grid;

@@ -7,8 +7,11 @@ pub mod section;
 
 pub mod leaned;
 
+pub mod repeat;
+
 pub mod domain;
 
 pub use domain::{Domain, Layout, View};
 pub use leaned::LeanedRow;
+pub use repeat::{RepeatDomain, RepeatLayout};
 pub use section::{EdgeShape, PlateSection};

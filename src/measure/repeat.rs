@@ -1,0 +1,167 @@
+//! Drives a three-dimensional repeat and reads its loss coefficient, outflow angle and forces.
+
+use std::ops::ControlFlow;
+
+use crate::lattice::step::Threads;
+use crate::lattice::volume::VolumeLattice;
+use crate::measure::series::{SettledMean, StopReason};
+use crate::measure::settle::{
+    DriveLimits, DriveProgress, Reading, Sample, Sampled, run_until_settled,
+};
+use crate::tunnel::repeat::Solid;
+use crate::tunnel::{RepeatDomain, RepeatLayout};
+
+/// How many columns one momentum sum looks at, evenly spread.
+const COLUMNS: usize = 4;
+
+/// What came out of a repeat.
+#[derive(Debug, Clone)]
+pub struct RepeatOutcome {
+    /// The domain in cells.
+    pub layout: RepeatLayout,
+    /// Why it stopped.
+    pub stop_reason: StopReason,
+    /// Static K by momentum on the axial face velocity, with its interval in time; `None` if it diverged or is too short.
+    pub loss_coefficient: Option<SettledMean>,
+    /// The same by the force on the plate, mean over the same samples.
+    pub loss_coefficient_by_force: f64,
+    /// Total K: static K + tan²(in) − tan²(out).
+    pub total_loss_coefficient: f64,
+    /// Tangents of the mixed-out flow angles towards y and z, from the transverse momentum behind the plate.
+    pub outflow_tangents: [f64; 2],
+    /// Mean volume flow behind the plate over that ahead of it, minus 1.
+    pub flow_error: f64,
+    /// Density rise across the plate.
+    pub density_rise: f64,
+    /// Steps done.
+    pub step_count: u64,
+    /// Fluid cells.
+    pub cell_count: usize,
+    /// All samples.
+    pub history: Vec<Sample>,
+}
+
+/// Means over columns and their area, in lattice units.
+#[derive(Debug, Clone, Copy, Default)]
+struct PlaneMeans {
+    momentum_flux: f64,
+    velocity: f64,
+    transverse: [f64; 2],
+}
+
+struct RepeatFlow {
+    lattice: VolumeLattice,
+    layout: RepeatLayout,
+    dynamic_pressure: f64,
+    transverse: [f64; 2],
+    transverse_count: u32,
+}
+
+/// Runs `domain` with its `solid` on `threads`. The observer is asked about once per pitch-time and may break off.
+pub fn drive_repeat(
+    domain: &RepeatDomain,
+    solid: Solid<'_>,
+    limits: &DriveLimits,
+    threads: Threads,
+    observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
+) -> RepeatOutcome {
+    let (lattice, layout) = domain.build(solid, threads);
+    let velocity = domain.face_velocity.0;
+    let mut flow = RepeatFlow {
+        lattice,
+        layout,
+        dynamic_pressure: 0.5 * velocity * velocity,
+        transverse: [0.0; 2],
+        transverse_count: 0,
+    };
+    let settled = run_until_settled(&mut flow, layout.pitch / velocity, limits, observer);
+    let count = f64::from(flow.transverse_count.max(1));
+    let outflow_tangents = flow
+        .transverse
+        .map(|sum| sum / count / (velocity * velocity));
+    let square = |tangents: [f64; 2]| tangents[0] * tangents[0] + tangents[1] * tangents[1];
+    let added = square(domain.inflow_tangents) - square(outflow_tangents);
+    RepeatOutcome {
+        layout,
+        stop_reason: settled.stop_reason,
+        total_loss_coefficient: settled.loss_coefficient.map_or(f64::NAN, |mean| mean.mean) + added,
+        loss_coefficient: settled.loss_coefficient,
+        loss_coefficient_by_force: settled.loss_coefficient_by_force,
+        outflow_tangents,
+        flow_error: settled.flow_error,
+        density_rise: 1.5 * settled.loss_coefficient_by_force * velocity * velocity,
+        step_count: flow.lattice.step_count(),
+        cell_count: flow.lattice.fluid_cell_count(),
+        history: settled.history,
+    }
+}
+
+impl RepeatFlow {
+    fn plane_means(&self, columns: (usize, usize)) -> PlaneMeans {
+        let extent = self.lattice.extent();
+        let stride = (columns.1 - columns.0).div_ceil(COLUMNS).max(1);
+        let mut sums = PlaneMeans::default();
+        let mut count = 0.0;
+        for z in 0..extent.nz {
+            for y in 0..extent.ny {
+                for x in (columns.0..columns.1).step_by(stride) {
+                    let state = self.lattice.cell(x, y, z);
+                    let [u, v, w] = state.velocity.map(f64::from);
+                    sums.momentum_flux += f64::from(state.density) / 3.0 + u * u;
+                    sums.velocity += u;
+                    sums.transverse[0] += u * v;
+                    sums.transverse[1] += u * w;
+                    count += 1.0;
+                }
+            }
+        }
+        PlaneMeans {
+            momentum_flux: sums.momentum_flux / count,
+            velocity: sums.velocity / count,
+            transverse: sums.transverse.map(|sum| sum / count),
+        }
+    }
+}
+
+impl Sampled for RepeatFlow {
+    fn advance(&mut self, pairs: usize) {
+        self.lattice.step_pairs(pairs);
+    }
+
+    fn step_count(&self) -> u64 {
+        self.lattice.step_count()
+    }
+
+    fn reading(&self) -> Reading {
+        let (ahead, behind) = (
+            self.plane_means(self.layout.ahead),
+            self.plane_means(self.layout.behind),
+        );
+        let cells = self.layout.cells;
+        let area = (cells.ny * cells.nz) as f64;
+        Reading {
+            loss_coefficient: (ahead.momentum_flux - behind.momentum_flux) / self.dynamic_pressure,
+            loss_coefficient_by_force: self.lattice.wall_force().body[0]
+                / area
+                / self.dynamic_pressure,
+            flow_error: behind.velocity / ahead.velocity - 1.0,
+        }
+    }
+
+    fn mean_density(&self) -> f64 {
+        self.lattice.total_mass() / self.lattice.fluid_cell_count() as f64
+    }
+
+    fn collect_fields(&mut self) {
+        let transverse = self.plane_means(self.layout.behind).transverse;
+        self.transverse[0] += transverse[0];
+        self.transverse[1] += transverse[1];
+        self.transverse_count += 1;
+    }
+
+    fn forget_early_fields(&mut self) {
+        self.transverse = [0.0; 2];
+        self.transverse_count = 0;
+        self.collect_fields();
+    }
+}

@@ -1,0 +1,193 @@
+//! The repeat view: one rectangular repeat of an endless pattern of holes in three dimensions, periodic to all sides, met by a uniform stream that may come in obliquely.
+
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "lengths become counts of cells, states single precision"
+)]
+
+use crate::lattice::collision::Fluid;
+use crate::lattice::field::{Extent, Populations};
+use crate::lattice::halo::{Side, VolumeSides};
+use crate::lattice::simulation::CellState;
+use crate::lattice::step::Threads;
+use crate::lattice::velocity_set::D3Q19;
+use crate::lattice::volume::{VolumeLattice, VolumeSetup};
+use crate::lattice::walls::{Geometry, WallGroup, WallPoint};
+use crate::units::{LatticeVelocity, LatticeViscosity};
+
+/// Tells of a point (depth below the face that meets the flow first, y, z; in hydraulic diameters) whether it is solid. Periodic in y and z; asked only for depths within the plate.
+pub type Solid<'a> = &'a (dyn Fn([f64; 3]) -> bool + Sync);
+
+/// A repeat with all lengths in hydraulic diameters of its holes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RepeatDomain {
+    /// Width of the repeat along y and z.
+    pub extent: [f64; 2],
+    /// Distance from hole to hole, for lengths ahead and behind and for times.
+    pub pitch: f64,
+    /// Plate thickness.
+    pub thickness: f64,
+    /// Open share of the repeat, 0 to 1.
+    pub free_area_ratio: f64,
+    /// Reynolds number of the hole: mean axial velocity in it times the hydraulic diameter over the viscosity.
+    pub reynolds_number: f64,
+    /// Tangents of the angles at which the flow comes in, towards y and z.
+    pub inflow_tangents: [f64; 2],
+    /// Cells per hydraulic diameter (approximately: the repeat gets a whole number of cells).
+    pub cells_across_hole: f64,
+    /// Axial velocity ahead of the plate.
+    pub face_velocity: LatticeVelocity,
+    /// Length ahead of the plate, in pitches.
+    pub pitches_ahead: f64,
+    /// Length behind the plate, in pitches.
+    pub pitches_behind: f64,
+    /// Whether the subgrid model is on.
+    pub has_subgrid: bool,
+    /// Shift of the pattern along x, y and z, in cells.
+    pub shift: [f64; 3],
+}
+
+/// The repeat in cells.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RepeatLayout {
+    /// Number of cells.
+    pub cells: Extent,
+    /// Cells per hydraulic diameter along x and y.
+    pub cells_across_hole: f64,
+    /// By how much the pattern is stretched along z to fit a whole number of cells; the free-area ratio stays as it is.
+    pub stretch: f64,
+    /// x of the face that meets the flow first.
+    pub front: f64,
+    /// Length of a pitch.
+    pub pitch: f64,
+    /// Viscosity.
+    pub viscosity: LatticeViscosity,
+    /// Columns for the momentum balance ahead of the plate: first and one past the last.
+    pub ahead: (usize, usize),
+    /// Columns for the momentum balance behind the plate.
+    pub behind: (usize, usize),
+}
+
+impl RepeatDomain {
+    /// The domain in cells. Of the sizes within 8 % of the one asked for, the one is taken that stretches the pattern least.
+    pub fn layout(&self) -> RepeatLayout {
+        let [width, height] = self.extent;
+        let wanted = (self.cells_across_hole * width).max(4.0);
+        let stretch = |ny: f64| {
+            let exact = height / width * ny;
+            exact.round().max(1.0) / exact
+        };
+        let misfit = |ny: f64| (stretch(ny) - 1.0).abs() + 0.02 * (ny / wanted - 1.0).abs();
+        let candidates = ((0.92 * wanted).ceil() as usize)..=((1.08 * wanted).ceil() as usize);
+        let ny = candidates
+            .map(|count| count as f64)
+            .min_by(|a, b| misfit(*a).total_cmp(&misfit(*b)))
+            .unwrap_or(wanted.round());
+        let nz = (height / width * ny).round().max(1.0);
+        let per_diameter = ny / width;
+        let pitch = self.pitch * per_diameter;
+        let ahead = (self.pitches_ahead * pitch).ceil();
+        let rear = ahead + self.thickness * per_diameter;
+        let nx = (rear + self.pitches_behind * pitch).ceil();
+        let room = nx - rear;
+        let hole_velocity = self.face_velocity.0 / self.free_area_ratio;
+        RepeatLayout {
+            cells: Extent {
+                nx: nx as usize,
+                ny: ny as usize,
+                nz: nz as usize,
+            },
+            cells_across_hole: per_diameter,
+            stretch: stretch(ny),
+            front: ahead - 0.5 + self.shift[0],
+            pitch,
+            viscosity: LatticeViscosity(hole_velocity * per_diameter / self.reynolds_number),
+            ahead: ((0.25 * ahead) as usize, (0.6 * ahead).ceil() as usize),
+            behind: ((rear + 0.35 * room) as usize, (rear + 0.75 * room) as usize),
+        }
+    }
+
+    /// Memory of the populations, bytes.
+    pub fn memory_bytes(&self) -> u64 {
+        self.layout().cells.cell_count() as u64 * Populations::<D3Q19, 19>::BYTES_PER_CELL
+    }
+
+    /// Builds the lattice, filled with the undisturbed stream.
+    pub fn build(&self, solid: Solid<'_>, threads: Threads) -> (VolumeLattice, RepeatLayout) {
+        let layout = self.layout();
+        let axial = self.face_velocity.0;
+        let inflow = [
+            axial,
+            axial * self.inflow_tangents[0],
+            axial * self.inflow_tangents[1],
+        ];
+        let plate = Plate {
+            solid,
+            front: layout.front,
+            thickness: self.thickness * layout.cells_across_hole,
+            per_cell: [
+                1.0 / layout.cells_across_hole,
+                1.0 / layout.cells_across_hole,
+                1.0 / (layout.cells_across_hole * layout.stretch),
+            ],
+            shift: [self.shift[1], self.shift[2]],
+            inflow,
+        };
+        let mut fluid = Fluid::<3>::new(layout.viscosity);
+        if self.has_subgrid {
+            fluid = fluid.with_subgrid();
+        }
+        let setup = VolumeSetup {
+            extent: layout.cells,
+            fluid,
+            sides: VolumeSides {
+                along: Side::Open,
+                bottom: Side::Periodic,
+                top: Side::Periodic,
+                near: Side::Periodic,
+                far: Side::Periodic,
+            },
+            geometry: &plate,
+            outlet_velocity: Some(inflow),
+            threads,
+        };
+        let start = CellState {
+            density: 0.0,
+            velocity: inflow.map(|u| u as f32),
+        };
+        (VolumeLattice::new(&setup, |_, _, _| start), layout)
+    }
+}
+
+/// The plate in cell coordinates.
+struct Plate<'a> {
+    solid: Solid<'a>,
+    front: f64,
+    thickness: f64,
+    /// Hydraulic diameters per cell along each axis.
+    per_cell: [f64; 3],
+    shift: [f64; 2],
+    inflow: [f64; 3],
+}
+
+impl Geometry for Plate<'_> {
+    fn wall_at(&self, point: [f64; 3]) -> Option<WallPoint> {
+        if point[0] < -0.5 {
+            return Some(WallPoint {
+                group: WallGroup::Rim,
+                velocity: self.inflow,
+            });
+        }
+        let depth = point[0] - self.front;
+        if depth < 0.0 || depth > self.thickness {
+            return None;
+        }
+        let y = (point[1] + 0.5 - self.shift[0]) * self.per_cell[1];
+        let z = (point[2] + 0.5 - self.shift[1]) * self.per_cell[2];
+        (self.solid)([depth * self.per_cell[0], y, z]).then_some(WallPoint {
+            group: WallGroup::Body,
+            velocity: [0.0; 3],
+        })
+    }
+}
