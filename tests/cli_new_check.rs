@@ -31,7 +31,7 @@ fn the_starter_study_passes_check_as_it_is() {
     assert_eq!(written.status.code(), Some(0));
     assert!(written.stdout.is_empty(), "the file is the result");
     insta::assert_snapshot!("new", text(&written.stderr));
-    let checked = ventwright(folder, &["check", "desk.toml"]);
+    let checked = ventwright(folder, &["check", "desk.toml", "--threads", "2"]);
     assert_eq!(checked.status.code(), Some(0), "{}", text(&checked.stderr));
     assert!(checked.stderr.is_empty());
     insta::assert_snapshot!("check_starter", text(&checked.stdout));

@@ -268,11 +268,12 @@ fn write_runs(out: &mut String, runs: &[PlannedRun]) -> std::fmt::Result {
     let cells = runs.iter().map(|run| run.cell_count).max().unwrap_or(0);
     let seconds = runs.iter().map(|run| run.seconds).sum();
     let text = format!(
-        "{}, {} at {} m/s: {} runs of up to {cells} cells, about {}",
+        "{}, {} at {} m/s: {} {} of up to {cells} cells, about {}",
         first.grille,
         first.view,
         velocities.join(", "),
         runs.len(),
+        if runs.len() == 1 { "run" } else { "runs" },
         duration_in_words(seconds)
     );
     write_wrapped(out, "  ", &text)
@@ -374,8 +375,8 @@ mod tests {
             text,
             "  quality quick, until K is known to 2 %\n  \
              3 runs, about 2 min, up to 40000 cells and 6 MB of memory\n  \
-             hexagons, hole view at 1.50, 2.50 m/s: 40000 cells, about 50 s\n  \
-             rings, hole view at 2.00 m/s: 40000 cells, about 40 s"
+             hexagons, hole view at 1.50, 2.50 m/s: 2 runs of up to 40000 cells, about 50 s\n  \
+             rings, hole view at 2.00 m/s: 1 run of up to 40000 cells, about 40 s"
         );
     }
 

@@ -24,8 +24,8 @@ const RESERVED: &[(&[&str], &str, &[&str])] = &[
     ),
     (
         &[
-            "Instant",
-            "SystemTime",
+            "Instant::now",
+            "SystemTime::now",
             "std::env",
             "env::var",
             "env::args",
