@@ -1,7 +1,7 @@
 //! Cell updates per second of the hot loop, and the memory bandwidth of the same minute.
 //!
-//! `cargo bench --bench step`; about a minute. A step reads and writes nine numbers of four bytes for every cell, 72 bytes: bandwidth over 72 bytes is what memory alone would allow
-//! once a lattice is larger than the caches.
+//! `cargo bench --bench step`; about a minute and a half. A step reads and writes nine numbers of four bytes for every cell, 72 bytes (nineteen in three dimensions, 152 bytes): bandwidth over
+//! these bytes is what memory alone would allow once a lattice is larger than the caches.
 
 use std::hint::black_box;
 use std::time::Duration;
@@ -13,9 +13,10 @@ use criterion::{
 use rayon::prelude::*;
 use ventwright::lattice::collision::Fluid;
 use ventwright::lattice::field::Extent;
-use ventwright::lattice::halo::{Side, Sides};
+use ventwright::lattice::halo::{Side, Sides, VolumeSides};
 use ventwright::lattice::simulation::{CellState, PlaneLattice, PlaneSetup};
 use ventwright::lattice::step::Threads;
+use ventwright::lattice::volume::{VolumeLattice, VolumeSetup};
 use ventwright::lattice::walls::{Geometry, WallGroup, WallPoint};
 use ventwright::units::LatticeViscosity;
 
@@ -24,6 +25,9 @@ const STREAM: f64 = 0.05;
 
 /// Cells across and along the flow.
 const SIZES: [(usize, usize); 3] = [(256, 1024), (512, 2048), (2048, 8192)];
+
+/// Cells along each side of a cube.
+const CUBES: [usize; 2] = [64, 160];
 
 /// Numbers in the array of the bandwidth: 1 GiB, more than any cache.
 const SWEEP_LENGTH: usize = 1 << 28;
@@ -74,6 +78,44 @@ fn assert_uniform(lattice: &PlaneLattice) {
                 lattice.step_count()
             );
         }
+    }
+}
+
+/// The same in a cube.
+fn stream_in_cube(side: usize, threads: Threads) -> VolumeLattice {
+    let setup = VolumeSetup {
+        extent: Extent {
+            nx: side,
+            ny: side,
+            nz: side,
+        },
+        fluid: Fluid::new(LatticeViscosity(0.002)).with_subgrid(),
+        sides: VolumeSides {
+            along: Side::Open,
+            bottom: Side::Mirror,
+            top: Side::Mirror,
+            near: Side::Periodic,
+            far: Side::Periodic,
+        },
+        geometry: &Inlet,
+        outlet_velocity: Some([STREAM, 0.0, 0.0]),
+        threads,
+    };
+    VolumeLattice::new(&setup, |_, _, _| CellState {
+        density: 0.0,
+        velocity: [0.05, 0.0, 0.0],
+    })
+}
+
+fn assert_uniform_cube(lattice: &VolumeLattice) {
+    let side = lattice.extent().nx;
+    for n in 0..side {
+        let [u, v, w] = lattice.cell(n, side - 1 - n, n).velocity.map(f64::from);
+        assert!(
+            (u - STREAM).abs() < 1e-5 && v.abs() < 1e-5 && w.abs() < 1e-5,
+            "{n} after {} steps: {u} {v} {w}",
+            lattice.step_count()
+        );
     }
 }
 
@@ -146,5 +188,22 @@ fn axisymmetric(criterion: &mut Criterion) {
     steps(criterion, "axisymmetric", true);
 }
 
-criterion_group!(benches, memory, plane, axisymmetric);
+fn volume(criterion: &mut Criterion) {
+    let mut group = shortly(criterion, "volume");
+    for side in CUBES {
+        group.throughput(Throughput::Elements(2 * side.pow(3) as u64));
+        for (count, threads) in [(1, Threads::One), (2, Threads::Pool(2))] {
+            let pool = pool_of(count);
+            let mut lattice = stream_in_cube(side, threads);
+            pool.install(|| lattice.step_pairs(2));
+            assert_uniform_cube(&lattice);
+            group.bench_function(BenchmarkId::new(format!("{side}^3"), count), |bencher| {
+                pool.install(|| bencher.iter(|| lattice.step_pairs(1)));
+            });
+            assert_uniform_cube(&lattice);
+        }
+    }
+}
+
+criterion_group!(benches, memory, plane, axisymmetric, volume);
 criterion_main!(benches);

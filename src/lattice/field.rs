@@ -12,6 +12,7 @@
 
 use crate::lattice::velocity_set::VelocitySet;
 use std::marker::PhantomData;
+use std::ops::{Deref, DerefMut};
 
 /// Number of cells along each axis, ghosts not counted; `nz` is 1 in the plane.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -45,6 +46,45 @@ pub enum Phase {
     Turned,
 }
 
+/// One number per cell, ghosts included, with room in front.
+///
+/// Large arrays all begin at the same place within a memory page. Kernels that walk along many of them at once would then want all of them in the same few lines of the
+/// first cache; so every array begins at a place of its own.
+#[derive(Debug, Clone)]
+pub struct SlotArray {
+    memory: Vec<f32>,
+    start: usize,
+}
+
+impl SlotArray {
+    /// Three cache lines: up to 21 arrays spread over a page.
+    const SHIFT: usize = 48;
+
+    fn at_rest(len: usize, number: usize) -> Self {
+        let start = number * Self::SHIFT;
+        Self {
+            memory: vec![0.0; start + len],
+            start,
+        }
+    }
+}
+
+impl Deref for SlotArray {
+    type Target = [f32];
+
+    #[inline]
+    fn deref(&self) -> &[f32] {
+        &self.memory[self.start..]
+    }
+}
+
+impl DerefMut for SlotArray {
+    #[inline]
+    fn deref_mut(&mut self) -> &mut [f32] {
+        &mut self.memory[self.start..]
+    }
+}
+
 /// All populations of a lattice, as deviations from rest.
 #[derive(Debug, Clone)]
 pub struct Populations<V, const Q: usize> {
@@ -52,7 +92,7 @@ pub struct Populations<V, const Q: usize> {
     stride: usize,
     rows_per_layer: usize,
     ghost_layers: usize,
-    slots: [Vec<f32>; Q],
+    slots: [SlotArray; Q],
     offsets: [isize; Q],
     phase: Phase,
     set: PhantomData<V>,
@@ -82,7 +122,7 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
             stride,
             rows_per_layer,
             ghost_layers,
-            slots: std::array::from_fn(|_| vec![0.0; len]),
+            slots: std::array::from_fn(|i| SlotArray::at_rest(len, i)),
             offsets,
             phase: Phase::Gathered,
             set: PhantomData,
@@ -136,11 +176,11 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
     }
 
     /// The slot arrays, one per direction.
-    pub fn slots(&self) -> &[Vec<f32>; Q] {
+    pub fn slots(&self) -> &[SlotArray; Q] {
         &self.slots
     }
 
-    pub(crate) fn slots_mut(&mut self) -> &mut [Vec<f32>; Q] {
+    pub(crate) fn slots_mut(&mut self) -> &mut [SlotArray; Q] {
         &mut self.slots
     }
 

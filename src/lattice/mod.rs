@@ -6,6 +6,8 @@
 //! Where to start reading: [`velocity_set`] (which populations there are), [`field`] (how they are stored and where a population stands
 //! after each half of a pair of steps), [`collision`] (what happens in a cell), [`step`] (the hot loop over rows), [`walls`] and
 //! [`outlet`] (what comes back from the rim), [`simulation`] (one step of all of it).
+//! Plane, axisymmetric and three-dimensional lattices are one code but for the collision: [`row_collision`] is the seam,
+//! [`volume_collision`], [`volume_row`] and [`volume`] are what the third dimension adds.
 //!
 //! ## The scheme in short
 //!

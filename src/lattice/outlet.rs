@@ -88,28 +88,45 @@ impl Outlet {
         field: &mut Populations<C::Set, Q>,
         collision: &C,
     ) {
-        let nx = field.extent().nx.cast_signed();
-        let place = |row: usize, ny: usize| ((row % ny).cast_signed(), (row / ny).cast_signed());
-        for (row, (last, weight)) in self.last.iter_mut().zip(&self.weights).enumerate() {
-            let (y, z) = place(row, self.ny);
-            *last = after_collision(field, field.index(nx - 1, y, z), *weight);
-        }
+        self.read_last(field);
         self.advance_states();
-        for (row, (state, last)) in self.states.iter().zip(&self.last).enumerate() {
-            let (y, z) = place(row, self.ny);
-            let cell = field.index(nx - 1, y, z);
-            let ghost = field.index(nx, y, z);
-            for i in 0..Q {
-                let c = C::Set::VELOCITIES[i];
-                if c[0] != -1 {
-                    continue;
+        let nx = field.extent().nx.cast_signed();
+        for i in (0..Q).filter(|&i| C::Set::VELOCITIES[i][0] == -1) {
+            let shift = 0.5 * f64::from(C::Set::VELOCITIES[i][1]);
+            let layers = self.states.chunks(self.ny).zip(self.last.chunks(self.ny));
+            for (z, (states, lasts)) in layers.enumerate() {
+                for (y, (state, last)) in states.iter().zip(lasts).enumerate() {
+                    let cell = field.index(nx - 1, y.cast_signed(), z.cast_signed());
+                    let link = collision.radius(y as f64 + shift);
+                    let correction = C::equilibrium(i, state.density, state.velocity)
+                        - C::equilibrium(i, last.density, last.velocity);
+                    let value = field.left(cell, i) + (link * correction) as f32;
+                    field.send(cell + 1, i, value);
                 }
-                let link = collision.radius(y as f64 + 0.5 * f64::from(c[1]));
-                let correction = C::equilibrium(i, state.density, state.velocity)
-                    - C::equilibrium(i, last.density, last.velocity);
-                let value = field.left(cell, i) + (link * correction) as f32;
-                field.send(ghost, i, value);
             }
+        }
+    }
+
+    /// Density and velocity of the last column after the collision, direction by direction: that is how memory likes it.
+    fn read_last<V: VelocitySet<Q>, const Q: usize>(&mut self, field: &Populations<V, Q>) {
+        let nx = field.extent().nx.cast_signed();
+        self.last.fill(State::default());
+        for i in 0..Q {
+            let c = V::VELOCITIES[i].map(f64::from);
+            for (z, layer) in self.last.chunks_mut(self.ny).enumerate() {
+                let first = field.index(nx - 1, 0, z.cast_signed());
+                for (y, last) in layer.iter_mut().enumerate() {
+                    let value = f64::from(field.left(first + y * field.stride(), i));
+                    last.density += value;
+                    for (sum, c) in last.velocity.iter_mut().zip(c) {
+                        *sum += value * c;
+                    }
+                }
+            }
+        }
+        for (last, weight) in self.last.iter_mut().zip(&self.weights) {
+            last.density /= weight;
+            last.velocity = last.velocity.map(|sum| sum / weight);
         }
     }
 
@@ -160,24 +177,5 @@ impl Outlet {
             density: density / area,
             unevenness: square / area - velocity * velocity,
         }
-    }
-}
-
-fn after_collision<V: VelocitySet<Q>, const Q: usize>(
-    field: &Populations<V, Q>,
-    cell: usize,
-    weight: f64,
-) -> State {
-    let (mut mass, mut momentum) = (0.0, [0.0_f64; 3]);
-    for i in 0..Q {
-        let value = f64::from(field.left(cell, i));
-        mass += value;
-        for (sum, c) in momentum.iter_mut().zip(V::VELOCITIES[i]) {
-            *sum += value * f64::from(c);
-        }
-    }
-    State {
-        density: mass / weight,
-        velocity: momentum.map(|sum| sum / weight),
     }
 }

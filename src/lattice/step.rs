@@ -4,7 +4,7 @@ use crate::lattice::field::{Phase, Populations};
 use crate::lattice::row_collision::RowCollision;
 use crate::lattice::velocity_set::VelocitySet;
 use rayon::prelude::*;
-use std::ops::Range;
+use std::ops::{DerefMut, Range};
 
 /// Runs of fluid cells of every row: walls inside a row split it.
 #[derive(Debug, Clone, Default)]
@@ -98,7 +98,7 @@ pub fn collide_and_stream<C: RowCollision<Q>, const Q: usize>(
     };
 
     // The rows that direction `i` touches are the block's own, shifted: a bijection, so blocks stay disjoint in every array.
-    let mut shifted = field.slots_mut().each_mut().map(Vec::as_mut_slice);
+    let mut shifted = field.slots_mut().each_mut().map(DerefMut::deref_mut);
     for (slots, (rows, _)) in shifted.iter_mut().zip(shifts) {
         let start = first_row.wrapping_add_signed(rows) * stride;
         *slots = &mut std::mem::take(slots)[start..start + row_count * stride];

@@ -302,12 +302,15 @@ pub fn collide<const SUBGRID: bool, const FORCED: bool>(
 /// Equilibrium deviation along direction `c` of the nineteen, density deviation and velocity given.
 #[inline]
 pub fn equilibrium(c: [i32; 3], density: f64, u: [f64; 3]) -> f64 {
+    const THIRD: f64 = 1.0 / 3.0;
+    const NINTH: f64 = 1.0 / 9.0;
     let square = u.map(|component| component * component);
-    let second = |a: usize| density / 3.0 + square[a];
-    let fourth =
-        |a: usize, b: usize| density / 9.0 + (square[a] + square[b]) / 3.0 + square[a] * square[b];
+    let second = |a: usize| density * THIRD + square[a];
+    let fourth = |a: usize, b: usize| {
+        density * NINTH + (square[a] + square[b]) * THIRD + square[a] * square[b]
+    };
     // Moment of c_a c_b².
-    let third = |a: usize, b: usize| u[a] * (1.0 / 3.0 + square[b]);
+    let third = |a: usize, b: usize| u[a] * (THIRD + square[b]);
     let along = |a: usize, b: usize, d: usize| {
         let odd = u[a] - third(a, b) - third(a, d);
         0.5 * (second(a) - fourth(a, b) - fourth(a, d) + f64::from(c[a]) * odd)

@@ -1,6 +1,9 @@
 //! What every flow test needs: walls from a closure, and a line with the error seen.
 
-#![allow(dead_code, reason = "a test in periodic space has no walls")]
+#![allow(
+    dead_code,
+    reason = "not every test has walls, and most are flat or three-dimensional"
+)]
 
 use ventwright::lattice::walls::{Geometry, WallGroup, WallPoint};
 
@@ -10,6 +13,15 @@ pub(crate) struct Shape<F>(pub(crate) F);
 impl<F: Fn(f64, f64) -> Option<WallPoint>> Geometry for Shape<F> {
     fn wall_at(&self, point: [f64; 3]) -> Option<WallPoint> {
         (self.0)(point[0], point[1])
+    }
+}
+
+/// Walls as told by a function of all three cell coordinates.
+pub(crate) struct Solid<F>(pub(crate) F);
+
+impl<F: Fn([f64; 3]) -> Option<WallPoint>> Geometry for Solid<F> {
+    fn wall_at(&self, point: [f64; 3]) -> Option<WallPoint> {
+        (self.0)(point)
     }
 }
 
