@@ -1,7 +1,7 @@
 //! Where straight lines meet the walls of a repeat, against closed forms.
 //!
 //! Sources: where a line meets a plane, a leaning cylinder, a quarter circle, a twisted flat: elementary geometry (any handbook of
-//! mathematics, from memory). Tolerance: 1e-9 of the line, which is what a view needs (seen 8e-12 of a short length).
+//! mathematics, from memory). Tolerance: 1e-9 of the line, which is what a view needs (seen 9e-12 of a short length).
 
 use std::f64::consts::FRAC_PI_4;
 

@@ -87,8 +87,13 @@ impl RepeatSection<'_> {
 }
 
 /// The distance to the nearest image of a point that repeats by `extent`.
+///
+/// Adding and taking away 1.5 · 2⁵² rounds to a whole number (from memory): faster than a call where the processor's own rounding is not
+/// counted on. Two images as near as each other serve equally.
 fn nearest(distance: f64, extent: f64) -> f64 {
-    distance - extent * (distance / extent).round()
+    const ROUNDS: f64 = 6_755_399_441_055_744.0;
+    let count = (distance / extent + ROUNDS) - ROUNDS;
+    distance - extent * count
 }
 
 /// First and last image, counted from the nearest, that lies within `reach`; none if the first is above the last.
