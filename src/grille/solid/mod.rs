@@ -17,47 +17,17 @@
 //! Edges widen the opening by an offset to all sides, in planes along the face: the points within the offset of the outline as it is at that
 //! depth, so corners become round (exact for round holes and slots; the same reading as [`Edge::removed_volume`]).
 
+mod fault;
 mod merged;
 mod section;
 mod wall;
 
-use crate::grille::checks::{LARGEST_LEAN, LARGEST_TWIST};
 use crate::grille::layout::Repeat;
-use crate::grille::{Edge, Hands, HolePattern, HoleShape, Layout, Outline, Turn, convex, turning};
+use crate::grille::{Edge, Hands, HolePattern, Layout, Outline, Turn, convex, turning};
 
+pub use fault::RepeatSolidError;
 pub use section::RepeatSection;
 use section::{Core, Rim};
-
-/// Why a pattern has no solid repeat; lengths in m, angles in radians.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-#[non_exhaustive]
-pub enum RepeatSolidError {
-    /// The layout does not suit the shape.
-    #[error("the layout does not suit the shape of the holes; up and down is for triangles")]
-    LayoutNotForShape,
-    /// A number is not finite or not in its range.
-    #[error("{quantity} is {value} (m or rad), which cannot be built")]
-    OutOfRange {
-        /// Which number, in words.
-        quantity: &'static str,
-        /// Value, in m or rad.
-        value: f64,
-    },
-    /// Front and back edge together are deeper than the plate.
-    #[error("the edges reach {edges} m into a plate of {thickness} m")]
-    EdgesTooDeep {
-        /// Sum of both edges.
-        edges: f64,
-        /// Plate thickness.
-        thickness: f64,
-    },
-    /// Turned holes run into each other, and the pattern does not accept that.
-    #[error("turned holes run into each other: the least rib is {least_rib} m")]
-    HolesMerge {
-        /// Least wall over the thickness; negative.
-        least_rib: f64,
-    },
-}
 
 /// One hole of a [`RepeatSolid`], as drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -104,7 +74,7 @@ impl RepeatSolid {
     ///
     /// # Examples
     /// ```
-    /// use ventwright::grille::{Edge, HolePattern, HoleShape, Layout, RepeatSolid, Turn};
+    /// use ventwright::grille::{Edge, HolePattern, Layout, RepeatSolid, Turn};
     /// let pattern = HolePattern {
     ///     shape: HoleShape::Round { diameter: 0.004 },
     ///     layout: Layout::Staggered,
@@ -126,11 +96,11 @@ impl RepeatSolid {
         back_edge: Edge,
         radius: f64,
     ) -> Result<Self, RepeatSolidError> {
-        check(pattern, thickness, front_edge, back_edge, radius)?;
+        fault::check(pattern, thickness, front_edge, back_edge, radius)?;
         let repeat = pattern
             .repeat()
             .ok_or(RepeatSolidError::LayoutNotForShape)?;
-        check_merging(pattern)?;
+        fault::check_merging(pattern)?;
         let (twist, hands) = own_twist(pattern);
         let lean_slope = match pattern.turn {
             Turn::Straight | Turn::Twist { .. } => 0.0,
@@ -245,76 +215,6 @@ impl RepeatSolid {
             rim,
         }
     }
-}
-
-/// Numbers that cannot be built.
-fn check(
-    pattern: &HolePattern,
-    thickness: f64,
-    front_edge: Edge,
-    back_edge: Edge,
-    radius: f64,
-) -> Result<(), RepeatSolidError> {
-    let [along, across] = pattern.shape.extent();
-    let lengths = [
-        ("the thickness", thickness),
-        ("the rib", pattern.rib),
-        ("the hole's extent along y", along),
-        ("the hole's extent along z", across),
-    ];
-    let is_slot_too_short =
-        matches!(pattern.shape, HoleShape::Slot { width, length } if length < width);
-    let (angle, largest) = match pattern.turn {
-        Turn::Straight => (0.0, LARGEST_LEAN),
-        Turn::Lean { angle } => (angle, LARGEST_LEAN),
-        Turn::Twist { angle, .. } | Turn::PatternTwist { angle } => (angle, LARGEST_TWIST),
-    };
-    let wrong = lengths
-        .into_iter()
-        .map(|(quantity, value)| (quantity, value, value.is_finite() && value > 0.0))
-        .chain([
-            (
-                "the front edge",
-                front_edge.size(),
-                front_edge.size() >= 0.0,
-            ),
-            ("the back edge", back_edge.size(), back_edge.size() >= 0.0),
-            ("the slot's length", along, !is_slot_too_short),
-            ("the angle of turning", angle, angle.abs() <= largest),
-            (
-                "the distance from the fan axis",
-                radius,
-                radius.is_finite() && radius >= 0.0,
-            ),
-        ])
-        .find(|(_, _, is_right)| !is_right);
-    if let Some((quantity, value, _)) = wrong {
-        return Err(RepeatSolidError::OutOfRange { quantity, value });
-    }
-    let edges = front_edge.size() + back_edge.size();
-    if edges > thickness * (1.0 + 1e-9) {
-        return Err(RepeatSolidError::EdgesTooDeep { edges, thickness });
-    }
-    Ok(())
-}
-
-/// Turned holes that run into each other although the pattern does not accept that.
-fn check_merging(pattern: &HolePattern) -> Result<(), RepeatSolidError> {
-    let Turn::Twist { hands, .. } = pattern.turn else {
-        return Ok(());
-    };
-    if pattern.merging_accepted {
-        return Ok(());
-    }
-    let neighbours = pattern
-        .neighbours(pattern.rib, hands)
-        .ok_or(RepeatSolidError::LayoutNotForShape)?;
-    let (low, high) = pattern.turn.own_angles();
-    let least_rib = neighbours.least_wall(low, high);
-    if least_rib < 0.0 {
-        return Err(RepeatSolidError::HolesMerge { least_rib });
-    }
-    Ok(())
 }
 
 /// Own twist from face to face and hands, as far as they can be seen: a round hole does not turn.
