@@ -13,10 +13,10 @@ const LEAST_LENGTH: f64 = 1e-6;
 const LARGEST_LENGTH: f64 = 10.0;
 
 /// Largest lean, radians.
-const LARGEST_LEAN: f64 = 75.0 * std::f64::consts::PI / 180.0;
+pub(super) const LARGEST_LEAN: f64 = 75.0 * std::f64::consts::PI / 180.0;
 
 /// Largest twist, own or of the pattern, radians.
-const LARGEST_TWIST: f64 = 2.0 * std::f64::consts::PI;
+pub(super) const LARGEST_TWIST: f64 = 2.0 * std::f64::consts::PI;
 
 /// A length that must lie in a range.
 struct Length {
