@@ -193,6 +193,22 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
         }
     }
 
+    /// The array in which [`Populations::left`] looks along `i`, and how far from the cell.
+    pub(crate) fn left_slot(&self, i: usize) -> (&[f32], isize) {
+        match self.phase {
+            Phase::Turned => (&self.slots[V::OPPOSITE[i]], 0),
+            Phase::Gathered => (&self.slots[i], self.offsets[i]),
+        }
+    }
+
+    /// The same, to be changed.
+    pub(crate) fn left_slot_mut(&mut self, i: usize) -> (&mut [f32], isize) {
+        match self.phase {
+            Phase::Turned => (&mut self.slots[V::OPPOSITE[i]], 0),
+            Phase::Gathered => (&mut self.slots[i], self.offsets[i]),
+        }
+    }
+
     /// Sends a population off from `cell` along `i`, as if the cell had collided.
     #[inline]
     pub fn send(&mut self, cell: usize, i: usize, value: f32) {

@@ -22,7 +22,9 @@
 
 use crate::lattice::field::{Extent, Populations};
 use crate::lattice::row_collision::RowCollision;
+use crate::lattice::step::Threads;
 use crate::lattice::velocity_set::VelocitySet;
+use rayon::prelude::*;
 
 /// The virtual column (a layer across in three dimensions) and what it remembers.
 #[derive(Debug, Clone)]
@@ -87,46 +89,52 @@ impl Outlet {
         &mut self,
         field: &mut Populations<C::Set, Q>,
         collision: &C,
+        threads: Threads,
     ) {
-        self.read_last(field);
+        self.read_last(field, threads);
         self.advance_states();
-        let nx = field.extent().nx.cast_signed();
+        let last_x = field.extent().nx.cast_signed() - 1;
+        let stride = field.stride();
         for i in (0..Q).filter(|&i| C::Set::VELOCITIES[i][0] == -1) {
             let shift = 0.5 * f64::from(C::Set::VELOCITIES[i][1]);
             let layers = self.states.chunks(self.ny).zip(self.last.chunks(self.ny));
             for (z, (states, lasts)) in layers.enumerate() {
-                for (y, (state, last)) in states.iter().zip(lasts).enumerate() {
-                    let cell = field.index(nx - 1, y.cast_signed(), z.cast_signed());
+                let cell = field.index(last_x, 0, z.cast_signed());
+                let (slot, offset) = field.left_slot_mut(i);
+                // What left the last cell, and beside it what leaves the virtual one.
+                let rows = slot[cell.wrapping_add_signed(offset)..].chunks_mut(stride);
+                for (y, ((state, last), row)) in states.iter().zip(lasts).zip(rows).enumerate() {
                     let link = collision.radius(y as f64 + shift);
                     let correction = C::equilibrium(i, state.density, state.velocity)
                         - C::equilibrium(i, last.density, last.velocity);
-                    let value = field.left(cell, i) + (link * correction) as f32;
-                    field.send(cell + 1, i, value);
+                    row[1] = row[0] + (link * correction) as f32;
                 }
             }
         }
     }
 
-    /// Density and velocity of the last column after the collision, direction by direction: that is how memory likes it.
-    fn read_last<V: VelocitySet<Q>, const Q: usize>(&mut self, field: &Populations<V, Q>) {
-        let nx = field.extent().nx.cast_signed();
-        self.last.fill(State::default());
-        for i in 0..Q {
-            let c = V::VELOCITIES[i].map(f64::from);
-            for (z, layer) in self.last.chunks_mut(self.ny).enumerate() {
-                let first = field.index(nx - 1, 0, z.cast_signed());
-                for (y, last) in layer.iter_mut().enumerate() {
-                    let value = f64::from(field.left(first + y * field.stride(), i));
-                    last.density += value;
-                    for (sum, c) in last.velocity.iter_mut().zip(c) {
-                        *sum += value * c;
-                    }
-                }
-            }
-        }
-        for (last, weight) in self.last.iter_mut().zip(&self.weights) {
-            last.density /= weight;
-            last.velocity = last.velocity.map(|sum| sum / weight);
+    /// Density and velocity of the last column after the collision. What is read lies a row apart, so memory is slow and a second thread helps.
+    fn read_last<V: VelocitySet<Q>, const Q: usize>(
+        &mut self,
+        field: &Populations<V, Q>,
+        threads: Threads,
+    ) {
+        let layers_per_block = match threads {
+            Threads::One => field.extent().nz,
+            Threads::Pool(count) => field.extent().nz.div_ceil(count.max(1)),
+        };
+        let cells = self.ny * layers_per_block;
+        let read = |(block, (last, weights)): (usize, (&mut [State], &[f64]))| {
+            read_layers(field, block * layers_per_block, last, weights);
+        };
+        if cells == self.last.len() {
+            read((0, (&mut self.last, &self.weights)));
+        } else {
+            let blocks = self.last.par_chunks_mut(cells);
+            blocks
+                .zip(self.weights.par_chunks(cells))
+                .enumerate()
+                .for_each(read);
         }
     }
 
@@ -177,5 +185,35 @@ impl Outlet {
             density: density / area,
             unevenness: square / area - velocity * velocity,
         }
+    }
+}
+
+/// Density and velocity after the collision at the end of x, from layer `first` on; direction by direction: that is how memory likes it.
+fn read_layers<V: VelocitySet<Q>, const Q: usize>(
+    field: &Populations<V, Q>,
+    first: usize,
+    last: &mut [State],
+    weights: &[f64],
+) {
+    let extent = field.extent();
+    last.fill(State::default());
+    for i in 0..Q {
+        let c = V::VELOCITIES[i].map(f64::from);
+        let (slot, offset) = field.left_slot(i);
+        for (z, layer) in last.chunks_mut(extent.ny).enumerate() {
+            let cell = field.index(extent.nx.cast_signed() - 1, 0, (first + z).cast_signed());
+            let rows = slot[cell.wrapping_add_signed(offset)..].iter();
+            for (last, &value) in layer.iter_mut().zip(rows.step_by(field.stride())) {
+                let value = f64::from(value);
+                last.density += value;
+                for (sum, c) in last.velocity.iter_mut().zip(c) {
+                    *sum += value * c;
+                }
+            }
+        }
+    }
+    for (last, weight) in last.iter_mut().zip(weights) {
+        last.density /= weight;
+        last.velocity = last.velocity.map(|sum| sum / weight);
     }
 }

@@ -151,7 +151,7 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
     pub fn step(&mut self) {
         collide_and_stream(&mut self.field, &self.collision, &self.runs, self.threads);
         if let Some(outlet) = &mut self.outlet {
-            outlet.advance(&mut self.field, &self.collision);
+            outlet.advance(&mut self.field, &self.collision, self.threads);
         }
         halo::fill(&mut self.field, self.sides);
         self.force = self.walls.bounce_back(&mut self.field);

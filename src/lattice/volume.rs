@@ -214,17 +214,26 @@ mod tests {
             ny: 7,
             nz: 6,
         };
-        let ball = Solid(|[x, y, z]: [f64; 3]| {
-            let distance = (x - 5.2).hypot(y - 3.1).hypot(z - 2.4);
-            (distance < 2.1).then_some([0.0; 3])
-        });
-        let result = |threads: Threads| {
-            let mut setup = setup(extent, PERIODIC, &ball);
+        let result = |threads: Threads, has_outlet: bool| {
+            let ball = Solid(move |[x, y, z]: [f64; 3]| {
+                let distance = (x - 5.2).hypot(y - 3.1).hypot(z - 2.4);
+                (distance < 2.1 || has_outlet && x < -0.5).then_some([0.0; 3])
+            });
+            let sides = if has_outlet {
+                VolumeSides {
+                    along: Side::Open,
+                    ..PERIODIC
+                }
+            } else {
+                PERIODIC
+            };
+            let mut setup = setup(extent, sides, &ball);
             setup.threads = threads;
+            setup.outlet_velocity = has_outlet.then_some([0.01, 0.0, 0.0]);
             let mut lattice = VolumeLattice::new(&setup, rough);
             let before = lattice.total_mass();
             lattice.step_pairs(10);
-            assert!((lattice.total_mass() - before).abs() < 1e-4);
+            assert!(has_outlet || (lattice.total_mass() - before).abs() < 1e-4);
             let fluid: usize = (0..6)
                 .flat_map(|z| (0..7).map(move |y| (y, z)))
                 .map(|(y, z)| {
@@ -241,9 +250,11 @@ mod tests {
                 .map(|[x, y, z]| bits(lattice.cell(x, y, z)))
                 .collect::<Vec<_>>()
         };
-        let one = result(Threads::One);
-        for count in [2, 3, 5, 100] {
-            assert_eq!(one, result(Threads::Pool(count)));
+        for has_outlet in [false, true] {
+            let one = result(Threads::One, has_outlet);
+            for count in [2, 3, 5, 100] {
+                assert_eq!(one, result(Threads::Pool(count), has_outlet));
+            }
         }
     }
 
