@@ -1,11 +1,5 @@
 //! Drives one flat view until its loss coefficient is known well enough, or until there is a reason to stop.
 
-#![expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "numbers of steps and samples are small, whole and positive"
-)]
-
 use crate::lattice::simulation::PlaneLattice;
 use crate::lattice::step::Threads;
 use crate::measure::mean_fields::{Fields, MeanFields, instant};

@@ -74,7 +74,7 @@ impl RepeatSolid {
     ///
     /// # Examples
     /// ```
-    /// use ventwright::grille::{Edge, HolePattern, Layout, RepeatSolid, Turn};
+    /// use ventwright::grille::{Edge, HolePattern, HoleShape, Layout, RepeatSolid, Turn};
     /// let pattern = HolePattern {
     ///     shape: HoleShape::Round { diameter: 0.004 },
     ///     layout: Layout::Staggered,
