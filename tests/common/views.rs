@@ -43,7 +43,7 @@ pub(crate) fn steady(domain: &Domain) -> Outcome {
     let limits = DriveLimits {
         tolerance: 2e-4,
         least_time: 10.0,
-        longest_time: 60.0,
+        longest_time: 24.0,
     };
     drive(domain, &limits, Threads::One, &mut |_| {
         ControlFlow::Continue(())
