@@ -14,7 +14,8 @@ use crate::units::LatticeViscosity;
 /// Product of the half-shifted relaxation times of second and third order where the grid resolves the flow.
 ///
 /// 3/16 keeps a half-way wall exactly half-way in a straight channel (I. Ginzburg, Adv. Water Resour. 28 (2005) 1171, from memory); a smaller value
-/// halves the error at sharp corners, which decides here. With 0.05 the loss of a sharp-edged slot converges cleanly at first order and is 1 % low at 48 cells
+/// halves the error at sharp corners, which decides here. With 0.05 the loss of sharp-edged slots is
+/// 0.6 to 1.1 % low at 48 cells
 /// (`tests/validation_slot_row.rs`).
 const MAGIC_PARAMETER: f64 = 0.05;
 

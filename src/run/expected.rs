@@ -7,6 +7,7 @@ use crate::ranking::{GrilleLoss, LossLaw, ZoneLoss, rank};
 use crate::run::plan::{circuit, repeat_area};
 use crate::run::view::ZoneView;
 use crate::study::Study;
+use crate::tunnel::EdgeShape;
 
 /// Velocity in front of each zone if K were the handbook's.
 pub(super) fn expected_velocities(
@@ -44,12 +45,15 @@ pub(super) fn estimated_loss(view: &ZoneView) -> f64 {
         .map_or(2.0, |loss| loss.loss_coefficient)
 }
 
-/// K of a sharp thick plate by the handbook, with its source; `None` outside its range.
+/// K of a sharp thick plate by the handbook, with its source; `None` outside its range, and for edges that are not sharp.
 pub(super) fn handbook_loss(
     view: &ZoneView,
     velocity: f64,
     kinematic_viscosity: f64,
 ) -> Option<(f64, &'static str)> {
+    if view.front_edge != EdgeShape::Sharp || view.rear_edge != EdgeShape::Sharp {
+        return None;
+    }
     let reynolds = view.hole_reynolds_number(velocity, kinematic_viscosity);
     perforated_plate(
         view.free_area_ratio,

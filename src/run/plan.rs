@@ -189,7 +189,10 @@ pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
                     runs: indices,
                 });
             }
-            let handbook = handbook_loss(&view, velocity, study.air.kinematic_viscosity);
+            // The handbook does not know openings that turn.
+            let handbook = (flow.turn == Turn::Straight)
+                .then(|| handbook_loss(&view, velocity, study.air.kinematic_viscosity))
+                .flatten();
             zones.push(ZonePlan {
                 flow,
                 view,
