@@ -37,6 +37,9 @@ impl Extent {
     }
 }
 
+/// Numbers in a cache line; rows are a whole number of lines apart.
+const LINE: usize = 16;
+
 /// Which of the two states of a pair of steps the field is in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Phase {
@@ -49,7 +52,7 @@ pub enum Phase {
 /// One number per cell, ghosts included, with room in front.
 ///
 /// Large arrays all begin at the same place within a memory page. Kernels that walk along many of them at once would then want all of them in the same few lines of the
-/// first cache; so every array begins at a place of its own.
+/// first cache; so every array begins at a place of its own. Rows begin so that the first cell behind the ghost stands at the start of a cache line.
 #[derive(Debug, Clone)]
 pub struct SlotArray {
     memory: Vec<f32>,
@@ -61,10 +64,12 @@ impl SlotArray {
     const SHIFT: usize = 48;
 
     fn at_rest(len: usize, number: usize) -> Self {
-        let start = number * Self::SHIFT;
+        let memory = vec![0.0; number * Self::SHIFT + len + LINE];
+        // A copy may stand elsewhere in a line: slower by a tenth, otherwise the same.
+        let to_line = memory.as_ptr().align_offset(4 * LINE) % LINE;
         Self {
-            memory: vec![0.0; start + len],
-            start,
+            start: number * Self::SHIFT + (to_line + LINE - 1) % LINE,
+            memory,
         }
     }
 }
@@ -108,7 +113,7 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
         reason = "a grid that fits into memory has far fewer rows and cells"
     )]
     pub fn at_rest(extent: Extent) -> Self {
-        let stride = extent.nx + 2;
+        let stride = (extent.nx + 2).next_multiple_of(LINE);
         let rows_per_layer = extent.ny + 2;
         let ghost_layers = usize::from(V::IS_THREE_DIMENSIONAL);
         let len = stride * rows_per_layer * (extent.nz + 2 * ghost_layers);
@@ -146,7 +151,7 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
         self.phase = phase;
     }
 
-    /// Cells in a row with its two ghosts.
+    /// Numbers from row to row: a row with its two ghosts and what fills the last cache line.
     pub fn stride(&self) -> usize {
         self.stride
     }
@@ -193,20 +198,14 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
         }
     }
 
-    /// The array in which [`Populations::left`] looks along `i`, and how far from the cell.
-    pub(crate) fn left_slot(&self, i: usize) -> (&[f32], isize) {
-        match self.phase {
-            Phase::Turned => (&self.slots[V::OPPOSITE[i]], 0),
-            Phase::Gathered => (&self.slots[i], self.offsets[i]),
-        }
-    }
-
-    /// The same, to be changed.
-    pub(crate) fn left_slot_mut(&mut self, i: usize) -> (&mut [f32], isize) {
-        match self.phase {
-            Phase::Turned => (&mut self.slots[V::OPPOSITE[i]], 0),
-            Phase::Gathered => (&mut self.slots[i], self.offsets[i]),
-        }
+    /// By direction `i`: the array in which [`Populations::left`] looks along `i`, and how far from the cell.
+    pub(crate) fn left_slots_mut(&mut self) -> impl Iterator<Item = (usize, (&mut [f32], isize))> {
+        let (phase, offsets) = (self.phase, self.offsets);
+        let slots = self.slots.iter_mut().map(DerefMut::deref_mut);
+        slots.enumerate().map(move |(slot, numbers)| match phase {
+            Phase::Turned => (V::OPPOSITE[slot], (numbers, 0)),
+            Phase::Gathered => (slot, (numbers, offsets[slot])),
+        })
     }
 
     /// Sends a population off from `cell` along `i`, as if the cell had collided.

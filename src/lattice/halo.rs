@@ -1,7 +1,10 @@
 //! Rims that copy: periodic sides and mirrors (a mirror at row 0 of an axisymmetric lattice is the axis).
 
-use crate::lattice::field::{Phase, Populations};
+use crate::lattice::field::{Extent, Phase, Populations};
+use crate::lattice::step::Threads;
 use crate::lattice::velocity_set::VelocitySet;
+use rayon::prelude::*;
+use std::ops::DerefMut;
 
 /// What lies beyond one pair of sides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,6 +43,12 @@ pub struct VolumeSides {
     pub far: Side,
 }
 
+impl VolumeSides {
+    fn has_mirror(self) -> bool {
+        [self.bottom, self.top, self.near, self.far].contains(&Side::Mirror)
+    }
+}
+
 impl From<Sides> for VolumeSides {
     /// A plane has no third axis: nothing is copied along it.
     fn from(sides: Sides) -> Self {
@@ -57,7 +66,14 @@ impl From<Sides> for VolumeSides {
 ///
 /// A population that crosses an edge of the lattice is copied once for each axis. What is about to arrive is copied into the ghosts of x, then with them into those of y, then
 /// with both into those of z; what has just left comes back from the ghosts in the reverse order.
-pub fn fill<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, sides: VolumeSides) {
+pub fn fill<V: VelocitySet<Q>, const Q: usize>(
+    field: &mut Populations<V, Q>,
+    sides: VolumeSides,
+    threads: Threads,
+) {
+    if V::IS_THREE_DIMENSIONAL && !sides.has_mirror() {
+        return fill_periodic(field, sides, threads);
+    }
     match field.phase() {
         Phase::Turned => {
             fill_along(field, sides.along);
@@ -69,6 +85,68 @@ pub fn fill<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, si
             fill_across(field, [sides.bottom, sides.top]);
             fill_along(field, sides.along);
         }
+    }
+}
+
+/// Without mirrors every array is copied within itself, each by any thread.
+fn fill_periodic<V: VelocitySet<Q>, const Q: usize>(
+    field: &mut Populations<V, Q>,
+    sides: VolumeSides,
+    threads: Threads,
+) {
+    let Extent { nx, ny, nz } = field.extent();
+    let (stride, phase) = (field.stride(), field.phase());
+    let row_of = |y: usize, z: usize| z * (ny + 2) + y;
+    // Coordinates count the ghosts in. Copies from the inside to the ghosts or back.
+    let copy = |slots: &mut [f32], inner: usize, ghost: usize, length: usize| match phase {
+        Phase::Turned => slots.copy_within(inner..inner + length, ghost),
+        Phase::Gathered => slots.copy_within(ghost..ghost + length, inner),
+    };
+    let ends = |towards: i32, cells: usize, side: Side| match (side, towards) {
+        (Side::Periodic, -1) => Some((cells, 0)),
+        (Side::Periodic, 1) => Some((1, cells + 1)),
+        _ => None,
+    };
+    let fill = |(i, slots): (usize, &mut [f32])| {
+        let [cx, cy, cz] = V::VELOCITIES[i];
+        let along = |slots: &mut [f32]| {
+            if let Some((inner, ghost)) = ends(cx, nx, sides.along) {
+                for row in (1..=nz).flat_map(|z| (1..=ny).map(move |y| row_of(y, z))) {
+                    copy(slots, row * stride + inner, row * stride + ghost, 1);
+                }
+            }
+        };
+        let across = |slots: &mut [f32]| {
+            if let Some((inner, ghost)) = ends(cy, ny, sides.bottom) {
+                for z in 1..=nz {
+                    let (inner, ghost) = (row_of(inner, z), row_of(ghost, z));
+                    copy(slots, inner * stride, ghost * stride, nx + 2);
+                }
+            }
+        };
+        let deep = |slots: &mut [f32]| {
+            if let Some((inner, ghost)) = ends(cz, nz, sides.near) {
+                let layer = (ny + 2) * stride;
+                copy(slots, inner * layer, ghost * layer, layer);
+            }
+        };
+        match phase {
+            Phase::Turned => {
+                along(slots);
+                across(slots);
+                deep(slots);
+            }
+            Phase::Gathered => {
+                deep(slots);
+                across(slots);
+                along(slots);
+            }
+        }
+    };
+    let slots = field.slots_mut().each_mut().map(DerefMut::deref_mut);
+    match threads {
+        Threads::One => slots.into_iter().enumerate().for_each(fill),
+        Threads::Pool(_) => slots.into_par_iter().enumerate().for_each(fill),
     }
 }
 

@@ -22,7 +22,7 @@
 
 use crate::lattice::field::{Extent, Populations};
 use crate::lattice::row_collision::RowCollision;
-use crate::lattice::step::Threads;
+use crate::lattice::step::{Leaving, Threads};
 use crate::lattice::velocity_set::VelocitySet;
 use rayon::prelude::*;
 
@@ -35,8 +35,8 @@ pub struct Outlet {
     /// The plane wave that comes in.
     incoming: f64,
     pull: f64,
-    /// Rows per layer, and what the cells of a row weigh.
-    ny: usize,
+    leaving: Vec<Leaving>,
+    /// What the cells of a row weigh.
     weights: Vec<f64>,
 }
 
@@ -75,66 +75,69 @@ impl Outlet {
             last: vec![start; cell_count],
             incoming: velocity[0],
             pull: 0.1 * SOUND / extent.nx as f64,
-            ny: extent.ny,
+            leaving: vec![Leaving::default(); cell_count],
             weights: (0..cell_count)
                 .map(|row| collision.radius((row % extent.ny) as f64))
                 .collect(),
         }
     }
 
+    /// Where the collision leaves what it knows of the last column, row by row.
+    pub(crate) fn last_column(&mut self) -> &mut [Leaving] {
+        &mut self.leaving
+    }
+
     /// Advances the virtual column by one step and sends its populations back into the lattice.
     ///
-    /// To be called after a collision and before the rims are filled.
+    /// To be called after a collision that filled [`Outlet::last_column`], and before the rims are filled.
     pub fn advance<C: RowCollision<Q>, const Q: usize>(
         &mut self,
         field: &mut Populations<C::Set, Q>,
         collision: &C,
         threads: Threads,
     ) {
-        self.read_last(field, threads);
+        for ((last, leaving), weight) in self.last.iter_mut().zip(&self.leaving).zip(&self.weights)
+        {
+            last.density = leaving.density / weight;
+            last.velocity = leaving.momentum.map(|sum| sum / weight);
+        }
         self.advance_states();
-        let last_x = field.extent().nx.cast_signed() - 1;
+        let extent = field.extent();
         let stride = field.stride();
-        for i in (0..Q).filter(|&i| C::Set::VELOCITIES[i][0] == -1) {
+        let rows_per_layer = extent.ny + 2;
+        let last_cell = field.index(extent.nx.cast_signed() - 1, 0, 0);
+        let layers_per_block = match threads {
+            Threads::One => extent.nz,
+            Threads::Pool(count) => extent.nz.div_ceil(count.max(1)),
+        };
+        let mut blocks = Vec::new();
+        for (i, (slot, offset)) in field.left_slots_mut() {
+            if C::Set::VELOCITIES[i][0] == -1 {
+                // What left the last cell, and beside it what leaves the virtual one: the first two numbers of each row from here on.
+                let from = last_cell.wrapping_add_signed(offset);
+                let parts = slot[from..].chunks_mut(layers_per_block * rows_per_layer * stride);
+                let firsts = (0..extent.nz).step_by(layers_per_block);
+                blocks.extend(firsts.zip(parts).map(|(first, part)| (i, first, part)));
+            }
+        }
+        let send = |(i, first, part): (usize, usize, &mut [f32])| {
             let shift = 0.5 * f64::from(C::Set::VELOCITIES[i][1]);
-            let layers = self.states.chunks(self.ny).zip(self.last.chunks(self.ny));
-            for (z, (states, lasts)) in layers.enumerate() {
-                let cell = field.index(last_x, 0, z.cast_signed());
-                let (slot, offset) = field.left_slot_mut(i);
-                // What left the last cell, and beside it what leaves the virtual one.
-                let rows = slot[cell.wrapping_add_signed(offset)..].chunks_mut(stride);
-                for (y, ((state, last), row)) in states.iter().zip(lasts).zip(rows).enumerate() {
+            let end = (first + layers_per_block).min(extent.nz);
+            for (z, layer) in (first..end).zip(part.chunks_mut(rows_per_layer * stride)) {
+                let of_layer = z * extent.ny..(z + 1) * extent.ny;
+                let states = self.states[of_layer.clone()].iter();
+                let states = states.zip(&self.last[of_layer]);
+                for (y, ((state, last), row)) in states.zip(layer.chunks_mut(stride)).enumerate() {
                     let link = collision.radius(y as f64 + shift);
                     let correction = C::equilibrium(i, state.density, state.velocity)
                         - C::equilibrium(i, last.density, last.velocity);
                     row[1] = row[0] + (link * correction) as f32;
                 }
             }
-        }
-    }
-
-    /// Density and velocity of the last column after the collision. What is read lies a row apart, so memory is slow and a second thread helps.
-    fn read_last<V: VelocitySet<Q>, const Q: usize>(
-        &mut self,
-        field: &Populations<V, Q>,
-        threads: Threads,
-    ) {
-        let layers_per_block = match threads {
-            Threads::One => field.extent().nz,
-            Threads::Pool(count) => field.extent().nz.div_ceil(count.max(1)),
         };
-        let cells = self.ny * layers_per_block;
-        let read = |(block, (last, weights)): (usize, (&mut [State], &[f64]))| {
-            read_layers(field, block * layers_per_block, last, weights);
-        };
-        if cells == self.last.len() {
-            read((0, (&mut self.last, &self.weights)));
-        } else {
-            let blocks = self.last.par_chunks_mut(cells);
-            blocks
-                .zip(self.weights.par_chunks(cells))
-                .enumerate()
-                .for_each(read);
+        match threads {
+            Threads::One => blocks.into_iter().for_each(send),
+            Threads::Pool(_) => blocks.into_par_iter().for_each(send),
         }
     }
 
@@ -185,35 +188,5 @@ impl Outlet {
             density: density / area,
             unevenness: square / area - velocity * velocity,
         }
-    }
-}
-
-/// Density and velocity after the collision at the end of x, from layer `first` on; direction by direction: that is how memory likes it.
-fn read_layers<V: VelocitySet<Q>, const Q: usize>(
-    field: &Populations<V, Q>,
-    first: usize,
-    last: &mut [State],
-    weights: &[f64],
-) {
-    let extent = field.extent();
-    last.fill(State::default());
-    for i in 0..Q {
-        let c = V::VELOCITIES[i].map(f64::from);
-        let (slot, offset) = field.left_slot(i);
-        for (z, layer) in last.chunks_mut(extent.ny).enumerate() {
-            let cell = field.index(extent.nx.cast_signed() - 1, 0, (first + z).cast_signed());
-            let rows = slot[cell.wrapping_add_signed(offset)..].iter();
-            for (last, &value) in layer.iter_mut().zip(rows.step_by(field.stride())) {
-                let value = f64::from(value);
-                last.density += value;
-                for (sum, c) in last.velocity.iter_mut().zip(c) {
-                    *sum += value * c;
-                }
-            }
-        }
-    }
-    for (last, weight) in last.iter_mut().zip(weights) {
-        last.density /= weight;
-        last.velocity = last.velocity.map(|sum| sum / weight);
     }
 }

@@ -5,9 +5,57 @@
 //! (see [`crate::lattice::field`]): the phases differ only in which slices are passed.
 
 use crate::lattice::collision::{Fluid, RowConstants, collide, equilibrium};
-use crate::lattice::row_collision::RowCollision;
+use crate::lattice::row_collision::{LANES, RowCollision};
 use crate::lattice::velocity_set::{D2Q9, VelocitySet};
 use multiversion::multiversion;
+
+/// A kernel: arguments are the slices, each with its number and with the name and number of its opposite.
+///
+/// Whole blocks of [`LANES`] cells come first; an unfinished one is computed in full and written back in part, which the compiler turns into a blend.
+macro_rules! row_kernel {
+    ($name:ident, $constants:ty, $collide:expr; $($slice:ident $arrived:literal $opposite:ident $back:literal),+) => {
+        #[multiversion(targets(
+            "x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl+avx2+fma",
+            "x86_64+avx2+fma",
+            "aarch64+neon"
+        ))]
+        #[expect(
+            clippy::too_many_arguments,
+            reason = "see the module's doc: as many arguments are as many disjoint slices"
+        )]
+        fn $name(constants: &$constants, count: usize, $($slice: &mut [f32]),+) {
+            let constants = *constants;
+            let rest = count % LANES;
+            let whole = count - rest;
+            {
+                $(let $slice = &mut $slice[..whole];)+
+                for x in 0..whole {
+                    let leaving = $collide(&constants, [$($slice[x]),+]);
+                    $($opposite[x] = leaving[$arrived];)+
+                }
+            }
+            if rest == 0 {
+                return;
+            }
+            $(let $slice = &mut $slice[whole..];)+
+            if let ($(Some($slice),)+) = ($($slice.first_chunk_mut::<LANES>(),)+) {
+                for x in 0..LANES {
+                    let arrived = [$($slice[x]),+];
+                    let leaving = $collide(&constants, arrived);
+                    $($opposite[x] = if x < rest { leaving[$arrived] } else { arrived[$back] };)+
+                }
+            } else {
+                $(let $slice = &mut $slice[..rest];)+
+                for x in 0..rest {
+                    let leaving = $collide(&constants, [$($slice[x]),+]);
+                    $($opposite[x] = leaving[$arrived];)+
+                }
+            }
+        }
+    };
+}
+
+pub(crate) use row_kernel;
 
 /// Collision for a plane lattice: constants per row and the terms in use.
 #[derive(Debug, Clone)]
@@ -53,8 +101,8 @@ impl PlaneCollision {
 impl RowCollision<9> for PlaneCollision {
     type Set = D2Q9;
 
-    fn collide_row(&self, row: usize, slices: [&mut [f32]; 9]) {
-        collide_row(self.terms, self.row(row), slices);
+    fn collide_row(&self, row: usize, count: usize, slices: [&mut [f32]; 9]) {
+        collide_row(self.terms, self.row(row), count, slices);
     }
 
     fn equilibrium(direction: usize, density: f64, velocity: [f64; 3]) -> f64 {
@@ -83,68 +131,32 @@ pub struct RowTerms {
     pub is_forced: bool,
 }
 
-/// Collides a run of cells; `slices[i]` is what arrived along `i` and becomes what leaves along `opposite(i)`.
-fn collide_row(terms: RowTerms, row: &RowConstants, slices: [&mut [f32]; 9]) {
+/// Collides the first `count` cells; `slices[i]` is what arrived along `i` and becomes what leaves along `opposite(i)`.
+fn collide_row(terms: RowTerms, row: &RowConstants, count: usize, slices: [&mut [f32]; 9]) {
     let [s0, s1, s2, s3, s4, s5, s6, s7, s8] = slices;
-    match (terms.is_axisymmetric, terms.has_subgrid, terms.is_forced) {
-        (false, false, false) => flat(row, s0, s1, s2, s3, s4, s5, s6, s7, s8),
-        (false, true, false) => flat_subgrid(row, s0, s1, s2, s3, s4, s5, s6, s7, s8),
-        (true, false, false) => round(row, s0, s1, s2, s3, s4, s5, s6, s7, s8),
-        (true, true, false) => round_subgrid(row, s0, s1, s2, s3, s4, s5, s6, s7, s8),
-        (false, _, true) => flat_forced(row, s0, s1, s2, s3, s4, s5, s6, s7, s8),
-        (true, _, true) => round_forced(row, s0, s1, s2, s3, s4, s5, s6, s7, s8),
-    }
+    let kernel = match (terms.is_axisymmetric, terms.has_subgrid, terms.is_forced) {
+        (false, false, false) => flat,
+        (false, true, false) => flat_subgrid,
+        (true, false, false) => round,
+        (true, true, false) => round_subgrid,
+        (false, _, true) => flat_forced,
+        (true, _, true) => round_forced,
+    };
+    kernel(row, count, s0, s1, s2, s3, s4, s5, s6, s7, s8);
 }
 
-macro_rules! row_kernel {
-    ($name:ident, $axisymmetric:literal, $subgrid:literal, $forced:literal) => {
-        #[multiversion(targets(
-            "x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl+avx2+fma",
-            "x86_64+avx2+fma",
-            "aarch64+neon"
-        ))]
-        #[expect(
-            clippy::too_many_arguments,
-            reason = "see the module's doc: nine arguments are nine disjoint slices"
-        )]
-        fn $name(
-            row: &RowConstants,
-            s0: &mut [f32],
-            s1: &mut [f32],
-            s2: &mut [f32],
-            s3: &mut [f32],
-            s4: &mut [f32],
-            s5: &mut [f32],
-            s6: &mut [f32],
-            s7: &mut [f32],
-            s8: &mut [f32],
-        ) {
-            let n = s0.len();
-            let (s1, s2, s3, s4) = (&mut s1[..n], &mut s2[..n], &mut s3[..n], &mut s4[..n]);
-            let (s5, s6, s7, s8) = (&mut s5[..n], &mut s6[..n], &mut s7[..n], &mut s8[..n]);
-            let row = *row;
-            for x in 0..n {
-                let arrived = [
-                    s0[x], s1[x], s2[x], s3[x], s4[x], s5[x], s6[x], s7[x], s8[x],
-                ];
-                let leaving = collide::<$axisymmetric, $subgrid, $forced>(&row, arrived);
-                s0[x] = leaving[0];
-                s2[x] = leaving[1];
-                s1[x] = leaving[2];
-                s4[x] = leaving[3];
-                s3[x] = leaving[4];
-                s6[x] = leaving[5];
-                s5[x] = leaving[6];
-                s8[x] = leaving[7];
-                s7[x] = leaving[8];
-            }
+macro_rules! plane_kernel {
+    ($name:ident $axisymmetric:literal $subgrid:literal $forced:literal) => {
+        row_kernel! {
+            $name, RowConstants, collide::<$axisymmetric, $subgrid, $forced>;
+            s0 0 s0 0, s1 1 s2 2, s2 2 s1 1, s3 3 s4 4, s4 4 s3 3, s5 5 s6 6, s6 6 s5 5, s7 7 s8 8, s8 8 s7 7
         }
     };
 }
 
-row_kernel!(flat, false, false, false);
-row_kernel!(flat_subgrid, false, true, false);
-row_kernel!(flat_forced, false, true, true);
-row_kernel!(round, true, false, false);
-row_kernel!(round_subgrid, true, true, false);
-row_kernel!(round_forced, true, true, true);
+plane_kernel!(flat false false false);
+plane_kernel!(flat_subgrid false true false);
+plane_kernel!(flat_forced false true true);
+plane_kernel!(round true false false);
+plane_kernel!(round_subgrid true true false);
+plane_kernel!(round_forced true true true);

@@ -2,14 +2,19 @@
 
 use crate::lattice::velocity_set::VelocitySet;
 
+/// Cells that a row kernel takes at a time: the widest vector of single precision.
+pub const LANES: usize = 16;
+
 /// A collision that works on runs of cells of a row.
 pub trait RowCollision<const Q: usize>: Send + Sync {
     /// The velocities.
     type Set: VelocitySet<Q>;
 
-    /// Collides a run of cells of row `row` (number across, counted without ghosts, layer after layer);
+    /// Collides the first `count` cells of `slices`, a run of row `row` (number across, counted without ghosts, layer after layer);
     /// `slices[i]` is what arrived along `i` and becomes what leaves along the opposite of `i`.
-    fn collide_row(&self, row: usize, slices: [&mut [f32]; Q]);
+    ///
+    /// Slices may be longer: where they reach the next multiple of [`LANES`], the cells beyond `count` are read and left as they are, and the end of the run costs no more than the rest.
+    fn collide_row(&self, row: usize, count: usize, slices: [&mut [f32]; Q]);
 
     /// Equilibrium deviation from rest along a direction per unit of radius: density deviation and velocity given.
     fn equilibrium(direction: usize, density: f64, velocity: [f64; 3]) -> f64;

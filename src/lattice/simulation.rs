@@ -149,11 +149,21 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
 
     /// Advances by one step.
     pub fn step(&mut self) {
-        collide_and_stream(&mut self.field, &self.collision, &self.runs, self.threads);
+        let last_column = match &mut self.outlet {
+            Some(outlet) => outlet.last_column(),
+            None => &mut [],
+        };
+        collide_and_stream(
+            &mut self.field,
+            &self.collision,
+            &self.runs,
+            self.threads,
+            last_column,
+        );
         if let Some(outlet) = &mut self.outlet {
             outlet.advance(&mut self.field, &self.collision, self.threads);
         }
-        halo::fill(&mut self.field, self.sides);
+        halo::fill(&mut self.field, self.sides, self.threads);
         self.force = self.walls.bounce_back(&mut self.field);
         self.steps += 1;
     }

@@ -1,7 +1,7 @@
 //! The hot loop: memory layout, threads and the row kernel come together here and nowhere else.
 
 use crate::lattice::field::{Phase, Populations};
-use crate::lattice::row_collision::RowCollision;
+use crate::lattice::row_collision::{LANES, RowCollision};
 use crate::lattice::velocity_set::VelocitySet;
 use rayon::prelude::*;
 use std::ops::{DerefMut, Range};
@@ -62,14 +62,25 @@ pub enum Threads {
     Pool(usize),
 }
 
+/// Density and momentum of what leaves a cell: sums over its populations after the collision.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Leaving {
+    /// Sum of the populations.
+    pub density: f64,
+    /// Sum of the populations times their velocities.
+    pub momentum: [f64; 3],
+}
+
 /// Collides and streams every fluid cell once and turns the phase over; rims and walls are up to the caller.
 ///
 /// Rows are independent of each other, so the result does not depend on the number of threads.
+/// `last`, one for each row without ghosts, receives what leaves the last cell of x where that is fluid: here it is still at hand. It may be empty.
 pub fn collide_and_stream<C: RowCollision<Q>, const Q: usize>(
     field: &mut Populations<C::Set, Q>,
     collision: &C,
     fluid: &FluidRuns,
     threads: Threads,
+    last: &mut [Leaving],
 ) {
     let extent = field.extent();
     let stride = field.stride();
@@ -95,6 +106,7 @@ pub fn collide_and_stream<C: RowCollision<Q>, const Q: usize>(
         stride,
         rows_per_layer: extent.ny + 2,
         rows_across: extent.ny,
+        cells_along: extent.nx,
     };
 
     // The rows that direction `i` touches are the block's own, shifted: a bijection, so blocks stay disjoint in every array.
@@ -104,16 +116,21 @@ pub fn collide_and_stream<C: RowCollision<Q>, const Q: usize>(
         *slots = &mut std::mem::take(slots)[start..start + row_count * stride];
     }
     if block_count == 1 {
-        work.collide_block(0, shifted);
+        work.collide_block(0, shifted, last);
     } else {
         let mut parts = shifted.map(|slots| slots.chunks_mut(rows_per_block * stride));
-        let blocks: Vec<[&mut [f32]; Q]> = (0..row_count.div_ceil(rows_per_block))
-            .map(|_| parts.each_mut().map(|p| p.next().unwrap_or_default()))
-            .collect();
+        let mut last = last;
+        let mut blocks = Vec::with_capacity(block_count);
+        for first in (0..row_count).step_by(rows_per_block) {
+            let slots = parts.each_mut().map(|p| p.next().unwrap_or_default());
+            let count = work.rows_before(first + rows_per_block) - work.rows_before(first);
+            let (own, others) = last.split_at_mut(count.min(last.len()));
+            last = others;
+            blocks.push((first, slots, own));
+        }
         blocks
             .into_par_iter()
-            .enumerate()
-            .for_each(|(block, slots)| work.collide_block(block * rows_per_block, slots));
+            .for_each(|(first, slots, last)| work.collide_block(first, slots, last));
     }
     field.set_phase(match phase {
         Phase::Gathered => Phase::Turned,
@@ -132,12 +149,20 @@ struct Work<'a, C, const Q: usize> {
     rows_per_layer: usize,
     /// Without.
     rows_across: usize,
+    cells_along: usize,
 }
 
 impl<C: RowCollision<Q>, const Q: usize> Work<'_, C, Q> {
-    /// Collides the rows in `slots`, the first of which is `first` rows behind the first row with fluid.
-    fn collide_block(&self, first: usize, mut slots: [&mut [f32]; Q]) {
+    /// Rows without ghosts before the one that is `row` rows, ghosts counted, behind the first.
+    fn rows_before(&self, row: usize) -> usize {
+        row / self.rows_per_layer * self.rows_across
+            + (row % self.rows_per_layer).min(self.rows_across)
+    }
+
+    /// Collides the rows in `slots`, the first of which is `first` rows behind the first row with fluid; `last` is that of these rows.
+    fn collide_block(&self, first: usize, mut slots: [&mut [f32]; Q], last: &mut [Leaving]) {
         let stride = self.stride;
+        let first_counted = self.rows_before(first);
         let row_count = slots[0].len() / stride;
         for local in 0..row_count {
             let (z, y) = (
@@ -148,19 +173,42 @@ impl<C: RowCollision<Q>, const Q: usize> Work<'_, C, Q> {
                 continue;
             }
             let row = z * self.rows_across + y;
-            let mut rows = slots
-                .each_mut()
-                .map(|s| &mut s[local * stride..(local + 1) * stride]);
             for run in self.fluid.of_row(row) {
-                let mut index = 0;
-                let cut = rows.each_mut().map(|row| {
-                    let start = (run.start + 1).wrapping_add_signed(self.shifts[index].1);
-                    index += 1;
-                    &mut row[start..start + run.len()]
+                // As far as the kernel likes to read; the last row of a block ends earlier.
+                let reach = run.len().next_multiple_of(LANES);
+                let mut shifts = self.shifts.iter();
+                let cut = slots.each_mut().map(|slots| {
+                    let (_, along) = shifts.next().copied().unwrap_or_default();
+                    let start = (local * stride + run.start + 1).wrapping_add_signed(along);
+                    let end = (start + reach).min(slots.len());
+                    &mut slots[start..end]
                 });
-                self.collision.collide_row(row, self.arrange(cut));
+                let mut cut = self.arrange(cut);
+                self.collision.collide_row(
+                    row,
+                    run.len(),
+                    cut.each_mut().map(|slice| &mut **slice),
+                );
+                if run.end == self.cells_along
+                    && let Some(last) = last.get_mut(row - first_counted)
+                {
+                    *last = Self::leaving(&cut, run.len() - 1);
+                }
             }
         }
+    }
+
+    /// What leaves cell `x` of a run that has just collided.
+    fn leaving(slices: &[&mut [f32]; Q], x: usize) -> Leaving {
+        let mut sums = Leaving::default();
+        for i in 0..Q {
+            let value = f64::from(slices[C::Set::OPPOSITE[i]][x]);
+            sums.density += value;
+            for (sum, c) in sums.momentum.iter_mut().zip(C::Set::VELOCITIES[i]) {
+                *sum += value * f64::from(c);
+            }
+        }
+        sums
     }
 
     /// Slice `i` in the order of what arrives: the slot itself in the local step, the opposite slot in the scattering one.

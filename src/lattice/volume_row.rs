@@ -1,7 +1,8 @@
 //! The innermost loop in three dimensions: one run of cells of one row, nineteen slices as nineteen arguments (see [`crate::lattice::row`]).
 
 use crate::lattice::collision::Fluid;
-use crate::lattice::row_collision::RowCollision;
+use crate::lattice::row::row_kernel;
+use crate::lattice::row_collision::{LANES, RowCollision};
 use crate::lattice::velocity_set::{D3Q19, VelocitySet};
 use crate::lattice::volume_collision::{VolumeConstants, collide, equilibrium};
 use multiversion::multiversion;
@@ -30,36 +31,14 @@ impl VolumeCollision {
     }
 }
 
-macro_rules! volume_kernel {
-    ($name:ident, $subgrid:literal, $forced:literal, $first:ident; $($slice:ident $arrived:literal $opposite:ident),+) => {
-        #[multiversion(targets(
-            "x86_64+avx512f+avx512bw+avx512cd+avx512dq+avx512vl+avx2+fma",
-            "x86_64+avx2+fma",
-            "aarch64+neon"
-        ))]
-        #[expect(
-            clippy::too_many_arguments,
-            reason = "nineteen arguments are nineteen disjoint slices"
-        )]
-        fn $name(constants: &VolumeConstants, $($slice: &mut [f32]),+) {
-            let n = $first.len();
-            $(let $slice = &mut $slice[..n];)+
-            let constants = *constants;
-            for x in 0..n {
-                let leaving = collide::<$subgrid, $forced>(&constants, [$($slice[x]),+]);
-                $($opposite[x] = leaving[$arrived];)+
-            }
-        }
-    };
-}
-
 macro_rules! volume_kernels {
     ($($name:ident $subgrid:literal $forced:literal;)+) => {
-        $(volume_kernel!(
-            $name, $subgrid, $forced,
-            s0; s0 0 s0, s1 1 s2, s2 2 s1, s3 3 s4, s4 4 s3, s5 5 s6, s6 6 s5, s7 7 s8, s8 8 s7, s9 9 s10, s10 10 s9,
-            s11 11 s12, s12 12 s11, s13 13 s14, s14 14 s13, s15 15 s16, s16 16 s15, s17 17 s18, s18 18 s17
-        );)+
+        $(row_kernel! {
+            $name, VolumeConstants, collide::<$subgrid, $forced>;
+            s0 0 s0 0, s1 1 s2 2, s2 2 s1 1, s3 3 s4 4, s4 4 s3 3, s5 5 s6 6, s6 6 s5 5, s7 7 s8 8, s8 8 s7 7,
+            s9 9 s10 10, s10 10 s9 9, s11 11 s12 12, s12 12 s11 11, s13 13 s14 14, s14 14 s13 13,
+            s15 15 s16 16, s16 16 s15 15, s17 17 s18 18, s18 18 s17 17
+        })+
     };
 }
 
@@ -72,7 +51,7 @@ volume_kernels! {
 impl RowCollision<19> for VolumeCollision {
     type Set = D3Q19;
 
-    fn collide_row(&self, _row: usize, slices: [&mut [f32]; 19]) {
+    fn collide_row(&self, _row: usize, count: usize, slices: [&mut [f32]; 19]) {
         let c = &self.constants;
         let [
             s0,
@@ -101,7 +80,8 @@ impl RowCollision<19> for VolumeCollision {
             (_, true) => forced,
         };
         kernel(
-            c, s0, s1, s2, s3, s4, s5, s6, s7, s8, s9, s10, s11, s12, s13, s14, s15, s16, s17, s18,
+            c, count, s0, s1, s2, s3, s4, s5, s6, s7, s8, s9, s10, s11, s12, s13, s14, s15, s16,
+            s17, s18,
         );
     }
 
