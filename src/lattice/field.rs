@@ -12,7 +12,7 @@
 
 use crate::lattice::velocity_set::VelocitySet;
 use std::marker::PhantomData;
-use std::ops::{Deref, DerefMut};
+use std::ops::{Deref, DerefMut, Range};
 
 /// Number of cells along each axis, ghosts not counted; `nz` is 1 in the plane.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -47,6 +47,16 @@ pub enum Phase {
     Gathered,
     /// Slot `opposite(i)` holds what leaves along `i`, after collision.
     Turned,
+}
+
+impl Phase {
+    /// The one after a collision.
+    pub(crate) fn next(self) -> Self {
+        match self {
+            Self::Gathered => Self::Turned,
+            Self::Turned => Self::Gathered,
+        }
+    }
 }
 
 /// One number per cell, ghosts included, with room in front.
@@ -90,18 +100,23 @@ impl DerefMut for SlotArray {
     }
 }
 
-/// All populations of a lattice, as deviations from rest.
+/// All populations of a lattice, as deviations from rest; with borrowed slots `S` those of some neighbouring rows.
 #[derive(Debug, Clone)]
-pub struct Populations<V, const Q: usize> {
+pub struct Populations<V, const Q: usize, S = SlotArray> {
     extent: Extent,
     stride: usize,
     rows_per_layer: usize,
     ghost_layers: usize,
-    slots: [SlotArray; Q],
+    slots: [S; Q],
+    /// Index of the first cell in `slots`.
+    first: usize,
     offsets: [isize; Q],
     phase: Phase,
     set: PhantomData<V>,
 }
+
+/// Some neighbouring rows of a field.
+pub(crate) type Part<'a, V, const Q: usize> = Populations<V, Q, &'a mut [f32]>;
 
 impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
     /// A field at rest.
@@ -128,6 +143,7 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
             rows_per_layer,
             ghost_layers,
             slots: std::array::from_fn(|i| SlotArray::at_rest(len, i)),
+            first: 0,
             offsets,
             phase: Phase::Gathered,
             set: PhantomData,
@@ -137,6 +153,53 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
     /// Bytes that a cell takes.
     pub const BYTES_PER_CELL: u64 = 4 * Q as u64;
 
+    /// The field in blocks of about equally many slabs (rows of the plane, layers in three dimensions), each with the numbers of its slabs and, at both ends, with the ghosts beyond.
+    pub(crate) fn blocks(&mut self, count: usize) -> Vec<(Range<usize>, Part<'_, V, Q>)> {
+        let (slabs, size) = self.slabs();
+        let bounds: Vec<usize> = (0..=count).map(|j| j * slabs / count).collect();
+        let cuts: Vec<usize> = (0..=count)
+            .map(|j| match j {
+                0 => 0,
+                j if j == count => (slabs + 2) * size,
+                j => (bounds[j] + 1) * size,
+            })
+            .collect();
+        let slabs = bounds.windows(2).map(|pair| pair[0]..pair[1]);
+        slabs.zip(self.cut(&cuts)).collect()
+    }
+
+    /// The field cut before the cells of these indices (in order; nothing before the first, nothing behind the last): parts that different threads may change.
+    fn cut(&mut self, cuts: &[usize]) -> Vec<Part<'_, V, Q>> {
+        let mut rest = self.slots.each_mut().map(DerefMut::deref_mut);
+        let mut first = 0;
+        let mut parts = Vec::with_capacity(cuts.len());
+        for &cut in cuts {
+            let slots = rest.each_mut().map(|rest| {
+                let (part, others) = std::mem::take(rest).split_at_mut(cut - first);
+                *rest = others;
+                part
+            });
+            parts.push(Populations {
+                extent: self.extent,
+                stride: self.stride,
+                rows_per_layer: self.rows_per_layer,
+                ghost_layers: self.ghost_layers,
+                slots,
+                first,
+                offsets: self.offsets,
+                phase: self.phase,
+                set: PhantomData,
+            });
+            first = cut;
+        }
+        if !parts.is_empty() {
+            parts.remove(0);
+        }
+        parts
+    }
+}
+
+impl<V: VelocitySet<Q>, S: DerefMut<Target = [f32]>, const Q: usize> Populations<V, Q, S> {
     /// Number of cells along each axis.
     pub fn extent(&self) -> Extent {
         self.extent
@@ -180,12 +243,32 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
         (rows, cx as isize)
     }
 
+    /// How many slabs there are (rows of the plane, layers in three dimensions), and how many numbers one has with its ghosts.
+    pub(crate) fn slabs(&self) -> (usize, usize) {
+        if V::IS_THREE_DIMENSIONAL {
+            (self.extent.nz, self.rows_per_layer * self.stride)
+        } else {
+            (self.extent.ny, self.stride)
+        }
+    }
+
+    /// Indices of the cells of a slab with its ghosts.
+    pub(crate) fn slab_cells(&self, slab: usize) -> Range<usize> {
+        let (_, size) = self.slabs();
+        (slab + 1) * size..(slab + 2) * size
+    }
+
+    /// Index of the first cell in the slot arrays.
+    pub(crate) fn first(&self) -> usize {
+        self.first
+    }
+
     /// The slot arrays, one per direction.
-    pub fn slots(&self) -> &[SlotArray; Q] {
+    pub fn slots(&self) -> &[S; Q] {
         &self.slots
     }
 
-    pub(crate) fn slots_mut(&mut self) -> &mut [SlotArray; Q] {
+    pub(crate) fn slots_mut(&mut self) -> &mut [S; Q] {
         &mut self.slots
     }
 
@@ -193,8 +276,8 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
     #[inline]
     pub fn left(&self, cell: usize, i: usize) -> f32 {
         match self.phase {
-            Phase::Turned => self.slots[V::OPPOSITE[i]][cell],
-            Phase::Gathered => self.slots[i][self.neighbour(cell, i)],
+            Phase::Turned => self.slots[V::OPPOSITE[i]][cell - self.first],
+            Phase::Gathered => self.slots[i][self.neighbour(cell, i) - self.first],
         }
     }
 
@@ -212,10 +295,10 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
     #[inline]
     pub fn send(&mut self, cell: usize, i: usize, value: f32) {
         match self.phase {
-            Phase::Turned => self.slots[V::OPPOSITE[i]][cell] = value,
+            Phase::Turned => self.slots[V::OPPOSITE[i]][cell - self.first] = value,
             Phase::Gathered => {
                 let target = self.neighbour(cell, i);
-                self.slots[i][target] = value;
+                self.slots[i][target - self.first] = value;
             }
         }
     }
@@ -224,8 +307,10 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
     #[inline]
     pub fn arriving(&self, cell: usize, i: usize) -> f32 {
         match self.phase {
-            Phase::Turned => self.slots[V::OPPOSITE[i]][self.neighbour(cell, V::OPPOSITE[i])],
-            Phase::Gathered => self.slots[i][cell],
+            Phase::Turned => {
+                self.slots[V::OPPOSITE[i]][self.neighbour(cell, V::OPPOSITE[i]) - self.first]
+            }
+            Phase::Gathered => self.slots[i][cell - self.first],
         }
     }
 
@@ -235,9 +320,9 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
         match self.phase {
             Phase::Turned => {
                 let source = self.neighbour(cell, V::OPPOSITE[i]);
-                self.slots[V::OPPOSITE[i]][source] = value;
+                self.slots[V::OPPOSITE[i]][source - self.first] = value;
             }
-            Phase::Gathered => self.slots[i][cell] = value,
+            Phase::Gathered => self.slots[i][cell - self.first] = value,
         }
     }
 }

@@ -1,10 +1,9 @@
 //! Rims that copy: periodic sides and mirrors (a mirror at row 0 of an axisymmetric lattice is the axis).
 
-use crate::lattice::field::{Extent, Phase, Populations};
+use crate::lattice::field::{Phase, Populations};
 use crate::lattice::step::Threads;
 use crate::lattice::velocity_set::VelocitySet;
-use rayon::prelude::*;
-use std::ops::DerefMut;
+use std::ops::{DerefMut, Range};
 
 /// What lies beyond one pair of sides.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,12 +42,6 @@ pub struct VolumeSides {
     pub far: Side,
 }
 
-impl VolumeSides {
-    fn has_mirror(self) -> bool {
-        [self.bottom, self.top, self.near, self.far].contains(&Side::Mirror)
-    }
-}
-
 impl From<Sides> for VolumeSides {
     /// A plane has no third axis: nothing is copied along it.
     fn from(sides: Sides) -> Self {
@@ -71,82 +64,46 @@ pub fn fill<V: VelocitySet<Q>, const Q: usize>(
     sides: VolumeSides,
     threads: Threads,
 ) {
-    if V::IS_THREE_DIMENSIONAL && !sides.has_mirror() {
-        return fill_periodic(field, sides, threads);
-    }
+    let columns = 0..field.extent().nx;
     match field.phase() {
         Phase::Turned => {
             fill_along(field, sides.along);
-            fill_across(field, [sides.bottom, sides.top]);
-            fill_deep(field, [sides.near, sides.far]);
+            fill_columns(field, sides, &columns, threads);
         }
         Phase::Gathered => {
-            fill_deep(field, [sides.near, sides.far]);
-            fill_across(field, [sides.bottom, sides.top]);
+            fill_columns(field, sides, &columns, threads);
             fill_along(field, sides.along);
         }
     }
 }
 
-/// Without mirrors every array is copied within itself, each by any thread.
-fn fill_periodic<V: VelocitySet<Q>, const Q: usize>(
+/// The sides of y and z after a collision of the cells in some columns only.
+pub(crate) fn fill_columns<V: VelocitySet<Q>, const Q: usize>(
     field: &mut Populations<V, Q>,
     sides: VolumeSides,
+    columns: &Range<usize>,
     threads: Threads,
 ) {
-    let Extent { nx, ny, nz } = field.extent();
-    let (stride, phase) = (field.stride(), field.phase());
-    let row_of = |y: usize, z: usize| z * (ny + 2) + y;
-    // Coordinates count the ghosts in. Copies from the inside to the ghosts or back.
-    let copy = |slots: &mut [f32], inner: usize, ghost: usize, length: usize| match phase {
-        Phase::Turned => slots.copy_within(inner..inner + length, ghost),
-        Phase::Gathered => slots.copy_within(ghost..ghost + length, inner),
-    };
-    let ends = |towards: i32, cells: usize, side: Side| match (side, towards) {
-        (Side::Periodic, -1) => Some((cells, 0)),
-        (Side::Periodic, 1) => Some((1, cells + 1)),
-        _ => None,
-    };
-    let fill = |(i, slots): (usize, &mut [f32])| {
-        let [cx, cy, cz] = V::VELOCITIES[i];
-        let along = |slots: &mut [f32]| {
-            if let Some((inner, ghost)) = ends(cx, nx, sides.along) {
-                for row in (1..=nz).flat_map(|z| (1..=ny).map(move |y| row_of(y, z))) {
-                    copy(slots, row * stride + inner, row * stride + ghost, 1);
-                }
-            }
-        };
-        let across = |slots: &mut [f32]| {
-            if let Some((inner, ghost)) = ends(cy, ny, sides.bottom) {
-                for z in 1..=nz {
-                    let (inner, ghost) = (row_of(inner, z), row_of(ghost, z));
-                    copy(slots, inner * stride, ghost * stride, nx + 2);
-                }
-            }
-        };
-        let deep = |slots: &mut [f32]| {
-            if let Some((inner, ghost)) = ends(cz, nz, sides.near) {
-                let layer = (ny + 2) * stride;
-                copy(slots, inner * layer, ghost * layer, layer);
-            }
-        };
-        match phase {
-            Phase::Turned => {
-                along(slots);
-                across(slots);
-                deep(slots);
-            }
-            Phase::Gathered => {
-                deep(slots);
-                across(slots);
-                along(slots);
-            }
+    let across = |field: &mut Populations<V, Q>| {
+        let sides = [sides.bottom, sides.top];
+        if V::IS_THREE_DIMENSIONAL {
+            let blocks = field.blocks(threads.blocks(field.extent().nz));
+            threads.each(blocks, |(layers, mut block)| {
+                fill_across(&mut block, sides, layers, columns);
+            });
+        } else {
+            fill_across(field, sides, 0..1, columns);
         }
     };
-    let slots = field.slots_mut().each_mut().map(DerefMut::deref_mut);
-    match threads {
-        Threads::One => slots.into_iter().enumerate().for_each(fill),
-        Threads::Pool(_) => slots.into_par_iter().enumerate().for_each(fill),
+    match field.phase() {
+        Phase::Turned => {
+            across(field);
+            fill_deep(field, [sides.near, sides.far], columns);
+        }
+        Phase::Gathered => {
+            fill_deep(field, [sides.near, sides.far], columns);
+            across(field);
+        }
     }
 }
 
@@ -177,29 +134,43 @@ fn fill_along<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, 
     }
 }
 
-/// Sides of y: rows with their ghosts of x.
-fn fill_across<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, sides: [Side; 2]) {
-    let extent = field.extent();
+/// Sides of y of some layers, after a collision of the cells in `columns`: rows with their ghosts of x.
+pub(crate) fn fill_across<V, S, const Q: usize>(
+    field: &mut Populations<V, Q, S>,
+    sides: [Side; 2],
+    layers: Range<usize>,
+    columns: &Range<usize>,
+) where
+    V: VelocitySet<Q>,
+    S: DerefMut<Target = [f32]>,
+{
     for i in 0..Q {
-        let Some(copy) = Copy::of::<V, Q>(i, 1, extent.ny, sides) else {
+        let Some(copy) = Copy::of::<V, Q>(i, 1, field.extent().ny, sides) else {
             continue;
         };
-        for z in 0..extent.nz.cast_signed() {
-            let ghost = field.row(copy.ghost, z);
-            let inner = field.row(copy.inner, z);
-            copy_rows(field, &copy, ghost, inner, 1);
+        for z in layers.clone() {
+            let ghost = field.row(copy.ghost, z.cast_signed());
+            let inner = field.row(copy.inner, z.cast_signed());
+            copy_rows(field, &copy, ghost, inner, 1, columns);
         }
     }
 }
 
-/// Sides of z: layers with their ghosts of x and y.
-fn fill_deep<V: VelocitySet<Q>, const Q: usize>(field: &mut Populations<V, Q>, sides: [Side; 2]) {
+/// Sides of z, after a collision of the cells in `columns`: layers with their ghosts of x and y.
+pub(crate) fn fill_deep<V, S, const Q: usize>(
+    field: &mut Populations<V, Q, S>,
+    sides: [Side; 2],
+    columns: &Range<usize>,
+) where
+    V: VelocitySet<Q>,
+    S: DerefMut<Target = [f32]>,
+{
     let extent = field.extent();
     for i in 0..Q {
         if let Some(copy) = Copy::of::<V, Q>(i, 2, extent.nz, sides) {
             let ghost = field.row(-1, copy.ghost);
             let inner = field.row(-1, copy.inner);
-            copy_rows(field, &copy, ghost, inner, extent.ny + 2);
+            copy_rows(field, &copy, ghost, inner, extent.ny + 2, columns);
         }
     }
 }
@@ -242,26 +213,52 @@ impl Copy {
 }
 
 /// Turned: ghost rows := inner rows. Gathered: the other way round.
-fn copy_rows<V: VelocitySet<Q>, const Q: usize>(
-    field: &mut Populations<V, Q>,
+fn copy_rows<V, S, const Q: usize>(
+    field: &mut Populations<V, Q, S>,
     copy: &Copy,
     ghost: usize,
     inner: usize,
     row_count: usize,
-) {
-    let stride = field.stride();
-    let phase = field.phase();
-    let slots = field.slots_mut();
-    let (from, to) = match phase {
-        Phase::Turned => ((copy.inner_slot, inner), (copy.slot, ghost)),
-        Phase::Gathered => ((copy.slot, ghost), (copy.inner_slot, inner)),
+    columns: &Range<usize>,
+) where
+    V: VelocitySet<Q>,
+    S: DerefMut<Target = [f32]>,
+{
+    let (stride, first, phase) = (field.stride(), field.first(), field.phase());
+    // Counted from the ghost, and with it if the columns reach the rim: what an outlet sends comes from there.
+    let end_of_row = field.extent().nx + 2;
+    let start = if columns.start == 0 {
+        0
+    } else {
+        columns.start + 1
     };
-    let source = from.1 * stride..(from.1 + row_count) * stride;
-    let target = to.1 * stride..(to.1 + row_count) * stride;
-    if from.0 == to.0 {
-        slots[to.0].copy_within(source, target.start);
-    } else if let Ok([source_slot, target_slot]) = slots.get_disjoint_mut([from.0, to.0]) {
-        target_slot[target].copy_from_slice(&source_slot[source]);
+    let end = if columns.end + 2 == end_of_row {
+        end_of_row
+    } else {
+        columns.end + 1
+    };
+    let (from, to, along) = match phase {
+        Phase::Turned => ((copy.inner_slot, inner), (copy.slot, ghost), 0),
+        // What has been scattered stands a cell further on.
+        Phase::Gathered => (
+            (copy.slot, ghost),
+            (copy.inner_slot, inner),
+            V::VELOCITIES[copy.slot][0] as isize,
+        ),
+    };
+    let start = start.saturating_add_signed(along);
+    let end = end.saturating_add_signed(along).min(end_of_row);
+    let slots = field.slots_mut();
+    for row in 0..row_count {
+        let source = (from.1 + row) * stride - first;
+        let target = (to.1 + row) * stride - first;
+        let source = source + start..source + end;
+        let target = target + start..target + end;
+        if from.0 == to.0 {
+            slots[to.0].copy_within(source, target.start);
+        } else if let Ok([source_slot, target_slot]) = slots.get_disjoint_mut([from.0, to.0]) {
+            target_slot[target].copy_from_slice(&source_slot[source]);
+        }
     }
 }
 

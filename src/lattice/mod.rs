@@ -44,6 +44,8 @@ pub mod walls;
 
 pub mod outlet;
 
+mod sweep;
+
 pub mod simulation;
 
 pub mod volume;

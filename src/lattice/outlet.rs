@@ -24,7 +24,6 @@ use crate::lattice::field::{Extent, Populations};
 use crate::lattice::row_collision::RowCollision;
 use crate::lattice::step::{Leaving, Threads};
 use crate::lattice::velocity_set::VelocitySet;
-use rayon::prelude::*;
 
 /// The virtual column (a layer across in three dimensions) and what it remembers.
 #[derive(Debug, Clone)]
@@ -106,10 +105,7 @@ impl Outlet {
         let stride = field.stride();
         let rows_per_layer = extent.ny + 2;
         let last_cell = field.index(extent.nx.cast_signed() - 1, 0, 0);
-        let layers_per_block = match threads {
-            Threads::One => extent.nz,
-            Threads::Pool(count) => extent.nz.div_ceil(count.max(1)),
-        };
+        let layers_per_block = extent.nz.div_ceil(threads.blocks(extent.nz));
         let mut blocks = Vec::new();
         for (i, (slot, offset)) in field.left_slots_mut() {
             if C::Set::VELOCITIES[i][0] == -1 {
@@ -135,10 +131,7 @@ impl Outlet {
                 }
             }
         };
-        match threads {
-            Threads::One => blocks.into_iter().for_each(send),
-            Threads::Pool(_) => blocks.into_par_iter().for_each(send),
-        }
+        threads.each(blocks, send);
     }
 
     /// One step of the virtual column.

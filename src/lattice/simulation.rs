@@ -12,6 +12,7 @@ use crate::lattice::outlet::Outlet;
 use crate::lattice::row::PlaneCollision;
 use crate::lattice::row_collision::RowCollision;
 use crate::lattice::step::{FluidRuns, Threads, collide_and_stream};
+use crate::lattice::sweep::{self, Sweep};
 use crate::lattice::velocity_set::VelocitySet;
 use crate::lattice::walls::{Geometry, WallForce, Walls};
 
@@ -149,6 +150,7 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
 
     /// Advances by one step.
     pub fn step(&mut self) {
+        let columns = 0..self.field.extent().nx;
         let last_column = match &mut self.outlet {
             Some(outlet) => outlet.last_column(),
             None => &mut [],
@@ -157,6 +159,7 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
             &mut self.field,
             &self.collision,
             &self.runs,
+            columns,
             self.threads,
             last_column,
         );
@@ -164,16 +167,46 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
             outlet.advance(&mut self.field, &self.collision, self.threads);
         }
         halo::fill(&mut self.field, self.sides, self.threads);
-        self.force = self.walls.bounce_back(&mut self.field);
+        self.force = self.walls.bounce_back(&mut self.field, self.threads);
         self.steps += 1;
     }
 
     /// Advances by `count` pairs of steps; afterwards moments can be read.
     pub fn step_pairs(&mut self, count: usize) {
-        for _ in 0..count {
-            self.step();
-            self.step();
+        let bytes = Populations::<C::Set, Q>::BYTES_PER_CELL * self.extent().cell_count() as u64;
+        let mut left = count;
+        while left > 0 {
+            let done = if bytes < sweep::LARGE {
+                0
+            } else {
+                self.sweep(left)
+            };
+            if done == 0 {
+                self.step();
+                self.step();
+            }
+            left -= done.max(1);
         }
+    }
+
+    /// Several pairs of steps in one go through memory, at most `wanted`; returns how many.
+    pub(crate) fn sweep(&mut self, wanted: usize) -> usize {
+        let sweep = Sweep {
+            collision: &self.collision,
+            fluid: &self.runs,
+            walls: &self.walls,
+            sides: self.sides,
+            threads: self.threads,
+        };
+        let pairs = match self.field.phase() {
+            Phase::Gathered => sweep.pairs(&self.field, self.outlet.is_some(), wanted),
+            Phase::Turned => 0,
+        };
+        if pairs > 0 {
+            [_, self.force] = sweep.run(&mut self.field, self.outlet.as_mut(), pairs);
+            self.steps += 2 * pairs as u64;
+        }
+        pairs
     }
 
     /// Steps done.

@@ -62,6 +62,24 @@ pub enum Threads {
     Pool(usize),
 }
 
+impl Threads {
+    /// Blocks to make of something that can be cut into at most `most`.
+    pub(crate) fn blocks(self, most: usize) -> usize {
+        match self {
+            Self::One => 1,
+            Self::Pool(count) => count.min(most).max(1),
+        }
+    }
+
+    /// Does `work` with each of `parts`.
+    pub(crate) fn each<T: Send>(self, parts: Vec<T>, work: impl Fn(T) + Send + Sync) {
+        match self {
+            Self::One => parts.into_iter().for_each(work),
+            Self::Pool(_) => parts.into_par_iter().for_each(work),
+        }
+    }
+}
+
 /// Density and momentum of what leaves a cell: sums over its populations after the collision.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Leaving {
@@ -71,7 +89,7 @@ pub struct Leaving {
     pub momentum: [f64; 3],
 }
 
-/// Collides and streams every fluid cell once and turns the phase over; rims and walls are up to the caller.
+/// Collides and streams every fluid cell in `columns` once and turns the phase over; rims and walls are up to the caller.
 ///
 /// Rows are independent of each other, so the result does not depend on the number of threads.
 /// `last`, one for each row without ghosts, receives what leaves the last cell of x where that is fluid: here it is still at hand. It may be empty.
@@ -79,8 +97,9 @@ pub fn collide_and_stream<C: RowCollision<Q>, const Q: usize>(
     field: &mut Populations<C::Set, Q>,
     collision: &C,
     fluid: &FluidRuns,
+    columns: Range<usize>,
     threads: Threads,
-    last: &mut [Leaving],
+    mut last: &mut [Leaving],
 ) {
     let extent = field.extent();
     let stride = field.stride();
@@ -88,38 +107,14 @@ pub fn collide_and_stream<C: RowCollision<Q>, const Q: usize>(
     // From the first row with fluid to the last, with the ghost rows between two layers.
     let row_count =
         field.row(extent.ny.cast_signed() - 1, extent.nz.cast_signed() - 1) + 1 - first_row;
-    let phase = field.phase();
-    let shifts: [(isize, isize); Q] = std::array::from_fn(|i| match phase {
-        Phase::Gathered => (0, 0),
-        Phase::Turned => field.shift(i),
-    });
-    let block_count = match threads {
-        Threads::One => 1,
-        Threads::Pool(n) => n.clamp(1, row_count),
-    };
+    let block_count = threads.blocks(row_count);
     let rows_per_block = row_count.div_ceil(block_count);
-    let work = Work {
-        collision,
-        fluid,
-        phase,
-        shifts,
-        stride,
-        rows_per_layer: extent.ny + 2,
-        rows_across: extent.ny,
-        cells_along: extent.nx,
-    };
-
-    // The rows that direction `i` touches are the block's own, shifted: a bijection, so blocks stay disjoint in every array.
-    let mut shifted = field.slots_mut().each_mut().map(DerefMut::deref_mut);
-    for (slots, (rows, _)) in shifted.iter_mut().zip(shifts) {
-        let start = first_row.wrapping_add_signed(rows) * stride;
-        *slots = &mut std::mem::take(slots)[start..start + row_count * stride];
-    }
+    let work = Work::new(field, collision, fluid, columns);
+    let shifted = work.rows_of(field, first_row..first_row + row_count);
     if block_count == 1 {
         work.collide_block(0, shifted, last);
     } else {
         let mut parts = shifted.map(|slots| slots.chunks_mut(rows_per_block * stride));
-        let mut last = last;
         let mut blocks = Vec::with_capacity(block_count);
         for first in (0..row_count).step_by(rows_per_block) {
             let slots = parts.each_mut().map(|p| p.next().unwrap_or_default());
@@ -128,14 +123,29 @@ pub fn collide_and_stream<C: RowCollision<Q>, const Q: usize>(
             last = others;
             blocks.push((first, slots, own));
         }
-        blocks
-            .into_par_iter()
-            .for_each(|(first, slots, last)| work.collide_block(first, slots, last));
+        threads.each(blocks, |(first, slots, last)| {
+            work.collide_block(first, slots, last);
+        });
     }
-    field.set_phase(match phase {
-        Phase::Gathered => Phase::Turned,
-        Phase::Turned => Phase::Gathered,
-    });
+    field.set_phase(field.phase().next());
+}
+
+/// The same for the rows of these numbers ([`Populations::row`]) in a part of a field.
+pub(crate) fn collide_rows<C, S, const Q: usize>(
+    field: &mut Populations<C::Set, Q, S>,
+    collision: &C,
+    fluid: &FluidRuns,
+    rows: Range<usize>,
+    columns: Range<usize>,
+) where
+    C: RowCollision<Q>,
+    S: DerefMut<Target = [f32]>,
+{
+    let work = Work::new(field, collision, fluid, columns);
+    let first = rows.start - field.row(0, 0);
+    let shifted = work.rows_of(field, rows);
+    work.collide_block(first, shifted, &mut []);
+    field.set_phase(field.phase().next());
 }
 
 /// What all blocks of a step share.
@@ -150,9 +160,50 @@ struct Work<'a, C, const Q: usize> {
     /// Without.
     rows_across: usize,
     cells_along: usize,
+    columns: Range<usize>,
 }
 
-impl<C: RowCollision<Q>, const Q: usize> Work<'_, C, Q> {
+impl<'a, C: RowCollision<Q>, const Q: usize> Work<'a, C, Q> {
+    fn new<S: DerefMut<Target = [f32]>>(
+        field: &Populations<C::Set, Q, S>,
+        collision: &'a C,
+        fluid: &'a FluidRuns,
+        columns: Range<usize>,
+    ) -> Self {
+        let extent = field.extent();
+        let phase = field.phase();
+        Self {
+            collision,
+            fluid,
+            phase,
+            shifts: std::array::from_fn(|i| match phase {
+                Phase::Gathered => (0, 0),
+                Phase::Turned => field.shift(i),
+            }),
+            stride: field.stride(),
+            rows_per_layer: extent.ny + 2,
+            rows_across: extent.ny,
+            cells_along: extent.nx,
+            columns,
+        }
+    }
+
+    /// What the cells of these rows touch: in the array of direction `i` the rows themselves, shifted. A bijection, so blocks stay disjoint in every array.
+    fn rows_of<'f, S: DerefMut<Target = [f32]>>(
+        &self,
+        field: &'f mut Populations<C::Set, Q, S>,
+        rows: Range<usize>,
+    ) -> [&'f mut [f32]; Q] {
+        let first = field.first();
+        let mut shifted = field.slots_mut().each_mut().map(|slots| &mut slots[..]);
+        for (slots, (shift, _)) in shifted.iter_mut().zip(self.shifts) {
+            let start = rows.start.wrapping_add_signed(shift) * self.stride - first;
+            let end = start + rows.len() * self.stride;
+            *slots = &mut std::mem::take(slots)[start..end];
+        }
+        shifted
+    }
+
     /// Rows without ghosts before the one that is `row` rows, ghosts counted, behind the first.
     fn rows_before(&self, row: usize) -> usize {
         row / self.rows_per_layer * self.rows_across
@@ -174,6 +225,10 @@ impl<C: RowCollision<Q>, const Q: usize> Work<'_, C, Q> {
             }
             let row = z * self.rows_across + y;
             for run in self.fluid.of_row(row) {
+                let run = run.start.max(self.columns.start)..run.end.min(self.columns.end);
+                if run.is_empty() {
+                    continue;
+                }
                 // As far as the kernel likes to read; the last row of a block ends earlier.
                 let reach = run.len().next_multiple_of(LANES);
                 let mut shifts = self.shifts.iter();

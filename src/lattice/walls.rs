@@ -13,7 +13,9 @@
 
 use crate::lattice::field::Populations;
 use crate::lattice::row_collision::RowCollision;
+use crate::lattice::step::Threads;
 use crate::lattice::velocity_set::VelocitySet;
+use std::ops::{Add, DerefMut, Range};
 
 /// Which force sum a wall belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -71,6 +73,18 @@ pub struct WallForce {
     pub body: [f64; 3],
     /// On the rim.
     pub rim: [f64; 3],
+}
+
+impl Add for WallForce {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        let sum = |a: [f64; 3], b: [f64; 3]| std::array::from_fn(|i| a[i] + b[i]);
+        Self {
+            body: sum(self.body, other.body),
+            rim: sum(self.rim, other.rim),
+        }
+    }
 }
 
 impl Walls {
@@ -161,10 +175,68 @@ impl Walls {
     pub fn bounce_back<V: VelocitySet<Q>, const Q: usize>(
         &self,
         field: &mut Populations<V, Q>,
+        threads: Threads,
     ) -> WallForce {
+        let (slabs, _) = field.slabs();
+        let columns = 0..field.extent().nx;
+        let mut forces = vec![WallForce::default(); slabs];
+        // A slab's links touch its neighbours: the first and the last of a block have to wait for the other blocks.
+        let count = threads.blocks(slabs / 4);
+        let mut rest = &mut forces[..];
+        let mut parts = Vec::with_capacity(count);
+        for (slabs, part) in field.blocks(count) {
+            let (own, others) = std::mem::take(&mut rest).split_at_mut(slabs.len());
+            rest = others;
+            parts.push((slabs, part, own));
+        }
+        let mut waiting: Vec<usize> = Vec::new();
+        for (slabs, _, _) in &parts {
+            waiting.extend([slabs.start, slabs.end - 1]);
+        }
+        waiting.dedup();
+        threads.each(parts, |(slabs, mut part, forces)| {
+            let inner = slabs.clone().zip(forces).skip(1);
+            for (slab, force) in inner.take(slabs.len().saturating_sub(2)) {
+                let cells = part.slab_cells(slab);
+                *force = self.bounce_back_part(&mut part, cells, columns.clone());
+            }
+        });
+        for slab in waiting {
+            let cells = field.slab_cells(slab);
+            forces[slab] = self.bounce_back_part(field, cells, columns.clone());
+        }
+        forces
+            .into_iter()
+            .fold(WallForce::default(), |sum, force| sum + force)
+    }
+
+    /// The same for the links of some cells: those with an index in `cells`, and with x in `columns`.
+    pub(crate) fn bounce_back_part<V, S, const Q: usize>(
+        &self,
+        field: &mut Populations<V, Q, S>,
+        cells: Range<usize>,
+        columns: Range<usize>,
+    ) -> WallForce
+    where
+        V: VelocitySet<Q>,
+        S: DerefMut<Target = [f32]>,
+    {
+        // Links stand in the order of their cells.
+        let before = |end: usize| {
+            self.links
+                .partition_point(|link| (link.cell as usize) < end)
+        };
+        let links = &self.links[before(cells.start)..before(cells.end)];
+        let takes_all = columns == (0..field.extent().nx);
+        let stride = field.stride();
+        let is_in =
+            |link: &WallLink| takes_all || columns.contains(&(link.cell as usize % stride - 1));
         let mut force = [[0.0_f64; 3]; 2];
         // One pass will do: what a link writes, another reads only in a gap of a single cell, and there nothing is interpolated.
-        for link in &self.links {
+        for link in links {
+            if !is_in(link) {
+                continue;
+            }
             let (cell, i) = (link.cell as usize, link.direction as usize);
             let leaving = field.left(cell, i);
             let second = if link.second_share == 0.0 {
