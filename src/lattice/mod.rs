@@ -49,3 +49,6 @@ mod sweep;
 pub mod simulation;
 
 pub mod volume;
+
+#[cfg(test)]
+mod dispatch_tests;
