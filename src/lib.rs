@@ -30,6 +30,8 @@ pub mod vtk;
 
 pub mod picture;
 
+pub mod fields;
+
 pub mod report;
 
 pub mod run;

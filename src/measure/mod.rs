@@ -6,9 +6,17 @@ pub mod series;
 
 pub mod mean_fields;
 
+pub mod volume_fields;
+
+pub mod volume_gradient;
+
+pub mod wall_load;
+
 mod settle;
 
 pub mod drive;
+
+pub mod hole_swirl;
 
 pub mod repeat;
 

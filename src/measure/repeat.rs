@@ -6,8 +6,10 @@ use crate::lattice::step::Threads;
 use crate::lattice::volume::VolumeLattice;
 use crate::measure::series::{SettledMean, StopReason};
 use crate::measure::settle::{
-    DriveLimits, DriveProgress, Reading, Sample, Sampled, run_until_settled,
+    DriveLimits, DriveProgress, Reading, Sample, Sampled, Settled, run_until_settled,
 };
+use crate::measure::volume_fields::{VolumeFields, VolumeMeans};
+use crate::measure::wall_load::{WallCells, WallLoad};
 use crate::tunnel::repeat::Solid;
 use crate::tunnel::{RepeatDomain, RepeatLayout};
 
@@ -39,7 +41,23 @@ pub struct RepeatOutcome {
     pub cell_count: usize,
     /// All samples.
     pub history: Vec<Sample>,
+    /// Axial velocity ahead of the plate, lattice units.
+    pub face_velocity: f64,
+    /// Plate thickness in cells.
+    pub thickness: f64,
+    /// Time means.
+    pub mean: VolumeFields,
+    /// The last instant.
+    pub last: VolumeFields,
+    /// Mean force on the walls of the plate, cell by cell, over the samples of the fields.
+    pub wall_load: WallLoad,
+    /// Mean force on the plate along y and z over the area of the repeat and the dynamic pressure of the face velocity.
+    pub side_force: [f64; 2],
 }
+
+/// Memory of a repeat besides its populations, at most, bytes per cell: what collecting the fields takes, and twice the last instant while it is read out at the end.
+pub const FIELD_BYTES_PER_CELL: u64 =
+    VolumeMeans::BYTES_PER_CELL + 2 * VolumeFields::INSTANT_BYTES_PER_CELL;
 
 /// Means over columns and their area, in lattice units.
 #[derive(Debug, Clone, Copy, Default)]
@@ -53,8 +71,40 @@ struct RepeatFlow {
     lattice: VolumeLattice,
     layout: RepeatLayout,
     dynamic_pressure: f64,
+    means: VolumeMeans,
+    wall_cells: WallCells,
+    /// Up to the last time that early samples were forgotten, and since then.
+    sums: [Sums; 2],
+}
+
+/// Sums over the samples of a span of time.
+#[derive(Debug, Clone)]
+struct Sums {
+    count: f64,
     transverse: [f64; 2],
-    transverse_count: u32,
+    forces: Vec<[f64; 3]>,
+}
+
+impl Sums {
+    fn empty(wall_cells: usize) -> Self {
+        Self {
+            count: 0.0,
+            transverse: [0.0; 2],
+            forces: vec![[0.0; 3]; wall_cells],
+        }
+    }
+
+    fn join(mut self, other: &Self) -> Self {
+        self.count += other.count;
+        for (sum, part) in self.transverse.iter_mut().zip(other.transverse) {
+            *sum += part;
+        }
+        let parts = other.forces.as_flattened();
+        for (sum, part) in self.forces.as_flattened_mut().iter_mut().zip(parts) {
+            *sum += part;
+        }
+        self
+    }
 }
 
 /// Runs `domain` with its `solid` on `threads`. The observer is asked about once per pitch-time and may break off.
@@ -67,20 +117,42 @@ pub fn drive_repeat(
 ) -> RepeatOutcome {
     let (lattice, layout) = domain.build(solid, threads);
     let velocity = domain.face_velocity.0;
+    let wall_cells = WallCells::find(&lattice);
+    let empty = Sums::empty(wall_cells.len());
     let mut flow = RepeatFlow {
+        means: VolumeMeans::new(&lattice, threads),
         lattice,
         layout,
         dynamic_pressure: 0.5 * velocity * velocity,
-        transverse: [0.0; 2],
-        transverse_count: 0,
+        wall_cells,
+        sums: [empty.clone(), empty],
     };
     let settled = run_until_settled(&mut flow, layout.pitch / velocity, limits, observer);
-    let count = f64::from(flow.transverse_count.max(1));
-    let outflow_tangents = flow
+    if flow.means.sample_count() == 0 {
+        flow.collect_fields();
+    }
+    outcome(domain, settled, flow, threads)
+}
+
+fn outcome(
+    domain: &RepeatDomain,
+    settled: Settled,
+    flow: RepeatFlow,
+    threads: Threads,
+) -> RepeatOutcome {
+    let velocity = domain.face_velocity.0;
+    let layout = flow.layout;
+    let [older, newer] = flow.sums;
+    let sums = older.join(&newer);
+    let outflow_tangents = sums
         .transverse
-        .map(|sum| sum / count / (velocity * velocity));
+        .map(|sum| sum / sums.count / (velocity * velocity));
     let square = |tangents: [f64; 2]| tangents[0] * tangents[0] + tangents[1] * tangents[1];
     let added = square(domain.inflow_tangents) - square(outflow_tangents);
+    let wall_load = flow.wall_cells.load(&sums.forces, sums.count);
+    let area = (layout.cells.ny * layout.cells.nz) as f64;
+    let [_, side_y, side_z] = wall_load.force();
+    let last = VolumeFields::instant(&flow.lattice, threads);
     RepeatOutcome {
         layout,
         stop_reason: settled.stop_reason,
@@ -93,6 +165,12 @@ pub fn drive_repeat(
         step_count: flow.lattice.step_count(),
         cell_count: flow.lattice.fluid_cell_count(),
         history: settled.history,
+        face_velocity: velocity,
+        thickness: domain.thickness * layout.cells_across_hole,
+        mean: flow.means.into_fields(&flow.lattice),
+        last,
+        wall_load,
+        side_force: [side_y, side_z].map(|force| force / area / flow.dynamic_pressure),
     }
 }
 
@@ -154,14 +232,18 @@ impl Sampled for RepeatFlow {
 
     fn collect_fields(&mut self) {
         let transverse = self.plane_means(self.layout.behind).transverse;
-        self.transverse[0] += transverse[0];
-        self.transverse[1] += transverse[1];
-        self.transverse_count += 1;
+        let sums = &mut self.sums[1];
+        sums.count += 1.0;
+        sums.transverse[0] += transverse[0];
+        sums.transverse[1] += transverse[1];
+        self.wall_cells.add_force(&self.lattice, &mut sums.forces);
+        self.means.add(&self.lattice);
     }
 
     fn forget_early_fields(&mut self) {
-        self.transverse = [0.0; 2];
-        self.transverse_count = 0;
-        self.collect_fields();
+        let empty = Sums::empty(self.wall_cells.len());
+        let [_, newer] = std::mem::replace(&mut self.sums, [empty.clone(), empty]);
+        self.sums[0] = newer;
+        self.means.forget_early_samples();
     }
 }

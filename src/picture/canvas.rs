@@ -28,6 +28,13 @@ impl Canvas {
         }
     }
 
+    /// Puts another page of the same width below this one.
+    pub(super) fn append(&mut self, below: &Self) {
+        debug_assert_eq!(self.width, below.width);
+        self.height += below.height;
+        self.pixels.extend_from_slice(&below.pixels);
+    }
+
     /// Lays `colour` over a pixel, `opacity` 0 to 1; outside the page nothing happens.
     pub(super) fn blend(&mut self, x: usize, y: usize, colour: Rgb, opacity: f32) {
         if x >= self.width || y >= self.height {

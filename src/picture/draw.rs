@@ -9,8 +9,8 @@ use crate::picture::raster::{Pixel, is_outline, rasterise, zero_line};
 use crate::picture::scale::{Marks, number};
 use crate::picture::{FieldPicture, PICTURE_WIDTH, PictureError, PlotArea};
 
-/// The whole page, and where on it the field lies.
-pub(super) fn draw(picture: &FieldPicture) -> Result<(Canvas, PlotArea), PictureError> {
+/// The whole page, and where on it the field lies; `flow` tells the direction of the flow.
+pub(super) fn draw(picture: &FieldPicture, flow: &str) -> Result<(Canvas, PlotArea), PictureError> {
     check(picture)?;
     let pen = Pen::new()?;
     let layout = lay_out(picture, &pen)?;
@@ -19,7 +19,7 @@ pub(super) fn draw(picture: &FieldPicture) -> Result<(Canvas, PlotArea), Picture
     let colours = colour_scale(picture, least, most)?;
     let mut canvas = Canvas::new(PICTURE_WIDTH, layout.page_height, PAPER);
     draw_field(picture, &layout.area, &pixels, colours, &mut canvas);
-    draw_axes(picture, &layout, &pen, &mut canvas);
+    draw_axes(picture, &layout, &pen, flow, &mut canvas);
     draw_legend(picture, &layout, &pen, colours, (least, most), &mut canvas);
     draw_texts(picture, &layout, &pen, &mut canvas);
     Ok((canvas, layout.area))
@@ -133,7 +133,7 @@ fn mixed(first: Rgb, second: Rgb, share: f32) -> Rgb {
     [0, 1, 2].map(|channel| mix(first[channel], second[channel], share))
 }
 
-fn draw_axes(picture: &FieldPicture, layout: &Layout, pen: &Pen, canvas: &mut Canvas) {
+fn draw_axes(picture: &FieldPicture, layout: &Layout, pen: &Pen, flow: &str, canvas: &mut Canvas) {
     let area = &layout.area;
     let bottom = area.top + area.height;
     let small = (SMALL, INK);
@@ -170,13 +170,12 @@ fn draw_axes(picture: &FieldPicture, layout: &Layout, pen: &Pen, canvas: &mut Ca
         (TEXT, INK),
     );
 
-    let arrow = "air flow →";
-    let arrow_width = pen.width(arrow, TEXT);
+    let arrow_width = pen.width(flow, TEXT);
     let arrow_right = right
         .max(area.left as f32 + 420.0)
         .min(PICTURE_WIDTH as f32 - RIM);
     let arrow_at = (arrow_right, layout.axis_title_top);
-    pen.draw(canvas, arrow_at, Anchor::Right, arrow, (TEXT, INK));
+    pen.draw(canvas, arrow_at, Anchor::Right, flow, (TEXT, INK));
     let title_left = (area.left as f32 - 30.0).max(RIM);
     let y_title = pen.cut(
         picture.y_label,

@@ -4,6 +4,8 @@
 
 use std::io::Write;
 
+use crate::picture::canvas::Canvas;
+
 mod canvas;
 mod colour;
 mod draw;
@@ -48,6 +50,18 @@ pub struct FieldPicture<'a> {
     /// Lines below the legend.
     pub notes: &'a [&'a str],
 }
+
+/// A field on a page with others.
+#[derive(Debug, Clone, Copy)]
+pub struct Panel<'a> {
+    /// The field.
+    pub field: FieldPicture<'a>,
+    /// What stands at the upper right corner about the direction of the flow: [`FLOW_TO_THE_RIGHT`], or that it comes out of the picture.
+    pub flow: &'a str,
+}
+
+/// The flow goes to the right.
+pub const FLOW_TO_THE_RIGHT: &str = "air flow →";
 
 /// A rectangle of the field, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -143,16 +157,42 @@ pub enum PictureError {
 /// # Errors
 /// [`PictureError`]: sizes that do not fit, nothing to show, or a failing `out`.
 pub fn field_picture(picture: &FieldPicture, out: impl Write) -> Result<PlotArea, PictureError> {
-    let (canvas, area) = draw::draw(picture)?;
+    let (canvas, area) = draw::draw(picture, FLOW_TO_THE_RIGHT)?;
+    write_png(&canvas, picture, out)?;
+    Ok(area)
+}
+
+/// Draws several fields on one page, one below the other, and says where in the picture each lies; the first one names the page.
+///
+/// # Errors
+/// [`PictureError`]: as of [`field_picture`], or no field at all.
+pub fn field_pictures(
+    panels: &[Panel<'_>],
+    out: impl Write,
+) -> Result<Vec<PlotArea>, PictureError> {
+    let first = panels.first().ok_or(PictureError::NoValue)?;
+    let mut page = Canvas::new(PICTURE_WIDTH, 0, colour::PAPER);
+    let mut areas = Vec::new();
+    for panel in panels {
+        let (canvas, mut area) = draw::draw(&panel.field, panel.flow)?;
+        area.top += page.height;
+        areas.push(area);
+        page.append(&canvas);
+    }
+    write_png(&page, &first.field, out)?;
+    Ok(areas)
+}
+
+fn write_png(canvas: &Canvas, named: &FieldPicture, out: impl Write) -> Result<(), PictureError> {
     let width = u32::try_from(canvas.width).unwrap_or(u32::MAX);
     let height = u32::try_from(canvas.height).unwrap_or(u32::MAX);
     let mut encoder = png::Encoder::new(out, width, height);
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
-    encoder.add_itxt_chunk("Title".to_owned(), picture.title.to_owned())?;
-    encoder.add_itxt_chunk("Description".to_owned(), picture.quantity.to_owned())?;
+    encoder.add_itxt_chunk("Title".to_owned(), named.title.to_owned())?;
+    encoder.add_itxt_chunk("Description".to_owned(), named.quantity.to_owned())?;
     let mut writer = encoder.write_header()?;
     writer.write_image_data(&canvas.pixels)?;
     writer.finish()?;
-    Ok(area)
+    Ok(())
 }

@@ -6,6 +6,9 @@ pub(crate) mod table;
 #[allow(dead_code, reason = "not every test program drives views")]
 pub(crate) mod views;
 
+#[allow(dead_code, reason = "not every test program drives repeats")]
+pub(crate) mod repeat;
+
 /// Asserts that `actual` is within `relative_tolerance` of `expected`; shows both numbers and the error in per cent. NaN fails.
 #[track_caller]
 pub(crate) fn assert_close(name: &str, actual: f64, expected: f64, relative_tolerance: f64) {

@@ -15,17 +15,21 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
     ("handbook", &[]),
     ("study", &["units", "likely", "air", "grille", "fan"]),
     ("tunnel", &["units", "lattice"]),
-    ("measure", &["lattice", "tunnel"]),
+    ("measure", &["units", "lattice", "tunnel"]),
     ("ranking", &["likely", "air", "fan"]),
     ("store", &[]),
     ("vtk", &[]),
     ("picture", &[]),
+    (
+        "fields",
+        &["units", "grille", "tunnel", "measure", "vtk", "picture"],
+    ),
     ("report", &["units", "likely"]),
     (
         "run",
         &[
             "units", "likely", "air", "lattice", "grille", "fan", "handbook", "study", "tunnel",
-            "measure", "ranking", "store", "vtk", "picture", "report",
+            "measure", "ranking", "store", "vtk", "picture", "fields", "report",
         ],
     ),
     (

@@ -63,7 +63,11 @@ const RESERVED: &[(&[&str], &str, &[&str])] = &[
     ),
     (&["toml::"], "reads or writes TOML", &["study"]),
     (&["multiversion::"], "chooses vector units", &["lattice"]),
-    (&["rayon::"], "starts threads", &["lattice", "run"]),
+    (
+        &["rayon::"],
+        "starts threads",
+        &["lattice", "measure", "run"],
+    ),
 ];
 
 /// Whether `word` stands in `line` as a word of its own.

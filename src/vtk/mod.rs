@@ -1,10 +1,12 @@
-//! Arrays on a regular grid, written as an image-data file (`.vti`) for an external viewer. Knows no physics.
+//! Files for an external viewer: arrays on a regular grid as image data (`.vti`), and surfaces of flat pieces as poly data (`.vtp`). Knows no physics.
 //!
 //! Values belong to cells (cell data), x fastest, then y, then z. A flat field has one cell in z.
 //! Arrays are compressed with zlib and stay in single precision.
 //!
 //! # References
 //! VTK XML file formats, <https://docs.vtk.org/en/latest/vtk_file_formats/vtkxml_file_format.html>.
+
+mod surface;
 
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -14,6 +16,8 @@ use vtkio::model::{
     Version, Vtk,
 };
 use vtkio::xml::Compressor;
+
+pub use surface::{Surface, write_surface};
 
 /// How much zlib may work, 1 to 9; above 1 the files shrink little and take several times as long.
 const COMPRESSION_LEVEL: u32 = 1;
@@ -135,11 +139,17 @@ pub enum VtkError {
         /// The name.
         name: &'static str,
     },
+    /// A piece of a surface has fewer than three corners, or one that there is not, or a point is not finite.
+    #[error("piece {piece} of the surface is no polygon between finite points")]
+    Piece {
+        /// Number of the piece, from 0.
+        piece: usize,
+    },
     /// The arrays could not be turned into a file.
-    #[error("the image data could not be made: {0}")]
+    #[error("the file for a viewer could not be made: {0}")]
     Encode(#[from] vtkio::xml::Error),
     /// The file could not be written.
-    #[error("the image data could not be written: {0}")]
+    #[error("the file for a viewer could not be written: {0}")]
     Write(#[from] std::io::Error),
 }
 
@@ -152,7 +162,7 @@ pub enum VtkError {
 pub fn write_image(
     grid: &ImageGrid,
     arrays: &[CellArray],
-    mut out: impl Write,
+    out: impl Write,
 ) -> Result<(), VtkError> {
     check(grid, arrays)?;
     let points = |axis: usize| {
@@ -166,17 +176,23 @@ pub fn write_image(
         point: Vec::new(),
         cell: arrays.iter().map(CellArray::to_attribute).collect(),
     };
+    let image = DataSet::ImageData {
+        extent: extent.clone(),
+        origin: grid.origin.map(single),
+        spacing: grid.spacing.map(single),
+        meta: None,
+        pieces: vec![Piece::Inline(Box::new(ImageDataPiece { extent, data }))],
+    };
+    write_data(image, out)
+}
+
+/// Writes a data set, compressed.
+fn write_data(data: DataSet, mut out: impl Write) -> Result<(), VtkError> {
     let model = Vtk {
         version: Version::new_xml(1, 0),
         title: String::new(),
         byte_order: ByteOrder::LittleEndian,
-        data: DataSet::ImageData {
-            extent: extent.clone(),
-            origin: grid.origin.map(single),
-            spacing: grid.spacing.map(single),
-            meta: None,
-            pieces: vec![Piece::Inline(Box::new(ImageDataPiece { extent, data }))],
-        },
+        data,
         file_path: None,
     };
     // Into memory first: the crate's writer takes a short write for a whole one and drops the error of its last flush (seen in 0.7.0-rc2), so a

@@ -1,0 +1,104 @@
+//! Small repeats in three dimensions, driven until they hardly change.
+
+use std::ops::ControlFlow;
+
+use ventwright::fields::hole_axes;
+use ventwright::grille::{
+    CountedFrom, Edge, Hands, HolePattern, HoleShape, Layout, RepeatSolid, Turn,
+};
+use ventwright::lattice::step::Threads;
+use ventwright::measure::drive::DriveLimits;
+use ventwright::measure::hole_swirl::HoleAxis;
+use ventwright::measure::repeat::{RepeatOutcome, drive_repeat};
+use ventwright::tunnel::RepeatDomain;
+use ventwright::units::LatticeVelocity;
+
+/// Hydraulic diameter of all holes, m.
+pub(crate) const DIAMETER: f64 = 0.005;
+
+/// Plate thickness, m.
+pub(crate) const THICKNESS: f64 = 0.004;
+
+/// A repeat of holes, and the flow through it.
+pub(crate) struct Solved {
+    pub(crate) solid: RepeatSolid,
+    pub(crate) holes: Vec<HoleAxis>,
+    pub(crate) outcome: RepeatOutcome,
+}
+
+/// Twisted about their own axes by this angle in degrees, all by the same hand.
+pub(crate) fn twisted(degrees: f64) -> Turn {
+    Turn::Twist {
+        angle: degrees.to_radians(),
+        counted_from: CountedFrom::MidDepth,
+        hands: Hands::Same,
+    }
+}
+
+/// Triangles on shifted rows, all with the tip the same way, with a free-area ratio of 0.42.
+pub(crate) fn triangles(turn: Turn) -> RepeatSolid {
+    with_free_area(0.42, |rib| HolePattern {
+        // The hydraulic diameter of a triangle is that of the circle inside.
+        shape: HoleShape::Triangle {
+            side: 3.0_f64.sqrt() * DIAMETER,
+        },
+        layout: Layout::Staggered,
+        rib,
+        turn,
+        merging_accepted: true,
+    })
+}
+
+/// The pattern with the rib that gives a free-area ratio.
+fn with_free_area(free_area_ratio: f64, pattern: impl Fn(f64) -> HolePattern) -> RepeatSolid {
+    let solid = |rib: f64| {
+        RepeatSolid::of(&pattern(rib), THICKNESS, Edge::Sharp, Edge::Sharp, 0.05)
+            .expect("the pattern is sound")
+    };
+    let (mut narrow, mut wide) = (1e-6, 4.0 * DIAMETER);
+    for _ in 0..60 {
+        let middle = 0.5 * (narrow + wide);
+        if solid(middle).free_area_ratio() > free_area_ratio {
+            narrow = middle;
+        } else {
+            wide = middle;
+        }
+    }
+    solid(wide)
+}
+
+/// Drives a repeat.
+pub(crate) fn solve(solid: RepeatSolid, cells: f64, reynolds_number: f64, time: f64) -> Solved {
+    let free_area_ratio = solid.free_area_ratio();
+    let domain = RepeatDomain {
+        extent: solid.extent().map(|width| width / DIAMETER),
+        pitch: (solid.area() / solid.hole_count() as f64).sqrt() / DIAMETER,
+        thickness: THICKNESS / DIAMETER,
+        free_area_ratio,
+        reynolds_number,
+        inflow_tangents: [0.0; 2],
+        cells_across_hole: cells,
+        face_velocity: LatticeVelocity(0.1 * free_area_ratio),
+        pitches_ahead: 1.0,
+        pitches_behind: 3.0,
+        has_subgrid: reynolds_number > 500.0,
+        shift: [0.0; 3],
+    };
+    let limits = DriveLimits {
+        tolerance: 1e-3,
+        least_time: time,
+        longest_time: time,
+    };
+    let outcome = drive_repeat(
+        &domain,
+        &|[depth, y, z]: [f64; 3]| solid.is_solid(depth * DIAMETER, y * DIAMETER, z * DIAMETER),
+        &limits,
+        Threads::Pool(2),
+        &mut |_| ControlFlow::Continue(()),
+    );
+    Solved {
+        holes: hole_axes(&solid, DIAMETER),
+        solid,
+        outcome,
+    }
+}
