@@ -1,9 +1,13 @@
-"""Opens an image-data file with the PyPI package `vtk` and compares it with what was meant to be written, value by value.
+"""Opens a file of image data or of a surface with the PyPI package `vtk` and compares it with what was meant to be written, value by value.
 
 Usage: python3 check_vtk.py FILE.vti EXPECTED.json
 
 EXPECTED.json: {"dimensions": [cells along x, y, z], "origin": [...], "spacing": [...],
                 "arrays": {NAME: {"components": n, "kind": "float" or "unsigned char", "values": [...]}}}
+
+or:    python3 check_vtk.py FILE.vtp EXPECTED.json
+
+EXPECTED.json: {"points": [[x, y, z], ...], "pieces": [[indices of points], ...]}
 
 Exit code 0 when everything agrees; 1 with a line that says what differs otherwise.
 """
@@ -22,21 +26,45 @@ def fail(message):
     sys.exit(1)
 
 
-def main():
-    """Compares the file with the expectation."""
-    path, expected_path = sys.argv[1:]
-    with open(expected_path, encoding="utf-8") as file:
-        expected = json.load(file)
-
+def read(reader, path):
+    """What a reader finds in a file; any complaint of it is a difference."""
     complaints = []
-    reader = vtk.vtkXMLImageDataReader()
     reader.AddObserver("ErrorEvent", lambda *_: complaints.append("error"))
     reader.AddObserver("WarningEvent", lambda *_: complaints.append("warning"))
     reader.SetFileName(path)
     reader.Update()
     if complaints:
         fail(f"the reader reported {complaints}")
-    image = reader.GetOutput()
+    return reader.GetOutput()
+
+
+def compare_surface(path, expected):
+    """Compares a surface with the expectation, corner by corner."""
+    surface = read(vtk.vtkXMLPolyDataReader(), path)
+    points = vtk_to_numpy(surface.GetPoints().GetData())
+    wanted = numpy.array(expected["points"], dtype=points.dtype)
+    if not numpy.array_equal(points, wanted):
+        fail("points")
+    pieces = []
+    for number in range(surface.GetNumberOfCells()):
+        cell = surface.GetCell(number)
+        if cell.GetClassName() not in ("vtkPolygon", "vtkTriangle", "vtkQuad"):
+            fail(f"piece {number} is a {cell.GetClassName()}")
+        pieces.append([cell.GetPointId(corner) for corner in range(cell.GetNumberOfPoints())])
+    if pieces != expected["pieces"]:
+        fail("pieces")
+    print(f"agrees: {len(pieces)} pieces between {len(points)} points")
+
+
+def main():
+    """Compares the file with the expectation."""
+    path, expected_path = sys.argv[1:]
+    with open(expected_path, encoding="utf-8") as file:
+        expected = json.load(file)
+    if path.endswith(".vtp"):
+        compare_surface(path, expected)
+        return
+    image = read(vtk.vtkXMLImageDataReader(), path)
 
     points = [n + 1 for n in expected["dimensions"]]
     if list(image.GetDimensions()) != points:

@@ -12,7 +12,8 @@
 use std::path::Path;
 
 use ventwright::picture::{
-    Crop, FieldPicture, PICTURE_WIDTH, PictureError, PlotArea, field_picture,
+    Crop, FLOW_TO_THE_RIGHT, FieldPicture, PICTURE_WIDTH, Panel, PictureError, PlotArea,
+    field_picture, field_pictures,
 };
 
 /// A jet through a hole in a plate 4 mm thick, with some backflow beside it; not a solution of anything.
@@ -104,6 +105,11 @@ impl Png {
 fn drawn(name: &str, picture: &FieldPicture) -> (Png, PlotArea) {
     let mut bytes = Vec::new();
     let area = field_picture(picture, &mut bytes).unwrap();
+    (kept(name, bytes), area)
+}
+
+/// Leaves a picture for looking at, and decodes it.
+fn kept(name: &str, bytes: Vec<u8>) -> Png {
     std::fs::write(
         Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.png")),
         &bytes,
@@ -116,14 +122,11 @@ fn drawn(name: &str, picture: &FieldPicture) -> (Png, PlotArea) {
     let info = reader.next_frame(&mut pixels).unwrap();
     assert_eq!(info.color_type, png::ColorType::Rgb);
     let (width, height) = (info.width as usize, info.height as usize);
-    (
-        Png {
-            width,
-            height,
-            pixels,
-        },
-        area,
-    )
+    Png {
+        width,
+        height,
+        pixels,
+    }
 }
 
 /// The share of the viridis map, 0 to 1, whose colour is nearest, and how far that colour is (sum over the channels).
@@ -182,6 +185,31 @@ fn ten_points_have_the_colour_of_the_field() {
     }
     let (column, row) = area.pixel(2.0, 6.5).unwrap();
     assert_eq!(png.at(column, row), [176; 3], "the plate is grey");
+}
+
+#[test]
+fn two_fields_on_a_page_are_the_two_pages_below_each_other() {
+    let jets = [Jet::new(40.0, 8.0, 0.1), Jet::new(12.0, 6.0, 0.1)];
+    let fields = jets.each_ref().map(|jet| FieldPicture {
+        range: Some([-0.5, 2.5]),
+        ..jet.picture("two on a page")
+    });
+    let panels = fields.map(|field| Panel {
+        field,
+        flow: FLOW_TO_THE_RIGHT,
+    });
+    let mut bytes = Vec::new();
+    let areas = field_pictures(&panels, &mut bytes).unwrap();
+    let page = kept("two-on-a-page", bytes);
+    let [(first, first_area), (second, second_area)] =
+        fields.map(|field| drawn("one-of-two", &field));
+    assert_eq!(page.pixels, [first.pixels, second.pixels].concat());
+    assert_eq!(areas[0], first_area);
+    assert_eq!(areas[1].top, first.height + second_area.top);
+    assert!(matches!(
+        field_pictures(&[], Vec::new()),
+        Err(PictureError::NoValue)
+    ));
 }
 
 #[test]

@@ -10,7 +10,7 @@
 use std::process::Command;
 
 use serde_json::{Value, json};
-use ventwright::vtk::{CellArray, ImageGrid, write_image};
+use ventwright::vtk::{CellArray, ImageGrid, Surface, write_image, write_surface};
 
 /// Smooth, noisy and awkward values in turn, reproducible.
 fn values(count: usize, seed: u64) -> Vec<f32> {
@@ -62,11 +62,16 @@ fn expectation(grid: &ImageGrid, arrays: &[CellArray]) -> Value {
 
 /// Runs the checker; `true` when it says that file and expectation agree.
 fn agrees(file: &[u8], expected: &Value) -> (bool, String) {
+    file_agrees("field.vti", file, expected)
+}
+
+/// The same for a file of this name.
+fn file_agrees(name: &str, file: &[u8], expected: &Value) -> (bool, String) {
     let python = std::env::var("VENTWRIGHT_PYTHON")
         .expect("set VENTWRIGHT_PYTHON to a Python 3 that has the packages vtk and numpy");
     let folder = tempfile::tempdir().unwrap();
     let (image, json) = (
-        folder.path().join("field.vti"),
+        folder.path().join(name),
         folder.path().join("expected.json"),
     );
     std::fs::write(&image, file).unwrap();
@@ -130,4 +135,35 @@ fn the_checker_sees_a_single_wrong_value() {
     };
     let (is_equal, said) = agrees(&file, &expectation(&shifted, &written));
     assert!(!is_equal && said.contains("origin"), "{said}");
+}
+
+#[test]
+#[ignore = "needs Python with vtk: run by .ci/run"]
+fn another_program_reads_the_same_surface() {
+    // Triangles, quadrilaterals and pentagons between points of their own.
+    let places = values(3 * 4000, 11);
+    let points: Vec<[f32; 3]> = places.chunks_exact(3).map(|c| [c[0], c[1], c[2]]).collect();
+    let mut surface = Surface::default();
+    let mut rest = points.as_slice();
+    for size in [3, 4, 5].into_iter().cycle().take(900) {
+        let (piece, others) = rest.split_at(size);
+        surface.add(piece);
+        rest = others;
+    }
+    let mut file = Vec::new();
+    write_surface(&surface, &mut file).unwrap();
+    let mut corners = surface.corners.iter();
+    let pieces: Vec<Vec<u32>> = surface
+        .sizes
+        .iter()
+        .map(|&size| corners.by_ref().take(size.into()).copied().collect())
+        .collect();
+    let expected = json!({"points": surface.points, "pieces": pieces});
+    let (is_equal, said) = file_agrees("plate.vtp", &file, &expected);
+    assert!(is_equal, "{said}");
+    let mut other = pieces;
+    other[77].swap(0, 1);
+    let expected = json!({"points": surface.points, "pieces": other});
+    let (is_equal, said) = file_agrees("plate.vtp", &file, &expected);
+    assert!(!is_equal && said.contains("pieces"), "{said}");
 }

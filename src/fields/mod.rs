@@ -16,7 +16,7 @@ use crate::units::Scale;
 
 pub use image::{write_last, write_mean};
 pub use picture::write_picture;
-pub use surface::{PlateShape, ring, write_plate};
+pub use surface::{PlateShape, plate_surface, ring, write_plate};
 
 /// What was solved, and how long a cell is.
 #[derive(Debug, Clone, Copy)]

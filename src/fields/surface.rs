@@ -60,7 +60,7 @@ pub fn write_plate(
     shape: &PlateShape<'_>,
     out: impl Write,
 ) -> Result<(), VtkError> {
-    write_surface(&plate(solved, shape), out)
+    write_surface(&plate_surface(solved, shape), out)
 }
 
 /// From the plate's coordinates to metres of the fields.
@@ -82,7 +82,8 @@ impl Place {
     }
 }
 
-fn plate(solved: &SolvedRepeat<'_>, shape: &PlateShape<'_>) -> Surface {
+/// The surface that [`write_plate`] writes: walls of the holes and both faces in flat pieces, m.
+pub fn plate_surface(solved: &SolvedRepeat<'_>, shape: &PlateShape<'_>) -> Surface {
     let layout = &solved.outcome.layout;
     let per_diameter = layout.cells_across_hole;
     let diameter = per_diameter * solved.scale.cell;

@@ -7,9 +7,10 @@ use ventwright::grille::{
     CountedFrom, Edge, Hands, HolePattern, HoleShape, Layout, RepeatSolid, Turn,
 };
 use ventwright::lattice::step::Threads;
-use ventwright::measure::drive::DriveLimits;
+use ventwright::measure::drive::{DriveLimits, DriveProgress};
 use ventwright::measure::hole_swirl::HoleAxis;
 use ventwright::measure::repeat::{RepeatOutcome, drive_repeat};
+use ventwright::measure::series::StopReason;
 use ventwright::tunnel::RepeatDomain;
 use ventwright::units::LatticeVelocity;
 
@@ -67,8 +68,20 @@ fn with_free_area(free_area_ratio: f64, pattern: impl Fn(f64) -> HolePattern) ->
     solid(wide)
 }
 
-/// Drives a repeat.
+/// Drives a repeat for this many pitch-times.
 pub(crate) fn solve(solid: RepeatSolid, cells: f64, reynolds_number: f64, time: f64) -> Solved {
+    let mut go_on = |_: &DriveProgress| ControlFlow::Continue(());
+    solve_while(solid, cells, reynolds_number, time, &mut go_on)
+}
+
+/// The same, unless the observer breaks off.
+pub(crate) fn solve_while(
+    solid: RepeatSolid,
+    cells: f64,
+    reynolds_number: f64,
+    time: f64,
+    observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
+) -> Solved {
     let free_area_ratio = solid.free_area_ratio();
     let domain = RepeatDomain {
         extent: solid.extent().map(|width| width / DIAMETER),
@@ -94,7 +107,7 @@ pub(crate) fn solve(solid: RepeatSolid, cells: f64, reynolds_number: f64, time: 
         &|[depth, y, z]: [f64; 3]| solid.is_solid(depth * DIAMETER, y * DIAMETER, z * DIAMETER),
         &limits,
         Threads::Pool(2),
-        &mut |_| ControlFlow::Continue(()),
+        observer,
     );
     Solved {
         holes: hole_axes(&solid, DIAMETER),
