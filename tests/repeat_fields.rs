@@ -1,6 +1,6 @@
 //! What a solved repeat leaves: mean fields, last instant and the plate's surface for an external viewer, and a picture.
 //!
-//! Outside reference: closed forms for the areas of the surface (walls of straight and of twisted holes, faces), and the package `vtk` of the Python registry (seen with
+//! Outside reference: closed forms for the areas of the surface (walls of straight and of twisted holes, eased edges, faces), and the package `vtk` of the Python registry (seen with
 //! version 9.7.2), whose gradient filter gives vorticity and Q; `tests/check_repeat_fields.py` says what it checks.
 //! Tolerance: 0.1 % for faces; 0.3 % for walls, which are flat pieces, and the stretch of the repeat.
 //! Error seen: 3e-6 for faces, 4e-4 for walls (with a stretch of 7e-4).
@@ -11,18 +11,22 @@
 
 mod common;
 
+use std::f64::consts::{FRAC_PI_2, PI, SQRT_2, TAU};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use common::assert_close;
-use common::repeat::{DIAMETER, Solved, THICKNESS, solve, solve_while, triangles, twisted};
+use common::repeat::{
+    DIAMETER, Solved, THICKNESS, eased_round_holes, solve, solve_while, triangles, twisted,
+};
 use serde_json::{Value, json};
 use ventwright::fields::{
-    PlateShape, SolvedRepeat, plate_surface, ring, write_last, write_mean, write_picture,
-    write_plate,
+    PlateShape, SolvedRepeat, hole_axes, plate_surface, ring, write_last, write_mean,
+    write_picture, write_plate,
 };
-use ventwright::grille::Turn;
+use ventwright::grille::{RepeatSolid, Turn};
+use ventwright::lattice::step::Threads;
 use ventwright::measure::series::StopReason;
 use ventwright::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
 use ventwright::vtk::Surface;
@@ -46,7 +50,7 @@ fn repeat(solved: &Solved) -> SolvedRepeat<'_> {
 }
 
 /// Hands over the plate of a repeat as drawn.
-fn with_shape<T>(solved: &Solved, take: impl FnOnce(&PlateShape<'_>) -> T) -> T {
+fn with_shape<T>(solved: &Solved, edges: [f64; 2], take: impl FnOnce(&PlateShape<'_>) -> T) -> T {
     let solid = &solved.solid;
     take(&PlateShape {
         outlines_at: &|depth| {
@@ -56,7 +60,7 @@ fn with_shape<T>(solved: &Solved, take: impl FnOnce(&PlateShape<'_>) -> T) -> T 
         solid: &|[depth, y, z]: [f64; 3]| {
             solid.is_solid(depth * DIAMETER, y * DIAMETER, z * DIAMETER)
         },
-        edges: [0.0; 2],
+        edges: edges.map(|edge| edge / DIAMETER),
     })
 }
 
@@ -68,7 +72,7 @@ fn write_all(name: &str, solved: &Solved) -> [PathBuf; 2] {
     let repeat = repeat(solved);
     write_mean(&repeat, file("mean.vti")).unwrap();
     write_last(&repeat, file("last.vti")).unwrap();
-    with_shape(solved, |shape| {
+    with_shape(solved, [0.0; 2], |shape| {
         write_plate(&repeat, shape, file("plate.vtp")).unwrap();
     });
     write_picture(&repeat, name, 0.05, file("picture.png")).unwrap();
@@ -119,6 +123,26 @@ fn areas(surface: &Surface) -> [f64; 3] {
     areas
 }
 
+/// A repeat after its first pitch-time.
+fn begun(solid: RepeatSolid) -> Solved {
+    begun_on(Threads::Pool(2), solid)
+}
+
+fn begun_on(threads: Threads, solid: RepeatSolid) -> Solved {
+    solve_while(solid, [8.0, 100.0, 9.0], threads, &mut |_| {
+        ControlFlow::Break(StopReason::Interrupted)
+    })
+}
+
+#[test]
+fn threads_do_not_change_a_bit() {
+    let [one, three] = [Threads::One, Threads::Pool(3)]
+        .map(|threads| begun_on(threads, triangles(twisted(20.0))).outcome);
+    assert!(one.mean == three.mean && one.last == three.last);
+    assert_eq!(one.wall_load, three.wall_load);
+    assert!(one.mean.velocity.iter().flatten().all(|u| u.is_finite()));
+}
+
 #[test]
 fn a_repeat_that_has_hardly_begun_is_written_down_too() {
     for (name, degrees) in [("begun-straight", 0.0_f64), ("begun-twisted", 20.0)] {
@@ -127,9 +151,7 @@ fn a_repeat_that_has_hardly_begun_is_written_down_too() {
         } else {
             twisted(degrees)
         };
-        let solved = solve_while(triangles(turn), 8.0, 100.0, 9.0, &mut |_| {
-            ControlFlow::Break(StopReason::Interrupted)
-        });
+        let solved = begun(triangles(turn));
         let [mean, _] = write_all(name, &solved);
         let text = std::fs::read_to_string(mean).unwrap();
         for array in [
@@ -144,7 +166,9 @@ fn a_repeat_that_has_hardly_begun_is_written_down_too() {
             assert!(text.contains(&format!("Name=\"{array}\"")), "{array}");
         }
 
-        let surface = with_shape(&solved, |shape| plate_surface(&repeat(&solved), shape));
+        let surface = with_shape(&solved, [0.0; 2], |shape| {
+            plate_surface(&repeat(&solved), shape)
+        });
         let [front, back, walls] = areas(&surface);
         let stretch = solved.outcome.layout.stretch;
         let face = (solved.solid.area() - solved.solid.open_area()) * stretch;
@@ -155,6 +179,43 @@ fn a_repeat_that_has_hardly_begun_is_written_down_too() {
         let tolerance = 3e-3 + (stretch - 1.0).abs();
         let expected = wall_area(&solved, degrees.to_radians());
         assert_close("walls", walls, expected, tolerance);
+    }
+}
+
+/// A quarter of a torus, a cylinder and a cone; closed forms (Pappus and Guldin).
+#[test]
+fn eased_edges_belong_to_the_surface() {
+    let (rounded, chamfered, radius) = (1.0e-3, 0.8e-3, 0.5 * DIAMETER);
+    let solved = begun(eased_round_holes(rounded, chamfered));
+    let surface = with_shape(&solved, [rounded, chamfered], |shape| {
+        plate_surface(&repeat(&solved), shape)
+    });
+    let torus = TAU * ((radius + rounded) * FRAC_PI_2 * rounded - rounded * rounded);
+    let cylinder = TAU * radius * (THICKNESS - rounded - chamfered);
+    let cone = TAU * (radius + 0.5 * chamfered) * SQRT_2 * chamfered;
+    let stretch = solved.outcome.layout.stretch;
+    let face = |edge: f64| stretch * (solved.solid.area() - 2.0 * PI * (radius + edge).powi(2));
+    let [front, back, walls] = areas(&surface);
+    let tolerance = 3e-3 + (stretch - 1.0).abs();
+    assert_close("front face", front, face(rounded), 3e-3);
+    assert_close("back face", back, face(chamfered), 3e-3);
+    assert_close("walls", walls, 2.0 * (torus + cylinder + cone), tolerance);
+}
+
+#[test]
+fn axes_lean_with_their_holes() {
+    let angle = 20.0_f64.to_radians();
+    let solid = triangles(Turn::Lean { angle });
+    let axes = hole_axes(&solid, DIAMETER);
+    assert_eq!(axes.len(), solid.hole_count());
+    for (axis, hole) in axes.iter().zip(solid.holes()) {
+        let thickness = THICKNESS / DIAMETER;
+        let drawn = axis.at(0.5 * thickness, thickness);
+        for (place, centre) in drawn.iter().zip(hole.centre) {
+            assert!((place - centre / DIAMETER).abs() < 1e-9);
+        }
+        assert_close("slope", axis.slope[0], angle.tan(), 1e-9);
+        assert!(axis.slope[1].abs() < 1e-9);
     }
 }
 

@@ -11,7 +11,7 @@ use crate::fields::SolvedRepeat;
 use crate::measure::volume_fields::VolumeFields;
 use crate::measure::volume_gradient::{VelocityGradient, helicity};
 use crate::units::{LatticePressure, LatticeVelocity};
-use crate::vtk::{CellArray, ImageGrid, VtkError, write_image};
+use crate::vtk::{CellArray, ImageGrid, VtkError, write_large_image};
 
 /// Writes the time means as XML image data (`mean.vti`), values per cell.
 ///
@@ -28,7 +28,7 @@ use crate::vtk::{CellArray, ImageGrid, VtkError, write_image};
 /// # Errors
 /// [`VtkError`]: a failing `out`, or a grid that the format cannot hold.
 pub fn write_mean(solved: &SolvedRepeat<'_>, out: impl Write) -> Result<(), VtkError> {
-    write_image(&grid(solved), &arrays(solved, &solved.outcome.mean), out)
+    write_large_image(&grid(solved), arrays(solved, &solved.outcome.mean), out)
 }
 
 /// Writes the last instant as XML image data (`last.vti`): the arrays of [`write_mean`] without the turbulence intensity, which an instant does not have.
@@ -36,7 +36,7 @@ pub fn write_mean(solved: &SolvedRepeat<'_>, out: impl Write) -> Result<(), VtkE
 /// # Errors
 /// [`VtkError`]: a failing `out`, or a grid that the format cannot hold.
 pub fn write_last(solved: &SolvedRepeat<'_>, out: impl Write) -> Result<(), VtkError> {
-    write_image(&grid(solved), &arrays(solved, &solved.outcome.last), out)
+    write_large_image(&grid(solved), arrays(solved, &solved.outcome.last), out)
 }
 
 fn grid(solved: &SolvedRepeat<'_>) -> ImageGrid {

@@ -24,8 +24,8 @@ const PIECES_OF_AN_EDGE: f64 = 12.0;
 /// Longest side of a piece of wall along the face, hydraulic diameters.
 const LONGEST_SIDE: f64 = 1.0 / 12.0;
 
-/// How far from a wall it is asked whether there is solid behind it, hydraulic diameters.
-const BEHIND: f64 = 1e-4;
+/// How far from a wall it is asked whether there is solid behind it, hydraulic diameters: more than a flat piece lies inside of a round wall.
+const BEHIND: f64 = 2e-3;
 
 /// Least radius of a corner of a ring, so that outlines have as many points where an edge widens them as where not; hydraulic diameters.
 const LEAST_RADIUS: f64 = 1e-6;

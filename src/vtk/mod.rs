@@ -73,19 +73,19 @@ impl CellArray {
         }
     }
 
-    fn to_attribute(&self) -> Attribute {
+    fn into_attribute(self) -> Attribute {
         let array = match self {
             Self::Scalar(name, values) => DataArray {
-                data: IOBuffer::F32(values.clone()),
-                ..DataArray::scalars(*name, 1)
+                data: IOBuffer::F32(values),
+                ..DataArray::scalars(name, 1)
             },
             Self::Vector(name, values) => DataArray {
-                data: IOBuffer::F32(values.as_flattened().to_vec()),
-                ..DataArray::vectors(*name)
+                data: IOBuffer::F32(values.into_flattened()),
+                ..DataArray::vectors(name)
             },
             Self::Mask(name, values) => DataArray {
-                data: IOBuffer::U8(values.clone()),
-                ..DataArray::scalars(*name, 1)
+                data: IOBuffer::U8(values),
+                ..DataArray::scalars(name, 1)
             },
         };
         Attribute::DataArray(array)
@@ -165,6 +165,19 @@ pub fn write_image(
     out: impl Write,
 ) -> Result<(), VtkError> {
     check(grid, arrays)?;
+    write_large_image(grid, arrays.to_vec(), out)
+}
+
+/// The same, without a copy of the arrays in memory.
+///
+/// # Errors
+/// As [`write_image`].
+pub fn write_large_image(
+    grid: &ImageGrid,
+    arrays: Vec<CellArray>,
+    out: impl Write,
+) -> Result<(), VtkError> {
+    check(grid, &arrays)?;
     let points = |axis: usize| {
         i32::try_from(grid.dimensions[axis]).map_err(|_| VtkError::Dimensions {
             dimensions: grid.dimensions,
@@ -174,7 +187,7 @@ pub fn write_image(
     let extent = Extent::Ranges([0..=points(0)?, 0..=points(1)?, 0..=points(2)?]);
     let data = Attributes {
         point: Vec::new(),
-        cell: arrays.iter().map(CellArray::to_attribute).collect(),
+        cell: arrays.into_iter().map(CellArray::into_attribute).collect(),
     };
     let image = DataSet::ImageData {
         extent: extent.clone(),

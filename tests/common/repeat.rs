@@ -50,6 +50,19 @@ pub(crate) fn triangles(turn: Turn) -> RepeatSolid {
     })
 }
 
+/// Round holes on shifted rows with a rounded front edge and a chamfered back edge of these sizes, m.
+pub(crate) fn eased_round_holes(rounded: f64, chamfered: f64) -> RepeatSolid {
+    let pattern = HolePattern {
+        shape: HoleShape::Round { diameter: DIAMETER },
+        layout: Layout::Staggered,
+        rib: 0.5 * DIAMETER,
+        turn: Turn::Straight,
+        merging_accepted: false,
+    };
+    let edges = (Edge::Rounded(rounded), Edge::Chamfered(chamfered));
+    RepeatSolid::of(&pattern, THICKNESS, edges.0, edges.1, 0.05).expect("the pattern is sound")
+}
+
 /// The pattern with the rib that gives a free-area ratio.
 fn with_free_area(free_area_ratio: f64, pattern: impl Fn(f64) -> HolePattern) -> RepeatSolid {
     let solid = |rib: f64| {
@@ -71,15 +84,15 @@ fn with_free_area(free_area_ratio: f64, pattern: impl Fn(f64) -> HolePattern) ->
 /// Drives a repeat for this many pitch-times.
 pub(crate) fn solve(solid: RepeatSolid, cells: f64, reynolds_number: f64, time: f64) -> Solved {
     let mut go_on = |_: &DriveProgress| ControlFlow::Continue(());
-    solve_while(solid, cells, reynolds_number, time, &mut go_on)
+    let how = [cells, reynolds_number, time];
+    solve_while(solid, how, Threads::Pool(2), &mut go_on)
 }
 
-/// The same, unless the observer breaks off.
+/// The same (cells, Reynolds number, time), unless the observer breaks off.
 pub(crate) fn solve_while(
     solid: RepeatSolid,
-    cells: f64,
-    reynolds_number: f64,
-    time: f64,
+    [cells, reynolds_number, time]: [f64; 3],
+    threads: Threads,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> Solved {
     let free_area_ratio = solid.free_area_ratio();
@@ -106,7 +119,7 @@ pub(crate) fn solve_while(
         &domain,
         &|[depth, y, z]: [f64; 3]| solid.is_solid(depth * DIAMETER, y * DIAMETER, z * DIAMETER),
         &limits,
-        Threads::Pool(2),
+        threads,
         observer,
     );
     Solved {
