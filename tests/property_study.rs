@@ -67,11 +67,12 @@ fn study() -> impl Strategy<Value = String> {
         |(plate, place, run, pattern, supply, name)| {
             let (thickness, border, disc, edge) = plate;
             let (pc_case_k, temperature, altitude, heat) = place;
+            let swirl = 60.0 * heat / 400.0;
             let (tolerance, minutes, threads) = run;
             let name = toml::Value::String(name);
             format!(
                 "format = 1\n[study]\nname = {name}\n[air]\ntemperature_c = {temperature}\naltitude_m = {altitude}\n\
-                 [fan]\nname = {name}\nbore_mm = 116.3\nhub_mm = 39.7\nspeed_rpm = {minutes}e2\n{supply}\
+                 [fan]\nname = {name}\nbore_mm = 116.3\nhub_mm = 39.7\nspeed_rpm = {minutes}e2\nswirl_deg = {swirl}\n{supply}\
                  [place]\nside = \"exhaust\"\npc_case_k = {pc_case_k}\nheat_load_w = {heat}\n\
                  [[grille]]\nname = {name}\nthickness_mm = {thickness}\nborder_mm = {border}\ncentre_disc_mm = {disc}\n\
                  front_edge = {{ radius_mm = {edge} }}\n{pattern}\

@@ -23,6 +23,10 @@ pub struct CheckArgs {
 pub struct RunPlan {
     /// The runs, in the order in which they would start.
     pub runs: Vec<PlannedRun>,
+    /// Runs at a time.
+    pub threads: usize,
+    /// Names of the grilles whose holes turn but are run as straight.
+    pub undecided: Vec<String>,
 }
 
 /// One run that is planned.
@@ -30,8 +34,10 @@ pub struct RunPlan {
 pub struct PlannedRun {
     /// Name of the grille.
     pub grille: String,
-    /// Name of the view: `hole view` or `slice view`.
+    /// Name of the view: `hole view`, `slice view` or `repeat view`.
     pub view: String,
+    /// Whether it is solved in three dimensions.
+    pub is_three_dimensional: bool,
     /// Velocity in front of the patterned zone, m/s.
     pub face_velocity: f64,
     /// Number of cells.

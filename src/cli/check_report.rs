@@ -48,7 +48,7 @@ fn write_report(
     }
     write_plan(out, study, plan)?;
     writeln!(out, "What to mind")?;
-    for caution in study_cautions() {
+    for caution in study_cautions(study) {
         write_wrapped(
             out,
             "  ",
@@ -231,17 +231,23 @@ fn write_plan(out: &mut String, study: &Study, plan: Option<&RunPlan>) -> std::f
         return writeln!(out);
     };
     let seconds: f64 = plan.runs.iter().map(|run| run.seconds).sum();
-    let memory = plan.runs.iter().map(|run| run.memory_bytes).max();
     let cells = plan.runs.iter().map(|run| run.cell_count).max();
+    let solid = plan.runs.iter().filter(|run| run.is_three_dimensional);
+    let solid = match solid.count() {
+        0 => String::new(),
+        count => format!(", {count} of them in three dimensions"),
+    };
     write_wrapped(
         out,
         "  ",
         &format!(
-            "{} runs, about {}, up to {} cells and {:.0} MB of memory",
+            "{} runs{solid}, about {} on {} thread{}, up to {} cells and {:.0} MB of memory",
             plan.runs.len(),
             duration_in_words(seconds),
+            plan.threads,
+            if plan.threads == 1 { "" } else { "s" },
             cells.unwrap_or(0),
-            memory.unwrap_or(0) as f64 / 1e6
+            memory_at_a_time(plan) as f64 / 1e6
         ),
     )?;
     let mut runs = plan.runs.as_slice();
@@ -251,7 +257,23 @@ fn write_plan(out: &mut String, study: &Study, plan: Option<&RunPlan>) -> std::f
         write_runs(out, &runs[..end])?;
         runs = &runs[end..];
     }
+    for name in &plan.undecided {
+        write_wrapped(
+            out,
+            "  ",
+            &format!(
+                "{name}: its openings turn, but are run as straight ones; its place stays open"
+            ),
+        )?;
+    }
     writeln!(out)
+}
+
+/// Most memory that is taken at a time, bytes: by the largest runs, as many as go side by side.
+fn memory_at_a_time(plan: &RunPlan) -> u64 {
+    let mut bytes: Vec<u64> = plan.runs.iter().map(|run| run.memory_bytes).collect();
+    bytes.sort_unstable_by(|a, b| b.cmp(a));
+    bytes.iter().take(plan.threads).sum()
 }
 
 /// One line for the runs of one view of one grille.
@@ -353,6 +375,7 @@ mod tests {
         let run = |grille: &str, face_velocity, seconds| PlannedRun {
             grille: grille.to_owned(),
             view: "hole view".to_owned(),
+            is_three_dimensional: grille == "rings",
             face_velocity,
             cell_count: 40_000,
             memory_bytes: 6_000_000,
@@ -364,6 +387,8 @@ mod tests {
                 run("hexagons", 2.5, 30.0),
                 run("rings", 2.0, 40.0),
             ],
+            threads: 2,
+            undecided: vec!["rings".to_owned()],
         };
         let study = crate::study::starter("plan");
         let draft = crate::study::Draft::parse(study.as_bytes(), "plan").unwrap();
@@ -374,9 +399,11 @@ mod tests {
         assert_eq!(
             text,
             "  quality quick, until K is known to 2 %\n  \
-             3 runs, about 2 min, up to 40000 cells and 6 MB of memory\n  \
+             3 runs, 1 of them in three dimensions, about 2 min on 2 threads, up to 40000\n    \
+             cells and 12 MB of memory\n  \
              hexagons, hole view at 1.50, 2.50 m/s: 2 runs of up to 40000 cells, about 50 s\n  \
-             rings, hole view at 2.00 m/s: 1 run of up to 40000 cells, about 40 s"
+             rings, hole view at 2.00 m/s: 1 run of up to 40000 cells, about 40 s\n  \
+             rings: its openings turn, but are run as straight ones; its place stays open"
         );
     }
 

@@ -10,8 +10,10 @@ use crate::cli::Terminal;
 use crate::likely::Likely;
 use crate::measure::drive::DriveProgress;
 use crate::report::RunSummary;
-use crate::run::batch::{Watch, updates};
-use crate::run::plan::{Plan, Run};
+use crate::run::batch::Watch;
+use crate::run::plan::Plan;
+use crate::run::planned::Run;
+use crate::run::schedule::{expected_seconds, seconds_done};
 use crate::store::StoreError;
 
 /// Watches a batch and tells the user on stderr.
@@ -24,14 +26,14 @@ pub(super) struct Progress {
 }
 
 struct State {
-    /// Expected cell updates of each run.
+    /// Expected time of each run on one thread, s.
     expected: Vec<f64>,
-    /// Cell updates done in runs under way.
+    /// What of it is done in runs under way.
     done: Vec<f64>,
     /// Whether a run has ended.
     is_ended: Vec<bool>,
     ended_count: usize,
-    /// Cell updates solved in this process and the time spent on them, for the finish time.
+    /// What of it was solved in this process, for the finish time.
     solved: f64,
 }
 
@@ -43,7 +45,7 @@ impl Progress {
         terminal: &Terminal,
         stops: &'static AtomicUsize,
     ) -> Self {
-        let expected: Vec<f64> = plan.runs.iter().map(updates).collect();
+        let expected: Vec<f64> = plan.runs.iter().map(expected_seconds).collect();
         let bar = if terminal.is_stderr_live() {
             ProgressBar::with_draw_target(Some(1000), ProgressDrawTarget::stderr())
         } else {
@@ -55,8 +57,14 @@ impl Progress {
         }
         bar.enable_steady_tick(Duration::from_millis(500));
         let count = expected.len();
+        let repeats = plan.runs.iter().filter(|run| run.is_repeat()).count();
+        let solid = if repeats > 0 {
+            format!(", {repeats} of them in three dimensions")
+        } else {
+            String::new()
+        };
         terminal.note(&format!(
-            "{count} runs, {threads} at a time; stop with Ctrl-C, finished runs are kept"
+            "{count} runs{solid}, {threads} at a time; stop with Ctrl-C, finished runs are kept"
         ));
         Self {
             begun: Instant::now(),
@@ -107,12 +115,12 @@ impl Progress {
     }
 
     /// How long it will still take, in words.
-    fn left(&self, state: &State, updates_left: f64) -> String {
+    fn left(&self, state: &State, work_left: f64) -> String {
         let seconds = self.seconds();
         if state.solved <= 0.0 || seconds < 1.0 {
             return "finish time not known yet".to_owned();
         }
-        let left = updates_left * seconds / state.solved;
+        let left = work_left * seconds / state.solved;
         format!("about {} left", in_words(left))
     }
 }
@@ -187,9 +195,9 @@ impl Watch for Progress {
 
     fn progressed(&self, index: usize, run: &Run, progress: &DriveProgress) {
         let mut state = self.state.lock().expect("no holder of this lock panics");
-        let updates = progress.steps as f64 * run.domain.cell_count() as f64;
-        state.done[index] += updates;
-        state.solved += updates;
+        let done = seconds_done(run, progress);
+        state.done[index] += done;
+        state.solved += done;
         self.draw(&state, &run.grille);
     }
 

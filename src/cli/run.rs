@@ -13,9 +13,10 @@ use crate::report::StudyResult;
 use crate::report::ranking_csv::write_ranking_csv;
 use crate::report::ranking_json::write_ranking_json;
 use crate::report::screen::{Pointer, ScreenOptions, write_screen};
-use crate::run::batch::{BatchLimits, solve, updates};
+use crate::run::batch::{BatchLimits, solve};
 use crate::run::conclude::conclude;
-use crate::run::plan::{LARGEST_RUN_BYTES, Plan, TooLarge, plan};
+use crate::run::plan::{LARGEST_RUN_BYTES, Plan, TooLarge, ZonePlan, plan};
+use crate::run::schedule::{expected_seconds, schedule};
 use crate::store::{StoreError, StudyFolder, write_whole};
 use crate::study::{Quality, Study, Threads};
 
@@ -54,13 +55,7 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
         threads,
         is_fresh: args.fresh,
     };
-    let batch = solve(
-        &plan,
-        &folder,
-        study.air.kinematic_viscosity,
-        &limits,
-        &progress,
-    );
+    let batch = solve(&plan, &folder, &limits, &progress);
     let elapsed = progress.end();
     if signals.count.load(Ordering::Relaxed) > 0 {
         let done = batch.summaries.iter().flatten().count();
@@ -114,22 +109,32 @@ pub(super) fn planned(on_disk: &StudyOnDisk) -> Result<Plan, Failure> {
 /// What `check` tells of the runs.
 pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure> {
     let plan = planned(on_disk)?;
-    let threads = threads(&on_disk.study).min(plan.runs.len().max(1)) as f64;
+    let study = &on_disk.study;
+    let threads = threads(study);
+    let all: Vec<usize> = (0..plan.runs.len()).collect();
+    let order = schedule(&plan.runs, &all, threads);
+    let work: f64 = plan.runs.iter().map(expected_seconds).sum();
     let runs = plan.runs.iter().map(|run| PlannedRun {
         grille: run.grille.clone(),
-        view: run.zone.view.in_words().to_owned(),
+        view: run.view_in_words().to_owned(),
+        is_three_dimensional: run.is_repeat(),
         face_velocity: run.face_velocity,
-        cell_count: run.domain.cell_count() as u64,
-        memory_bytes: run.domain.memory_bytes(),
-        seconds: updates(run) / UPDATES_PER_SECOND / threads,
+        cell_count: run.cell_count() as u64,
+        memory_bytes: run.memory_bytes(),
+        seconds: expected_seconds(run) / work.max(f64::MIN_POSITIVE) * order.seconds,
     });
+    let undecided = plan
+        .grilles
+        .iter()
+        .filter(|grille| grille.zones.iter().any(ZonePlan::is_turn_undecided));
     Ok(Some(RunPlan {
         runs: runs.collect(),
+        threads,
+        undecided: undecided
+            .map(|grille| study.grilles[grille.index].name.clone())
+            .collect(),
     }))
 }
-
-/// Cell updates per second of one thread, sampling included: about what one core of a desk computer does.
-const UPDATES_PER_SECOND: f64 = 2.5e8;
 
 fn open(results: &Path, study: &Study) -> Result<StudyFolder, Failure> {
     let folder = StudyFolder::open(results, &study.name).map_err(|error| broken(&error))?;
@@ -193,17 +198,14 @@ fn show(
     terminal: &Terminal,
 ) -> Result<(), Failure> {
     let path = |name: &str| folder.file(name).display().to_string();
-    let best = result
-        .grilles
-        .first()
-        .and_then(|grille| grille.runs.iter().find(|run| run.is_valid));
     let ranking = path("ranking.csv");
     let runs = path("runs");
-    let picture = best.map(|run| {
-        folder
-            .run_file(&run.key, "picture.png")
-            .display()
-            .to_string()
+    let picture = result.grilles.first().and_then(|grille| {
+        // Three-dimensional runs come last and tell most.
+        let valid = grille.runs.iter().rev().filter(|run| run.is_valid);
+        let pictures = valid.map(|run| folder.run_file(&run.key, "picture.png"));
+        let found = pictures.into_iter().find(|picture| picture.is_file());
+        found.map(|picture| picture.display().to_string())
     });
     let mut files = vec![Pointer {
         what: &ranking,
@@ -237,7 +239,11 @@ fn show(
     if let Some(command) = &deeper_command {
         next.push(Pointer {
             what: command,
-            why: "finer grids, narrower ranges",
+            why: if study.run.quality == Quality::Quick {
+                "holes in three dimensions, narrower ranges"
+            } else {
+                "finer grids, narrower ranges"
+            },
         });
     }
     next.push(Pointer {

@@ -32,6 +32,8 @@ pub struct Fan {
     pub speed: Option<f64>,
     /// Number of blades, when known.
     pub blade_count: Option<u32>,
+    /// Angle against the axis at which the air behind it meets a grille, radians, positive = with its rotation; when known.
+    pub swirl_angle: Option<f64>,
     /// What it delivers.
     pub supply: Supply,
 }

@@ -2,7 +2,7 @@
 
 /// What anybody who acts on a ranking has to know, in the order of weight.
 pub const CAUTIONS: [&str; 2] = [
-    "A planning aid from a simplified flow tool (planar and axisymmetric views), not a safety assessment: local rules and the applicable standards prevail.",
+    "A planning aid from a simplified flow tool (it sees one hole or slot at a time), not a safety assessment: local rules and the applicable standards prevail.",
     "Moving blades, mains supplies and blocked cooling stay dangerous: check temperatures after fitting a grille.",
 ];
 

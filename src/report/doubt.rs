@@ -50,6 +50,15 @@ pub(super) fn remedy(source: &str) -> &'static str {
         "fan curve" => {
             "more points of the fan's curve; in per cent of the bare fan much of it cancels"
         }
+        "turned holes run as straight" => {
+            "the qualities standard and overnight solve holes that turn"
+        }
+        "swirl that a flat view does not see" => {
+            "the qualities standard and overnight solve holes with the swirl"
+        }
+        "K over air speed from a flat view" => {
+            "small where the fan settles near the air speed that was solved in three dimensions"
+        }
         _ => "",
     }
 }

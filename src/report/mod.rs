@@ -3,13 +3,14 @@
 //! `run` fills a [`StudyResult`]; each file of this folder writes one format of it into an `impl io::Write`.
 //! Nothing here opens a file, prints, or has ever seen a running case.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 pub use crate::likely::{Contribution, Likely, Warning};
 
 mod bar;
 pub mod cautions;
 mod doubt;
+mod oblique;
 mod page;
 pub mod ranking_csv;
 pub mod ranking_json;
@@ -113,18 +114,20 @@ pub struct GrilleResult {
 pub struct RunSummary {
     /// Key of the folder under `runs/`.
     pub key: String,
-    /// `hole view` or `slice view`.
+    /// `hole view`, `slice view` or `repeat view`.
     pub view: String,
     /// Velocity in front of the patterned zone, m/s.
     pub face_velocity_m_per_s: f64,
     /// Reynolds number in the hole, on the hydraulic diameter.
     pub hole_reynolds_number: f64,
-    /// Cells per hydraulic diameter (hole view) or per slot (slice view).
+    /// Cells per hydraulic diameter (hole view, repeat view) or per slot (slice view).
     pub cells_across: f64,
-    /// K of the patterned zone by momentum, on the velocity in front of it.
+    /// Static K of the patterned zone by momentum, on the velocity in front of it.
     pub loss_coefficient: Likely,
     /// The same by the force on the solid.
     pub loss_coefficient_by_force: f64,
+    /// What air that comes in or goes out at an angle adds, of views that see it (repeat view).
+    pub oblique: Option<ObliqueFlow>,
     /// Density rise across the plate in lattice units, 3 K U² / 2.
     pub density_rise: f64,
     /// Why the run stopped, in words.
@@ -141,4 +144,17 @@ pub struct RunSummary {
     pub was_reused: bool,
     /// Doubts.
     pub warnings: Vec<Warning>,
+}
+
+/// Angles of the air ahead of and behind a zone, and K by the total pressure.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct ObliqueFlow {
+    /// K by the total pressure: static K + tan²(in) − tan²(out).
+    pub total_loss_coefficient: f64,
+    /// Angle against the axis at which the air comes in, degrees, positive = with the fan's rotation.
+    pub inflow_angle_deg: f64,
+    /// Angle at which it goes out once it has mixed, degrees, positive = with the fan's rotation.
+    pub outflow_angle_deg: f64,
+    /// The same across that direction (along the radius), degrees.
+    pub outflow_cross_angle_deg: f64,
 }

@@ -10,7 +10,9 @@ use serde::Serialize;
 
 use crate::report::cautions::CAUTIONS;
 use crate::report::sentence::{answer, is_undecided, reservation};
-use crate::report::{Contribution, GrilleResult, Likely, RunSummary, StudyResult, Warning};
+use crate::report::{
+    Contribution, GrilleResult, Likely, ObliqueFlow, RunSummary, StudyResult, Warning,
+};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
 #[derive(Serialize)]
@@ -91,6 +93,7 @@ struct Run<'a> {
     cells_across: f64,
     loss_coefficient: Likely,
     loss_coefficient_by_force: f64,
+    oblique: Option<ObliqueFlow>,
     density_rise: f64,
     stop_reason: &'a str,
     is_valid: bool,
@@ -217,6 +220,7 @@ fn run(run: &RunSummary) -> Run<'_> {
         cells_across: run.cells_across,
         loss_coefficient: run.loss_coefficient,
         loss_coefficient_by_force: run.loss_coefficient_by_force,
+        oblique: run.oblique,
         density_rise: run.density_rise,
         stop_reason: &run.stop_reason,
         is_valid: run.is_valid,

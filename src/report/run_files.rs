@@ -6,10 +6,10 @@ use std::sync::Mutex;
 
 use serde::{Deserialize, Serialize};
 
-use crate::report::{Contribution, Likely, RunSummary, Warning};
+use crate::report::{Contribution, Likely, ObliqueFlow, RunSummary, Warning};
 
 /// Version of `run.json`. A file of another version is not reused.
-pub const RUN_FORMAT: u32 = 1;
+pub const RUN_FORMAT: u32 = 2;
 
 /// What goes into `run.json`.
 #[derive(Debug, Clone, PartialEq)]
@@ -82,6 +82,7 @@ struct RunFile {
     loss_coefficient_low: Option<f64>,
     loss_coefficient_high: Option<f64>,
     loss_coefficient_by_force: Option<f64>,
+    oblique: Option<ObliqueFlow>,
     book_keeping_difference_percent: Option<f64>,
     density_rise: Option<f64>,
     contributions: Vec<Part>,
@@ -132,6 +133,7 @@ pub fn write_run(record: &RunRecord, mut out: impl Write) -> Result<(), serde_js
         loss_coefficient_low: finite(k.low),
         loss_coefficient_high: finite(k.high),
         loss_coefficient_by_force: finite(summary.loss_coefficient_by_force),
+        oblique: summary.oblique,
         book_keeping_difference_percent: finite(difference),
         density_rise: finite(summary.density_rise),
         contributions: record.contributions.iter().map(part).collect(),
@@ -198,6 +200,7 @@ pub fn read_run(text: &str) -> Result<RunRecord, RunFileError> {
                 high: number(file.loss_coefficient_high),
             },
             loss_coefficient_by_force: number(file.loss_coefficient_by_force),
+            oblique: file.oblique,
             density_rise: number(file.density_rise),
             stop_reason: file.stop_reason,
             is_valid: file.is_valid,

@@ -2,15 +2,17 @@
 
 use std::ops::ControlFlow;
 use std::sync::Mutex;
-
-use rayon::prelude::*;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use crate::lattice::step::Threads;
-use crate::measure::drive::{DriveLimits, DriveProgress, Outcome, drive};
+use crate::measure::drive::DriveProgress;
 use crate::measure::series::StopReason;
 use crate::report::RunSummary;
 use crate::report::run_files::{RunRecord, read_run};
-use crate::run::plan::{Plan, Run};
+use crate::run::plan::Plan;
+use crate::run::planned::Run;
+use crate::run::schedule::schedule;
+use crate::run::solved::{Solved, solve_run};
 use crate::run::{files, record};
 use crate::store::{RUN_FILE, StoreError, StudyFolder};
 
@@ -21,7 +23,7 @@ pub struct BatchLimits {
     pub run_seconds: f64,
     /// Longest time of the batch.
     pub batch_seconds: f64,
-    /// Runs at a time, one thread each.
+    /// Threads: as many runs at a time, or one run on all of them.
     pub threads: usize,
     /// Whether finished runs are solved again.
     pub is_fresh: bool,
@@ -61,74 +63,76 @@ pub struct BatchResult {
 pub fn solve(
     plan: &Plan,
     folder: &StudyFolder,
-    kinematic_viscosity: f64,
     limits: &BatchLimits,
     watch: &dyn Watch,
 ) -> BatchResult {
-    let lost = Mutex::new(false);
-    let work = |index: usize, run: &Run| -> Option<RunSummary> {
-        if !limits.is_fresh
-            && let Some(found) = finished(folder, run, watch)
-        {
-            watch.finished(index, run, &found);
-            return Some(found);
-        }
-        if watch.is_interrupted() || watch.seconds() > limits.batch_seconds {
-            return None;
-        }
-        let record = solve_one(
-            index,
-            run,
-            kinematic_viscosity,
-            limits,
-            watch,
-            &mut |run, outcome, record| {
-                if let Err(error) = files::write(folder, run, outcome, record) {
-                    watch.failed(run, &error);
-                    *lost.lock().expect("no holder of this lock panics") = true;
-                }
-            },
-        )?;
-        watch.finished(index, run, &record.summary);
-        Some(record.summary)
-    };
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(limits.threads.max(1))
-        .build()
-        .expect("a machine that runs this can start threads");
     let slots: Vec<Mutex<Option<RunSummary>>> =
         plan.runs.iter().map(|_| Mutex::new(None)).collect();
-    pool.install(|| {
-        // Handed out one by one, the longest first, so that no thread waits long for the last.
-        longest_first(&plan.runs)
-            .into_iter()
-            .par_bridge()
-            .for_each(|index| {
-                let summary = work(index, &plan.runs[index]);
-                *slots[index].lock().expect("no holder of this lock panics") = summary;
+    let keep = |index: usize, summary: RunSummary| {
+        watch.finished(index, &plan.runs[index], &summary);
+        *slots[index].lock().expect("no holder of this lock panics") = Some(summary);
+    };
+    let mut pending = Vec::new();
+    for (index, run) in plan.runs.iter().enumerate() {
+        let found = (!limits.is_fresh).then(|| finished(folder, run, watch));
+        match found.flatten() {
+            Some(summary) => keep(index, summary),
+            None => pending.push(index),
+        }
+    }
+    let lost = AtomicBool::new(false);
+    let work = |index: usize, threads: Threads| {
+        if watch.is_interrupted() || watch.seconds() > limits.batch_seconds {
+            return;
+        }
+        let job = Job {
+            index,
+            run: &plan.runs[index],
+            threads,
+        };
+        if let Some((run, solved, record)) = solve_one(&job, limits, watch) {
+            if let Err(error) = files::write(folder, &run, &solved, &record) {
+                watch.failed(&run, &error);
+                lost.store(true, Ordering::Relaxed);
+            }
+            keep(index, record.summary);
+        }
+    };
+    let threads = limits.threads.max(1);
+    let order = schedule(&plan.runs, &pending, threads);
+    // Handed out one by one, so that no thread waits long for the last.
+    let next = AtomicUsize::new(0);
+    std::thread::scope(|scope| {
+        for _ in 0..threads.min(order.abreast.len()) {
+            scope.spawn(|| {
+                while let Some(&index) = order.abreast.get(next.fetch_add(1, Ordering::Relaxed)) {
+                    work(index, Threads::One);
+                }
             });
+        }
     });
+    if !order.alone.is_empty() {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .expect("a machine that runs this can start threads");
+        let share = if threads > 1 {
+            Threads::Pool(threads)
+        } else {
+            Threads::One
+        };
+        for index in order.alone {
+            pool.install(|| work(index, share));
+        }
+    }
     let summaries = slots
         .into_iter()
         .map(|slot| slot.into_inner().expect("no holder of this lock panics"))
         .collect();
     BatchResult {
         summaries,
-        has_lost_files: lost.into_inner().expect("no holder of this lock panics"),
+        has_lost_files: lost.into_inner(),
     }
-}
-
-fn longest_first(runs: &[Run]) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..runs.len()).collect();
-    order.sort_by(|&a, &b| updates(&runs[b]).total_cmp(&updates(&runs[a])));
-    order
-}
-
-/// Cell updates that a run takes about: cells times the steps of as many pitch-times as runs usually need.
-pub fn updates(run: &Run) -> f64 {
-    const PITCH_TIMES: f64 = 16.0;
-    let steps = PITCH_TIMES * run.domain.layout().pitch / run.domain.face_velocity.0;
-    run.domain.cell_count() as f64 * steps
 }
 
 /// The summary of a finished run with exactly these inputs, wherever it lies.
@@ -170,23 +174,24 @@ fn reusable(folder: &StudyFolder, key: String, run: &Run, watch: &dyn Watch) -> 
     })
 }
 
-fn solve_one(
+/// One run and what it may use.
+struct Job<'a> {
     index: usize,
-    run: &Run,
-    kinematic_viscosity: f64,
+    run: &'a Run,
+    threads: Threads,
+}
+
+/// What was really solved and what came out; `None` when the user stopped it.
+fn solve_one(
+    job: &Job<'_>,
     limits: &BatchLimits,
     watch: &dyn Watch,
-    keep: &mut dyn FnMut(&Run, &Outcome, &RunRecord),
-) -> Option<RunRecord> {
-    watch.started(index, run);
+) -> Option<(Run, Solved, RunRecord)> {
+    watch.started(job.index, job.run);
     let begun = watch.seconds();
-    let drive_limits = DriveLimits {
-        tolerance: run.tolerance,
-        ..DriveLimits::default()
-    };
     let solve = |run: &Run| {
-        drive(&run.domain, &drive_limits, Threads::One, &mut |progress| {
-            watch.progressed(index, run, progress);
+        solve_run(run, job.threads, &mut |progress| {
+            watch.progressed(job.index, run, progress);
             if watch.is_interrupted() {
                 return ControlFlow::Break(StopReason::Interrupted);
             }
@@ -197,18 +202,17 @@ fn solve_one(
             ControlFlow::Continue(())
         })
     };
-    let mut outcome = solve(run);
-    let slower = run.at_half_speed();
-    let mut run = run;
-    if matches!(outcome.stop_reason, StopReason::Diverged { .. }) {
+    let mut run = job.run.clone();
+    let mut solved = solve(&run);
+    if matches!(solved.stop_reason(), StopReason::Diverged { .. }) {
         // Fast jets on coarse cells can run away; at half the lattice velocity they rarely do.
-        run = &slower;
-        outcome = solve(run);
+        run = run.at_half_speed();
+        solved = solve(&run);
     }
-    if outcome.stop_reason == StopReason::Interrupted {
+    if solved.stop_reason() == StopReason::Interrupted {
         return None;
     }
-    let record = record::record(run, &outcome, kinematic_viscosity, watch.seconds() - begun);
-    keep(run, &outcome, &record);
-    Some(record)
+    let elapsed = watch.seconds() - begun;
+    let record = record::record(&run, &solved, elapsed);
+    Some((run, solved, record))
 }

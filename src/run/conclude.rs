@@ -1,18 +1,18 @@
 //! From solved points to the result of a study: K laws with their bands, the ranking, and everything that the outputs tell.
 
 use crate::fan::{NoOperatingPoint, Supply};
-use crate::grille::Turn;
 use crate::likely::Warning;
 use crate::ranking::{RankedGrille, Ranking, loss_coefficient_on_area, rank};
 use crate::report::cautions::TURN_UNDECIDED;
 use crate::report::{GrilleResult, RunSummary, StudyResult};
 use crate::run::loss::loss;
-use crate::run::plan::{GrillePlan, Plan, circuit, repeat_area};
-use crate::study::{Side, Study, describe, grille_cautions};
+use crate::run::plan::{GrillePlan, Plan, ZonePlan, circuit, repeat_area};
+use crate::run::repeat_plan::inflow_tangent;
+use crate::study::{Side, Study, describe, grille_cautions, unused_swirl};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Version of the ranking files.
-const FORMAT: u32 = 1;
+const FORMAT: u32 = 2;
 
 /// Puts the result of a study together. `summaries` in the order of the plan's runs; `elapsed` in seconds.
 pub fn conclude(
@@ -59,13 +59,8 @@ pub fn conclude(
         warnings: Vec::new(),
         elapsed_s: elapsed,
     };
-    if study.place.side == Side::Exhaust && !matches!(study.fan.supply, Supply::GivenFlow(_)) {
-        told.warnings.push(Warning {
-            code: "swirl-missing",
-            message: "behind a fan the air turns; that swirl is not in these numbers".to_owned(),
-            advice: "take the order as a first guess and compare on the bench".to_owned(),
-        });
-    }
+    told.warnings.extend(swirl_missing(study));
+    told.warnings.extend(unused_swirl(study));
     match ranking {
         Ok(ranking) => enter(&mut told, &ranking, study, plan),
         Err(reason) => told.warnings.push(settles_nowhere("the bare fan", &reason)),
@@ -158,33 +153,16 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
     let runs: Vec<RunSummary> = plan
         .zones
         .iter()
-        .flat_map(|zone| &zone.points)
+        .flat_map(|zone| zone.points.iter().chain(&zone.repeat))
         .flat_map(|point| &point.runs)
         .filter_map(|&index| summaries[index].clone())
         .collect();
-    let mut warnings: Vec<Warning> = plan
-        .geometry
-        .warnings
-        .iter()
-        .map(|warning| Warning {
-            code: warning.code(),
-            message: warning.message(),
-            advice: warning.advice(),
-        })
-        .collect();
-    // That its holes turn is told below, with what was done about it.
-    let cautions = grille_cautions(study, grille, &plan.geometry);
-    warnings.extend(
-        cautions
-            .into_iter()
-            .filter(|caution| caution.code != "turned-undecided"),
-    );
-    if plan
-        .zones
-        .iter()
-        .any(|zone| zone.flow.turn != Turn::Straight)
-    {
+    let mut warnings = grille_cautions(study, grille, &plan.geometry);
+    if plan.zones.iter().any(ZonePlan::is_turn_undecided) {
         warnings.push(turn_undecided());
+    }
+    if inflow_tangent(study) > 0.0 && plan.zones.iter().any(ZonePlan::is_blind_to_swirl) {
+        warnings.push(swirl_unseen());
     }
     GrilleResult {
         name: grille.name.clone(),
@@ -218,6 +196,36 @@ pub(super) fn turn_undecided() -> Warning {
         message: "the openings turn, but the flow is solved as if they were straight; what the turn costs or gains is not decided".to_owned(),
         advice: "compare it with its straight twin on the bench".to_owned(),
     }
+}
+
+/// The doubt about swirl that a flat view cannot see.
+fn swirl_unseen() -> Warning {
+    Warning {
+        code: "swirl-unseen",
+        message: "the fan's swirl meets the grille, but a flat view does not see it; what it costs is not decided".to_owned(),
+        advice: "holes are solved with it at the qualities standard and overnight".to_owned(),
+    }
+}
+
+/// What the fan's swirl leaves open.
+fn swirl_missing(study: &Study) -> Option<Warning> {
+    let is_behind_fan =
+        study.place.side == Side::Exhaust && !matches!(study.fan.supply, Supply::GivenFlow(_));
+    let (message, advice) = match study.fan.swirl_angle {
+        None => (
+            "behind a fan the air turns; that swirl is not in these numbers",
+            "give swirl_deg in [fan]; without it take the order as a first guess and compare on the bench",
+        ),
+        Some(_) => (
+            "the core of turning air behind a fan sucks, and a grille that straightens the air takes that away: this is not in these numbers",
+            "compare grilles that straighten the air differently on the bench",
+        ),
+    };
+    is_behind_fan.then(|| Warning {
+        code: "swirl-missing",
+        message: message.to_owned(),
+        advice: advice.to_owned(),
+    })
 }
 
 /// The handbook's K of a grille with one zone, on the reference area.

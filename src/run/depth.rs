@@ -47,6 +47,11 @@ impl Depth {
         })
     }
 
+    /// The middle one of the face velocities: where several grids, and three dimensions, are solved.
+    pub(super) fn middle(&self, expected: f64) -> f64 {
+        three_digits(self.velocities[self.velocities.len() / 2] * expected)
+    }
+
     /// Cells of the finest grid over those of this one.
     pub(super) fn coarseness(&self, cells: f64) -> f64 {
         self.cells[0] / cells

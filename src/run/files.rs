@@ -13,8 +13,9 @@ use crate::measure::drive::Outcome;
 use crate::measure::mean_fields::Fields;
 use crate::picture::{Crop, FieldPicture, field_picture};
 use crate::report::run_files::{RunRecord, write_history, write_run};
-use crate::run::plan::Run;
-use crate::run::record;
+use crate::run::planned::{Flat, Run, Subject};
+use crate::run::solved::Solved;
+use crate::run::{record, repeat_files};
 use crate::store::{RUN_FILE, StoreError, StudyFolder, write_whole};
 use crate::tunnel::View;
 use crate::units::{LatticePressure, LatticeVelocity};
@@ -24,23 +25,43 @@ use crate::vtk::{CellArray, ImageGrid, write_image};
 pub(super) fn write(
     folder: &StudyFolder,
     run: &Run,
-    outcome: &Outcome,
+    solved: &Solved,
     record: &RunRecord,
 ) -> Result<(), StoreError> {
     folder.start_run(&run.key)?;
     let path = |name: &str| folder.run_file(&run.key, name);
     write_whole(&path("history.csv"), |out| {
-        write_history(&record::history(run, outcome), out)
+        write_history(&record::history(run, solved.readings().history), out)
     })?;
+    match (&run.subject, solved) {
+        (Subject::Flat(flat), Solved::Flat(outcome)) => {
+            write_flat(folder, run, flat, outcome, record)?;
+        }
+        (Subject::Repeat(repeat), Solved::Repeat(solved)) => {
+            repeat_files::write(folder, run, repeat, &solved.outcome, record)?;
+        }
+        _ => debug_assert!(false, "what is solved is what was planned"),
+    }
+    write_whole(&path(RUN_FILE), |out| write_run(record, out))
+}
+
+/// Writes fields and picture of a flat view.
+fn write_flat(
+    folder: &StudyFolder,
+    run: &Run,
+    flat: &Flat,
+    outcome: &Outcome,
+    record: &RunRecord,
+) -> Result<(), StoreError> {
+    let path = |name: &str| folder.run_file(&run.key, name);
     for (name, fields) in [("mean.vti", &outcome.mean), ("last.vti", &outcome.last)] {
         write_whole(&path(name), |out| {
             write_image(&grid(run, outcome), &arrays(run, fields), out)
         })?;
     }
     write_whole(&path("picture.png"), |out| {
-        picture(run, outcome, record, out).map_err(|error| Box::new(error) as Box<_>)
-    })?;
-    write_whole(&path(RUN_FILE), |out| write_run(record, out))
+        picture(run, flat, outcome, record, out).map_err(|error| Box::new(error) as Box<_>)
+    })
 }
 
 /// x along the flow with its origin at the front face, y from the axis (or mirror plane).
@@ -118,13 +139,14 @@ fn vorticity(fields: &Fields) -> Array2<f32> {
 
 fn picture(
     run: &Run,
+    flat: &Flat,
     outcome: &Outcome,
     record: &RunRecord,
     out: &mut dyn io::Write,
 ) -> Result<(), crate::picture::PictureError> {
     let section = outcome.layout.section;
     let millimetres = 1e3 * run.scale.cell;
-    let face_velocity = run.domain.face_velocity.0 as f32;
+    let face_velocity = flat.domain.face_velocity.0 as f32;
     let values: Vec<f32> = outcome
         .mean
         .axial
@@ -133,8 +155,8 @@ fn picture(
         .collect();
     let solid: Vec<u8> = outcome.mean.is_solid.iter().map(|&s| u8::from(s)).collect();
     let pitch = outcome.layout.pitch * millimetres;
-    let thickness = 1e3 * run.zone.thickness;
-    let (what, y_label, note) = match run.zone.view {
+    let thickness = 1e3 * run.thickness;
+    let (what, y_label, note) = match flat.zone.view {
         View::Hole => (
             "hole view",
             "from the axis of the hole, mm",

@@ -1,12 +1,16 @@
 //! From solved points to K over air speed of a grille, with everything that K may be off by.
 
+use crate::grille::{Turn, Zone};
 use crate::likely::{HALF_WIDTH_95, Warning};
 use crate::measure::grid::{GridValue, grid_study};
 use crate::ranking::{GrilleLoss, LossBand, LossLaw, LossPoint, ZoneLoss};
 use crate::report::RunSummary;
-use crate::run::plan::{GrillePlan, Plan, ZonePlan, repeat_area};
-use crate::run::view::{turn_doubt, worth};
-use crate::study::Study;
+use crate::run::level::{Level, course_band, levelled};
+use crate::run::plan::{GrillePlan, Plan, Point, ZonePlan, repeat_area};
+use crate::run::repeat_grid;
+use crate::run::repeat_plan::inflow_tangent;
+use crate::run::view::{swirl_doubt, turn_doubt, worth};
+use crate::study::{Side, Study};
 
 /// Least half-width of the grid's part, as a part of K. At the Reynolds numbers of real grilles the jet between mirrors sheds rings, and K does not converge
 /// from one side: followed from 34 to 96 cells, K of a hole (free-area ratio 0.42, thickness 0.8, Reynolds number 2400) was 4.69, 4.68, 4.74, 4.83, 4.90, 5.01,
@@ -29,28 +33,114 @@ pub(super) fn loss(
     plan: &Plan,
     summaries: &[Option<RunSummary>],
 ) -> Result<GrilleLoss, Vec<Warning>> {
-    let mut zones = Vec::new();
     let drawn = &study.grilles[grille.index];
-    for (zone, pattern) in grille.zones.iter().zip(&drawn.zones) {
-        let worth = worth(pattern, &zone.flow);
+    let batch = Batch {
+        study,
+        plan,
+        summaries,
+    };
+    let zones = grille.zones.iter().zip(&drawn.zones);
+    let zones = zones.map(|(zone, pattern)| match &zone.repeat {
+        Some(point) => batch.levelled_zone(zone, point),
+        None => batch.flat_zone(zone, pattern),
+    });
+    Ok(GrilleLoss {
+        name: drawn.name.clone(),
+        zones: zones.collect::<Result<_, _>>()?,
+    })
+}
+
+/// What was to be solved and what came out.
+struct Batch<'a> {
+    study: &'a Study,
+    plan: &'a Plan,
+    summaries: &'a [Option<RunSummary>],
+}
+
+impl Batch<'_> {
+    /// A zone of which only flat views are solved: their K times what the view is worth.
+    fn flat_zone(&self, zone: &ZonePlan, pattern: &Zone) -> Result<ZoneLoss, Vec<Warning>> {
+        let worth = match &zone.tabled {
+            Some(tabled) => tabled.clone(),
+            None => worth(pattern, &zone.flow),
+        };
+        let (law, grid) = self.flat_law(zone, worth.factor)?;
+        let mut bands = vec![
+            own("grid", grid),
+            self.velocity_band(
+                zone.points.iter().filter_map(|point| point.runs.first()),
+                zone,
+            ),
+            LossBand {
+                source: "simplified view".to_owned(),
+                half_width: worth.half_width,
+                shared_by: Some(worth.family),
+            },
+        ];
+        if zone.tabled.is_none() {
+            let flow = &zone.flow;
+            let doubt = turn_doubt(flow.turn, flow.thickness, flow.outer_radius);
+            bands.extend(doubt.map(|doubt| own("turned holes run as straight", doubt)));
+            let doubt = swirl_doubt(inflow_tangent(self.study));
+            bands.extend(doubt.map(|doubt| own("swirl that a flat view does not see", doubt)));
+        }
+        Ok(ZoneLoss {
+            area: repeat_area(&zone.flow),
+            law,
+            bands,
+        })
+    }
+
+    /// A zone that is solved in three dimensions at one air speed: that gives the level, the flat view the course over the air speed.
+    fn levelled_zone(&self, zone: &ZonePlan, point: &Point) -> Result<ZoneLoss, Vec<Warning>> {
+        let (flat, _) = self.flat_law(zone, 1.0)?;
+        let values = self.values(point)?;
+        // On the exhaust side the fan pays the static drop, swirl and all; on the intake side what the air lost.
+        let ranked = |summary: &RunSummary| match (self.study.place.side, &summary.oblique) {
+            (Side::Intake, Some(oblique)) => oblique.total_loss_coefficient,
+            _ => summary.loss_coefficient.value,
+        };
+        let grids: Vec<(&RunSummary, f64)> = values
+            .iter()
+            .map(|summary| (*summary, ranked(summary)))
+            .collect();
+        let (fine, loss_coefficient) = grids[0];
+        if loss_coefficient <= 0.0 {
+            return Err(vec![Warning {
+                code: "no-loss-law",
+                message: format!("K came out as {loss_coefficient:.3}, which is not above zero"),
+                advice: "look at the history of its runs".to_owned(),
+            }]);
+        }
+        let level = Level {
+            velocity: point.face_velocity,
+            loss_coefficient,
+            half_width: fine.loss_coefficient.half_width(),
+        };
+        let is_turned = zone.flow.turn != Turn::Straight;
+        Ok(ZoneLoss {
+            area: repeat_area(&zone.flow),
+            law: levelled(&flat, level),
+            bands: vec![
+                own("grid", repeat_grid::grid_half_width(&grids, is_turned)),
+                self.velocity_band(point.runs.first(), zone),
+                own("K over air speed from a flat view", course_band(&flat)),
+            ],
+        })
+    }
+
+    /// The law through the points of the flat view, K times `factor`, and the half-width of its grid's part.
+    fn flat_law(&self, zone: &ZonePlan, factor: f64) -> Result<(LossLaw, f64), Vec<Warning>> {
         let mut points = Vec::new();
         let mut grid_band: f64 = 0.0;
         for point in &zone.points {
-            let values: Option<Vec<&RunSummary>> = point
-                .runs
-                .iter()
-                .map(|&index| summaries[index].as_ref().filter(|summary| summary.is_valid))
-                .collect();
-            let Some(values) = values else {
-                return Err(missing(point.face_velocity, &point.runs, summaries));
-            };
+            let values = self.values(point)?;
             let fine = values[0];
             grid_band = grid_band.max(grid_half_width(&values));
             points.push(LossPoint {
                 velocity: point.face_velocity,
-                loss_coefficient: worth.factor * fine.loss_coefficient.value,
-                standard_uncertainty: worth.factor * fine.loss_coefficient.half_width()
-                    / HALF_WIDTH_95,
+                loss_coefficient: factor * fine.loss_coefficient.value,
+                standard_uncertainty: factor * fine.loss_coefficient.half_width() / HALF_WIDTH_95,
             });
         }
         let law = LossLaw::fit(&points).map_err(|error| {
@@ -60,16 +150,48 @@ pub(super) fn loss(
                 advice: "look at the history of its runs".to_owned(),
             }]
         })?;
-        zones.push(ZoneLoss {
-            area: repeat_area(&zone.flow),
-            law,
-            bands: bands(zone, plan, grid_band, worth.half_width, &worth.family),
-        });
+        Ok((law, grid_band))
     }
-    Ok(GrilleLoss {
-        name: drawn.name.clone(),
-        zones,
-    })
+
+    /// The runs of a point, all of them with a number, finest grid first.
+    fn values(&self, point: &Point) -> Result<Vec<&RunSummary>, Vec<Warning>> {
+        let values: Option<Vec<&RunSummary>> = point
+            .runs
+            .iter()
+            .map(|&index| {
+                self.summaries[index]
+                    .as_ref()
+                    .filter(|summary| summary.is_valid)
+            })
+            .collect();
+        values
+            .filter(|values| !values.is_empty())
+            .ok_or_else(|| missing(point.face_velocity, &point.runs, self.summaries))
+    }
+
+    /// The part of the lattice velocity, by the fastest of these runs.
+    fn velocity_band<'r>(
+        &self,
+        runs: impl IntoIterator<Item = &'r usize>,
+        zone: &ZonePlan,
+    ) -> LossBand {
+        let fastest = runs
+            .into_iter()
+            .map(|&index| self.plan.runs[index].lattice_velocity() / zone.flow.free_area_ratio)
+            .fold(0.0, f64::max);
+        own(
+            "air speed limit of the solver",
+            VELOCITY_BAND * fastest / 0.08,
+        )
+    }
+}
+
+fn own(source: &str, half_width: f64) -> LossBand {
+    LossBand {
+        source: source.to_owned(),
+        half_width,
+        shared_by: None,
+    }
 }
 
 /// Half-width of the grid's part of the finest value, as a part of K.
@@ -91,36 +213,6 @@ fn grid_half_width(values: &[&RunSummary]) -> f64 {
         })
         .collect();
     (grid_study(&grids).half_width / fine.loss_coefficient.value).max(least)
-}
-
-fn bands(zone: &ZonePlan, plan: &Plan, grid: f64, view: f64, family: &str) -> Vec<LossBand> {
-    let fastest = zone
-        .points
-        .iter()
-        .filter_map(|point| point.runs.first())
-        .map(|&index| plan.runs[index].domain.face_velocity.0 / zone.flow.free_area_ratio)
-        .fold(0.0, f64::max);
-    let own = |source: &str, half_width: f64| LossBand {
-        source: source.to_owned(),
-        half_width,
-        shared_by: None,
-    };
-    let mut bands = vec![
-        own("grid", grid),
-        own(
-            "air speed limit of the solver",
-            VELOCITY_BAND * fastest / 0.08,
-        ),
-        LossBand {
-            source: "simplified view".to_owned(),
-            half_width: view,
-            shared_by: Some(family.to_owned()),
-        },
-    ];
-    if let Some(doubt) = turn_doubt(zone.flow.turn, zone.flow.thickness, zone.flow.outer_radius) {
-        bands.push(own("turned holes run as straight", doubt));
-    }
-    bands
 }
 
 /// Why a point has no number.

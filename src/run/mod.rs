@@ -1,8 +1,10 @@
 //! From a study to its result: which runs, how each is set up, driven and written down, and what follows from them all.
 //!
-//! Reading order: [`view`] (what a zone looks like to the solver and what that view is worth), `expected` and `depth` (where and how finely to solve), [`plan`] (the runs of a study),
-//! [`batch`] (drives them in parallel, reuses what is there), `record` (one run's numbers), `files` (its fields and picture),
-//! `loss` (solved points to K over air speed), [`conclude`] (K of every grille to its flow, with ranges and ties).
+//! Reading order: [`view`] (what a zone looks like to a flat view and what that view is worth), `expected` and `depth` (where and how finely to solve), [`planned`] (a run),
+//! `flat_plan` and `repeat_plan` (how the two kinds of runs are set up), [`plan`] (the runs of a study), [`schedule`] (their order and time),
+//! [`batch`] (drives them in parallel, reuses what is there), `solved` and `record` (one run's numbers), `files` and `repeat_files` (its fields and picture),
+//! `repeat_grid` (what a grid is worth in three dimensions), `level` and `loss` (solved points to K over air speed), [`conclude`] (K of every grille to its flow, with ranges and
+//! ties). `turned` is where a table for holes that turn enters the flat views.
 //!
 //! Nothing here reads a clock or prints: a [`batch::Watch`] is told what happens and says when to stop.
 
@@ -12,13 +14,31 @@ mod depth;
 
 mod expected;
 
+pub mod planned;
+
+mod turned;
+
+mod repeat_grid;
+
+mod flat_plan;
+
+mod repeat_plan;
+
 pub mod plan;
+
+mod repeat_files;
 
 mod files;
 
 mod record;
 
+mod solved;
+
+pub mod schedule;
+
 pub mod batch;
+
+mod level;
 
 mod loss;
 

@@ -2,36 +2,19 @@
 
 use std::collections::HashMap;
 
-use serde_json::{Value, json};
-
-use crate::air::Air;
-use crate::grille::{Grille, GrilleGeometry, Turn, ZoneFlow};
+use crate::grille::{GrilleGeometry, Turn, ZoneFlow};
 use crate::ranking::Circuit;
 use crate::run::depth::Depth;
-use crate::run::expected::{estimated_loss, expected_velocities, handbook_loss};
-use crate::run::view::ZoneView;
-use crate::store::run_key;
+use crate::run::expected::{expected_velocities, handbook_loss};
+use crate::run::flat_plan::flat_run;
+use crate::run::planned::Run;
+use crate::run::repeat_plan::{RepeatZone, inflow_tangent, repeat_runs};
+use crate::run::turned::tabled;
+use crate::run::view::{Worth, ZoneView};
 use crate::study::Study;
-use crate::tunnel::{Domain, EdgeShape};
-use crate::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
-
-/// Version of everything that changes a run's numbers without showing in its inputs. Raise it when results change.
-const SOLVER_VERSION: u32 = 1;
 
 /// Most memory that one run may take, bytes.
 pub const LARGEST_RUN_BYTES: u64 = 8 << 30;
-
-/// Velocity in the opening on the finest grid, cells per step: fast enough to be quick, slow enough for air that hardly compresses.
-const OPENING_VELOCITY: f64 = 0.075;
-
-/// Largest density rise across the plate that is aimed at, on the coarsest grid.
-const DENSITY_RISE: f64 = 0.008;
-
-/// Largest lattice viscosity: beyond it walls blur.
-const LARGEST_VISCOSITY: f64 = 0.2;
-
-/// Room ahead of and behind the plate, in pitches of the repeat.
-const ROOM: (f64, f64) = (1.0, 3.5);
 
 /// A grille that cannot be run: one of its runs would not fit into memory.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,40 +25,6 @@ pub struct TooLarge {
     pub cell_count: f64,
     /// Memory that it would take, bytes.
     pub memory_bytes: f64,
-}
-
-/// A run: one view of one zone at one face velocity on one grid.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Run {
-    /// Name of the first grille that asked for it.
-    pub grille: String,
-    /// The zone as the view sees it.
-    pub zone: ZoneView,
-    /// Velocity in front of the zone, m/s.
-    pub face_velocity: f64,
-    /// The domain of the view.
-    pub domain: Domain,
-    /// Lengths and times.
-    pub scale: Scale,
-    /// Whether the real holes turn, which the view does not see.
-    pub is_turned: bool,
-    /// Relative half-width of K at which the run may stop.
-    pub tolerance: f64,
-    /// Everything that determines its result.
-    pub inputs: Value,
-    /// Name of its folder.
-    pub key: String,
-}
-
-impl Run {
-    /// The same run at half the lattice velocity: twice the steps.
-    #[must_use]
-    pub fn at_half_speed(&self) -> Self {
-        let mut slower = self.clone();
-        slower.domain.face_velocity.0 *= 0.5;
-        slower.scale.step *= 0.5;
-        slower
-    }
 }
 
 /// The runs behind one point K(U): indices into [`Plan::runs`], finest grid first.
@@ -96,8 +45,24 @@ pub struct ZonePlan {
     pub view: ZoneView,
     /// K by a handbook formula at the expected velocity, with its name, on the velocity in front of the zone; `None` outside its range.
     pub handbook: Option<(f64, &'static str)>,
-    /// Points, by rising velocity.
+    /// Points of the flat view, by rising velocity.
     pub points: Vec<Point>,
+    /// The point solved in three dimensions, which gives K its level.
+    pub repeat: Option<Point>,
+    /// What a table says of it where nothing is solved in three dimensions.
+    pub(super) tabled: Option<Worth>,
+}
+
+impl ZonePlan {
+    /// Whether its holes turn and nothing says what that does.
+    pub fn is_turn_undecided(&self) -> bool {
+        self.flow.turn != Turn::Straight && self.repeat.is_none() && self.tabled.is_none()
+    }
+
+    /// Whether nothing says what the swirl of the air does, if it has any.
+    pub fn is_blind_to_swirl(&self) -> bool {
+        self.repeat.is_none() && self.tabled.is_none()
+    }
 }
 
 /// A grille with its zones.
@@ -142,10 +107,8 @@ pub fn repeat_area(flow: &ZoneFlow) -> f64 {
 /// # Errors
 /// [`TooLarge`] for every grille that does not fit into memory.
 pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
-    let mut runs: Vec<Run> = Vec::new();
-    let mut by_inputs: HashMap<String, usize> = HashMap::new();
+    let mut runs = RunList::default();
     let mut grilles = Vec::new();
-    let mut too_large: Vec<TooLarge> = Vec::new();
     for (index, grille) in study.grilles.iter().enumerate() {
         let Ok(geometry) = grille.resolve(study.fan.hub_diameter) else {
             continue;
@@ -157,38 +120,51 @@ pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
             .collect();
         let velocities = expected_velocities(study, grille, &flows, &views);
         let mut zones = Vec::new();
-        for ((flow, view), velocity) in flows.into_iter().zip(views).zip(velocities) {
-            let mut points = Vec::new();
+        for (number, (flow, velocity)) in flows.into_iter().zip(velocities).enumerate() {
+            let (zone, numbers) = (&grille.zones[number], &geometry.zones[number]);
+            let view = views[number];
             let depth = Depth::of(study.run.quality, &view);
-            for (face_velocity, cells) in depth.points(velocity) {
-                let mut indices = Vec::new();
-                for &across in cells {
-                    let run = run(study, grille, &flow, &view, face_velocity, across, &depth);
-                    let memory_bytes = run.domain.memory_bytes() as f64;
-                    if memory_bytes > LARGEST_RUN_BYTES as f64 {
-                        let is_known = too_large.iter().any(|known| known.grille == grille.name);
-                        if !is_known {
-                            let cell_count = run.domain.cell_count() as f64;
-                            too_large.push(TooLarge {
-                                grille: grille.name.clone(),
-                                cell_count,
-                                memory_bytes,
-                            });
-                        }
-                        continue;
-                    }
-                    let next = runs.len();
-                    let found = *by_inputs.entry(run.inputs.to_string()).or_insert(next);
-                    if found == next {
-                        runs.push(run);
-                    }
-                    indices.push(found);
+            let repeat_zone = RepeatZone {
+                zone,
+                flow: &flow,
+                numbers,
+                view: &view,
+                face_velocity: depth.middle(velocity),
+            };
+            let repeats = repeat_runs(study, grille, repeat_zone);
+            let tabled = if repeats.is_empty() {
+                tabled(zone, &flow, inflow_tangent(study))
+            } else {
+                None
+            };
+            let is_levelled = !repeats.is_empty();
+            let is_undecided = flow.turn != Turn::Straight && !is_levelled && tabled.is_none();
+            let mut points = Vec::new();
+            for (face_velocity, mut cells) in depth.points(velocity) {
+                if is_levelled {
+                    // Only the course of K is wanted, and one grid tells that.
+                    cells = &cells[..1];
                 }
+                let runs_of_point = cells.iter().map(|&across| {
+                    flat_run(
+                        study,
+                        grille,
+                        is_undecided,
+                        &view,
+                        face_velocity,
+                        across,
+                        &depth,
+                    )
+                });
                 points.push(Point {
                     face_velocity,
-                    runs: indices,
+                    runs: runs.enter(runs_of_point),
                 });
             }
+            let repeat = is_levelled.then(|| Point {
+                face_velocity: depth.middle(velocity),
+                runs: runs.enter(repeats.into_iter()),
+            });
             // The handbook does not know openings that turn.
             let handbook = (flow.turn == Turn::Straight)
                 .then(|| handbook_loss(&view, velocity, study.air.kinematic_viscosity))
@@ -198,6 +174,8 @@ pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
                 view,
                 handbook,
                 points,
+                repeat,
+                tabled,
             });
         }
         grilles.push(GrillePlan {
@@ -206,104 +184,51 @@ pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
             zones,
         });
     }
-    if too_large.is_empty() {
-        Ok(Plan { runs, grilles })
+    if runs.too_large.is_empty() {
+        Ok(Plan {
+            runs: runs.runs,
+            grilles,
+        })
     } else {
-        Err(too_large)
+        Err(runs.too_large)
     }
 }
 
-/// Sets up one run. The lattice velocity falls with the cell size, so that the viscosity in lattice units, and with it the error of the lattice
-/// velocity, shrinks along with that of the grid.
-fn run(
-    study: &Study,
-    grille: &Grille,
-    flow: &ZoneFlow,
-    zone: &ZoneView,
-    face_velocity: f64,
-    cells: f64,
-    depth: &Depth,
-) -> Run {
-    let reynolds_number =
-        zone.opening_reynolds_number(face_velocity, study.air.kinematic_viscosity);
-    let by_mach = OPENING_VELOCITY * zone.free_area_ratio;
-    let coarsest = depth.cells[depth.cells.len() - 1];
-    let by_density =
-        (2.0 * DENSITY_RISE / (3.0 * estimated_loss(zone))).sqrt() / depth.coarseness(coarsest);
-    let by_viscosity = LARGEST_VISCOSITY * reynolds_number / depth.cells[0] * zone.free_area_ratio;
-    let lattice_velocity = by_mach.min(by_density).min(by_viscosity) * depth.coarseness(cells);
-    let domain = Domain {
-        view: zone.view,
-        free_area_ratio: zone.free_area_ratio,
-        thickness: zone.thickness / zone.opening,
-        front_edge: zone.front_edge,
-        rear_edge: zone.rear_edge,
-        reynolds_number,
-        cells_across_opening: cells,
-        face_velocity: LatticeVelocity(lattice_velocity),
-        pitches_ahead: ROOM.0,
-        pitches_behind: ROOM.1,
-        has_subgrid: true,
-        shift: 0.0,
-    };
-    let scale = Scale::new(
-        Metres(zone.opening),
-        domain.layout().cells_across_opening,
-        MetresPerSecond(face_velocity),
-        LatticeVelocity(lattice_velocity),
-        study.air.density,
-    );
-    let is_turned = flow.turn != Turn::Straight;
-    let inputs = inputs(
-        zone,
-        is_turned,
-        face_velocity,
-        &study.air,
-        &domain,
-        study.run.tolerance,
-    );
-    let readable = format!("{} {face_velocity} m/s {cells}", grille.name);
-    let key = run_key(&readable, inputs.to_string().as_bytes());
-    Run {
-        grille: grille.name.clone(),
-        zone: *zone,
-        face_velocity,
-        domain,
-        scale,
-        is_turned,
-        tolerance: study.run.tolerance,
-        inputs,
-        key,
-    }
+/// Collects runs: each once, and those that do not fit into memory apart.
+#[derive(Default)]
+struct RunList {
+    runs: Vec<Run>,
+    by_inputs: HashMap<String, usize>,
+    too_large: Vec<TooLarge>,
 }
 
-fn inputs(
-    zone: &ZoneView,
-    is_turned: bool,
-    face_velocity: f64,
-    air: &Air,
-    domain: &Domain,
-    tolerance: f64,
-) -> Value {
-    let edge = |edge: EdgeShape| match edge {
-        EdgeShape::Sharp => json!("sharp"),
-        EdgeShape::Rounded(radius) => json!({ "radius_mm": 1e3 * radius * zone.opening }),
-        EdgeShape::Chamfered(depth) => json!({ "chamfer_mm": 1e3 * depth * zone.opening }),
-    };
-    json!({
-        "solver_version": SOLVER_VERSION,
-        "view": zone.view.in_words(),
-        "opening_mm": 1e3 * zone.opening,
-        "free_area_ratio": zone.free_area_ratio,
-        "thickness_mm": 1e3 * zone.thickness,
-        "turned_holes_run_as_straight": is_turned,
-        "first_edge": edge(zone.front_edge),
-        "last_edge": edge(zone.rear_edge),
-        "face_velocity_m_per_s": face_velocity,
-        "air_density_kg_per_m3": air.density,
-        "kinematic_viscosity_m2_per_s": air.kinematic_viscosity,
-        "cells_across_opening": domain.cells_across_opening,
-        "lattice_velocity": domain.face_velocity.0,
-        "tolerance": tolerance,
-    })
+impl RunList {
+    /// Enters runs of one grille and returns their places in the list.
+    fn enter(&mut self, runs: impl Iterator<Item = Run>) -> Vec<usize> {
+        let mut places = Vec::new();
+        for run in runs {
+            let memory_bytes = run.memory_bytes() as f64;
+            if memory_bytes > LARGEST_RUN_BYTES as f64 {
+                if !self
+                    .too_large
+                    .iter()
+                    .any(|known| known.grille == run.grille)
+                {
+                    self.too_large.push(TooLarge {
+                        cell_count: run.cell_count() as f64,
+                        grille: run.grille,
+                        memory_bytes,
+                    });
+                }
+                continue;
+            }
+            let next = self.runs.len();
+            let place = *self.by_inputs.entry(run.inputs.to_string()).or_insert(next);
+            if place == next {
+                self.runs.push(run);
+            }
+            places.push(place);
+        }
+        places
+    }
 }

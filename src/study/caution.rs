@@ -31,15 +31,15 @@ pub fn grille_cautions(study: &Study, grille: &Grille, geometry: &GrilleGeometry
             advice: warning.advice(),
         })
         .collect();
-    cautions.extend(turn_caution(study.place.side, grille));
+    cautions.extend(swirl_caution(study.place.side, grille));
     cautions.extend(hum_caution(study.fan.blade_count, grille));
     cautions.extend(finger_caution(geometry));
     cautions
 }
 
-/// What to mind about every study.
-pub fn study_cautions() -> Vec<Warning> {
-    [
+/// What to mind about a study as a whole.
+pub fn study_cautions(study: &Study) -> Vec<Warning> {
+    let every = [
         (
             "planning-aid",
             "this is a planning aid, not a safety assessment",
@@ -60,26 +60,32 @@ pub fn study_cautions() -> Vec<Warning> {
         code,
         message: message.to_owned(),
         advice: advice.to_owned(),
-    })
-    .to_vec()
+    });
+    unused_swirl(study).into_iter().chain(every).collect()
 }
 
-/// A turned grille is drawn turned, but its flow is not known yet.
-fn turn_caution(side: Side, grille: &Grille) -> Option<Warning> {
-    let turns = grille.zones.iter().map(|zone| pattern_turn(&zone.pattern));
-    let is_turned = turns.clone().any(|turn| turn != Turn::Straight);
-    let makes_swirl = turns
-        .into_iter()
-        .any(|turn| matches!(turn, Turn::Lean { .. } | Turn::PatternTwist { .. }));
-    let advice = if makes_swirl && side == Side::Intake {
-        "its place in the ranking stays open; besides, the swirl that it gives the air changes what the fan does"
-    } else {
-        "its place in the ranking stays open"
-    };
-    is_turned.then(|| Warning {
-        code: "turned-undecided",
-        message: "the openings turn, but the flow is solved as if they were straight".to_owned(),
-        advice: advice.to_owned(),
+/// A swirl that is given where it is not used.
+pub fn unused_swirl(study: &Study) -> Option<Warning> {
+    let is_unused = study.place.side == Side::Intake && study.fan.swirl_angle.is_some();
+    is_unused.then(|| Warning {
+        code: "swirl-not-used",
+        message: "swirl_deg is given, but on the intake side the air has not met the fan yet: it is not used".to_owned(),
+        advice: "leave it out, or write side = \"exhaust\"".to_owned(),
+    })
+}
+
+/// Leaned openings ahead of the fan change what it does.
+fn swirl_caution(side: Side, grille: &Grille) -> Option<Warning> {
+    let mut turns = grille.zones.iter().map(|zone| pattern_turn(&zone.pattern));
+    let makes_swirl =
+        turns.any(|turn| matches!(turn, Turn::Lean { .. } | Turn::PatternTwist { .. }));
+    (makes_swirl && side == Side::Intake).then(|| Warning {
+        code: "swirl-into-fan",
+        message:
+            "leaned openings ahead of the fan make the air swirl, which changes what the fan does"
+                .to_owned(),
+        advice: "that is not in these numbers: compare it with its straight twin on the bench"
+            .to_owned(),
     })
 }
 

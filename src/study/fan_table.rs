@@ -37,6 +37,10 @@ pub(super) fn resolve(
         .blades
         .as_ref()
         .map(|blades| findings.whole("blades", blades, &limits::BLADES));
+    let swirl_deg = fan
+        .swirl_deg
+        .as_ref()
+        .map(|swirl_deg| findings.number("swirl_deg", swirl_deg, &limits::SWIRL_DEG));
     let supply = resolve_supply(findings, &header, fan, read_file);
     Some(Fan {
         name: name?,
@@ -48,6 +52,10 @@ pub(super) fn resolve(
         },
         blade_count: match blades {
             Some(blades) => Some(blades?),
+            None => None,
+        },
+        swirl_angle: match swirl_deg {
+            Some(swirl_deg) => Some(swirl_deg?.to_radians()),
             None => None,
         },
         supply: supply?,

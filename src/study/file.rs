@@ -65,6 +65,7 @@ pub(super) struct FanTable {
     pub(super) given_flow_cfm: Number,
     pub(super) speed_rpm: Number,
     pub(super) blades: Count,
+    pub(super) swirl_deg: Number,
 }
 
 /// One point of a fan curve: `{ flow_m3_per_h = 40, pressure_pa = 18 }`

@@ -118,6 +118,12 @@ pub(super) const BLADES: Limits = limits(
     "",
     "count the blades of the fan, or leave the key out",
 );
+pub(super) const SWIRL_DEG: Limits = limits(
+    0.0,
+    60.0,
+    " degrees",
+    "give the angle between the fan's axis and the air behind the fan, with its rotation; or leave the key out",
+);
 
 pub(super) const PC_CASE_K: Limits = limits(
     0.0,

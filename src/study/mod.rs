@@ -29,7 +29,7 @@ mod run_table;
 mod series_table;
 mod write;
 
-pub use caution::{grille_cautions, study_cautions};
+pub use caution::{grille_cautions, study_cautions, unused_swirl};
 pub use describe::{describe, describe_pattern, pattern_turn};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};
 pub use fault::{FaultKind, StudyFault};

@@ -64,6 +64,9 @@ fn write_fan(out: &mut String, study: &Study) -> std::fmt::Result {
     if let Some(blade_count) = fan.blade_count {
         writeln!(out, "blades = {blade_count}")?;
     }
+    if let Some(swirl_angle) = fan.swirl_angle {
+        writeln!(out, "swirl_deg = {}", degrees(swirl_angle))?;
+    }
     match &fan.supply {
         Supply::Curve(curve) => {
             writeln!(out, "points = [")?;

@@ -7,7 +7,7 @@ use ventwright::report::run_files::{
     HistoryRow, RunFileError, RunRecord, read_run, write_history, write_run,
 };
 
-use crate::samples::{demo, given_flow, grille, run, study, warning};
+use crate::samples::{demo, given_flow, grille, oblique_run, run, study, warning};
 
 fn csv_text(result: &StudyResult) -> String {
     let mut out = Vec::new();
@@ -148,6 +148,10 @@ fn a_run_is_read_back_as_it_was_written() {
     let read = read_run(&run_text(&written)).unwrap();
     written.summary.was_reused = true;
     assert_eq!(read, written);
+    written.summary = oblique_run("hexagons-repeat-0123456789ab");
+    let read = read_run(&run_text(&written)).unwrap();
+    written.summary.was_reused = true;
+    assert_eq!(read, written);
 }
 
 #[test]
@@ -171,10 +175,10 @@ fn other_files_are_not_taken_for_a_run() {
             "{broken:?}"
         );
     }
-    let newer = text.replace("\"format_version\": 1", "\"format_version\": 2");
+    let newer = text.replace("\"format_version\": 2", "\"format_version\": 3");
     assert!(matches!(
         read_run(&newer),
-        Err(RunFileError::Version { found: 2 })
+        Err(RunFileError::Version { found: 3 })
     ));
 }
 

@@ -1,6 +1,8 @@
 //! Made-up results for the tests of the outputs: invented names and figures.
 
-use ventwright::report::{Contribution, GrilleResult, Likely, RunSummary, StudyResult, Warning};
+use ventwright::report::{
+    Contribution, GrilleResult, Likely, ObliqueFlow, RunSummary, StudyResult, Warning,
+};
 
 /// A value with a symmetric range.
 pub(crate) fn likely(value: f64, half_width: f64) -> Likely {
@@ -30,6 +32,7 @@ pub(crate) fn run(key: &str, face_velocity: f64, loss_coefficient: f64) -> RunSu
         cells_across: 48.0,
         loss_coefficient: likely(loss_coefficient, 0.04),
         loss_coefficient_by_force: loss_coefficient * 1.002,
+        oblique: None,
         density_rise: 0.0031,
         stop_reason: "the mean is known well enough".to_owned(),
         is_valid: true,
@@ -39,6 +42,20 @@ pub(crate) fn run(key: &str, face_velocity: f64, loss_coefficient: f64) -> RunSu
         was_reused: false,
         warnings: Vec::new(),
     }
+}
+
+/// A solved repeat whose air leaves at an angle: tan²(12°) = 0.0452.
+pub(crate) fn oblique_run(key: &str) -> RunSummary {
+    let mut repeat = run(key, 2.0, 0.56);
+    repeat.view = String::from("repeat view");
+    repeat.cells_across = 24.0;
+    repeat.oblique = Some(ObliqueFlow {
+        total_loss_coefficient: 0.5148,
+        inflow_angle_deg: 0.0,
+        outflow_angle_deg: 12.0,
+        outflow_cross_angle_deg: 0.0,
+    });
+    repeat
 }
 
 /// A grille with a number: flow in per cent of the bare fan with its half-width, K.
@@ -168,9 +185,13 @@ pub(crate) fn demo() -> StudyResult {
         "the slot is 18 cells wide, at least 24 are wanted",
         "choose a higher quality",
     ));
+    let mut hexagons = grille("hexagons", 1, 96.1, 1.0, 0.55);
+    hexagons
+        .runs
+        .push(oblique_run("hexagons-repeat-0123456789ab"));
     let mut result = study(vec![
         grille("wide triangles", 1, 96.4, 1.1, 0.52),
-        grille("hexagons", 1, 96.1, 1.0, 0.55),
+        hexagons,
         turned,
         rings,
         grille("round holes", 5, 90.2, 1.3, 1.52),

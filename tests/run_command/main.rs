@@ -6,6 +6,7 @@
 )]
 
 mod fields;
+mod repeats;
 mod reuse;
 mod stage;
 mod told;

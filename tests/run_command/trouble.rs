@@ -22,7 +22,7 @@ fn damaged_run_files_are_solved_again_and_said_so() {
     edit(&runs[1].join("run.json"), |_| String::new());
     edit(&runs[2].join("run.json"), |_| "all zeros\0\0\0".to_owned());
     edit(&runs[3].join("run.json"), |t| {
-        t.replace("\"format_version\": 1", "\"format_version\": 2")
+        t.replace("\"format_version\": 2", "\"format_version\": 3")
     });
     edit(&runs[4].join("run.json"), |t| {
         t.replace("\"thickness_mm\": 2.0", "\"thickness_mm\": 9.0")
@@ -36,7 +36,7 @@ fn damaged_run_files_are_solved_again_and_said_so() {
         "no run file",
         "no run file",
         "no run file",
-        "format version 2",
+        "format version 3",
         "the inputs in it",
     ]) {
         let name = run.file_name().unwrap().to_str().unwrap();

@@ -1,0 +1,102 @@
+//! The level of K from the repeat view, its course over the air speed from a flat view.
+
+use crate::likely::HALF_WIDTH_95;
+use crate::ranking::LossLaw;
+
+/// Half-width, as a part of K, of the course over the air speed that a flat view gives. Judgement: the flat view misses the level by some 10 %, its
+/// course far less; a quarter of what K changes over the solved air speeds is left as doubt, and never less than this.
+const LEAST_COURSE_BAND: f64 = 0.02;
+
+/// Share of the change of K over the solved air speeds that is left as doubt.
+const DOUBTED_SHARE: f64 = 0.25;
+
+/// K from the repeat view at one air speed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Level {
+    /// Velocity in front of the zone, m/s.
+    pub(super) velocity: f64,
+    /// K there.
+    pub(super) loss_coefficient: f64,
+    /// Half-width (95 %) of it from the fluctuation in time.
+    pub(super) half_width: f64,
+}
+
+/// The law of the flat view moved so that it passes through the level.
+///
+/// ```text
+/// K(U) = K0 (a/U + b) / s     s = a/U0 + b
+/// a' = K0 a/s, b' = K0 b/s: b' = K0 - a'/U0, so what is left of the covariance of a and b is
+///    var(a') = (K0/s^2)^2 (b^2 var(a) - 2 a b cov(a, b) + a^2 var(b)), cov(a', b') = -var(a')/U0, var(b') = var(a')/U0^2
+/// and the fluctuation of the level moves both by the same share.
+/// ```
+pub(super) fn levelled(flat: &LossLaw, level: Level) -> LossLaw {
+    let (a, b) = (flat.viscous, flat.inertial);
+    let s = flat.loss_coefficient(level.velocity);
+    let factor = level.loss_coefficient / s;
+    let [var_a, cov, var_b] = flat.covariance;
+    let course = (factor / s).powi(2) * (b * b * var_a - 2.0 * a * b * cov + a * a * var_b);
+    let course = course.max(0.0);
+    let share = (level.half_width / HALF_WIDTH_95 / level.loss_coefficient).powi(2);
+    let (viscous, inertial) = (factor * a, factor * b);
+    LossLaw {
+        viscous,
+        inertial,
+        covariance: [
+            course + share * viscous * viscous,
+            -course / level.velocity + share * viscous * inertial,
+            course / level.velocity.powi(2) + share * inertial * inertial,
+        ],
+        velocity_range: flat.velocity_range,
+        warnings: flat.warnings.clone(),
+    }
+}
+
+/// Half-width, as a part of K, of the course over the air speed.
+pub(super) fn course_band(flat: &LossLaw) -> f64 {
+    let (low, high) = flat.velocity_range;
+    let change = flat.loss_coefficient(low) / flat.loss_coefficient(high) - 1.0;
+    (DOUBTED_SHARE * change.abs()).max(LEAST_COURSE_BAND)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ranking::LossPoint;
+
+    fn flat() -> LossLaw {
+        let points =
+            [(0.7, 2.4), (1.0, 2.1), (1.35, 1.9)].map(|(velocity, loss_coefficient)| LossPoint {
+                velocity,
+                loss_coefficient,
+                standard_uncertainty: 0.01,
+            });
+        LossLaw::fit(&points).unwrap()
+    }
+
+    #[test]
+    fn the_law_passes_through_the_level_and_keeps_its_course() {
+        let flat = flat();
+        assert!(flat.viscous > 0.1, "the flat law has a course");
+        let level = Level {
+            velocity: 1.0,
+            loss_coefficient: 2.6,
+            half_width: 0.05,
+        };
+        let law = levelled(&flat, level);
+        assert!((law.loss_coefficient(1.0) - 2.6).abs() < 1e-12);
+        for velocity in [0.7, 1.35] {
+            let course = |law: &LossLaw| law.loss_coefficient(velocity) / law.loss_coefficient(1.0);
+            assert!((course(&law) - course(&flat)).abs() < 1e-12);
+        }
+        // At the level only its own fluctuation is left; away from it the course adds.
+        let at = |velocity: f64| HALF_WIDTH_95 * law.standard_uncertainty(velocity);
+        assert!((at(1.0) - 0.05).abs() < 1e-9, "{}", at(1.0));
+        assert!(at(0.7) / law.loss_coefficient(0.7) > 0.05 / 2.6);
+    }
+
+    #[test]
+    fn a_course_that_rises_steeply_is_doubted_more() {
+        assert!((course_band(&LossLaw::constant(2.0, 0.1)) - LEAST_COURSE_BAND).abs() < 1e-12);
+        assert!(course_band(&flat()) > 0.03);
+    }
+}

@@ -1,0 +1,173 @@
+//! A run: one view of one zone at one face velocity on one grid, and what the batch has to know of it.
+
+use serde_json::Value;
+
+use crate::grille::{Edge, RepeatSolid};
+use crate::measure::repeat::FIELD_BYTES_PER_CELL;
+use crate::run::view::ZoneView;
+use crate::tunnel::{Domain, RepeatDomain};
+use crate::units::Scale;
+
+/// Version of everything that changes a run's numbers without showing in its inputs. Raise it when results change.
+pub(super) const SOLVER_VERSION: u32 = 2;
+
+/// Largest density rise across the plate that is aimed at, on the coarsest grid.
+pub(super) const DENSITY_RISE: f64 = 0.008;
+
+/// Largest lattice viscosity: beyond it walls blur.
+pub(super) const LARGEST_VISCOSITY: f64 = 0.2;
+
+/// A run that is planned.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// Name of the first grille that asked for it.
+    pub grille: String,
+    /// What is solved.
+    pub subject: Subject,
+    /// Velocity in front of the zone, m/s.
+    pub face_velocity: f64,
+    /// Reynolds number of the hole on its hydraulic diameter.
+    pub hole_reynolds_number: f64,
+    /// Plate thickness, m.
+    pub thickness: f64,
+    /// Lengths and times.
+    pub scale: Scale,
+    /// Relative half-width of K at which the run may stop.
+    pub tolerance: f64,
+    /// Everything that determines its result.
+    pub inputs: Value,
+    /// Name of its folder.
+    pub key: String,
+}
+
+/// What a run solves.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Subject {
+    /// A flat view.
+    Flat(Flat),
+    /// The true holes in three dimensions.
+    Repeat(Box<Repeat>),
+}
+
+/// A flat view of a zone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Flat {
+    /// The zone as the view sees it.
+    pub zone: ZoneView,
+    /// The domain of the view.
+    pub domain: Domain,
+    /// Whether its K stands for holes that turn, which the view does not see.
+    pub is_turned: bool,
+}
+
+/// One repeat of the pattern of a zone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Repeat {
+    /// The body, as drawn: its depth counts from the front face.
+    pub solid: RepeatSolid,
+    /// Edges of the front and the back face.
+    pub edges: [Edge; 2],
+    /// Whether the air meets the back face first.
+    pub is_reversed: bool,
+    /// Hydraulic diameter of a hole, m: the unit of length of the domain.
+    pub hydraulic_diameter: f64,
+    /// Least rib over the whole thickness, m; negative where holes run into each other.
+    pub least_rib: f64,
+    /// The domain.
+    pub domain: RepeatDomain,
+}
+
+impl Repeat {
+    /// Whether there is solid at a place as the air meets it: depth below the face that it meets first, y with the fan's rotation, z; in hydraulic diameters.
+    ///
+    /// A body that the air meets from behind is turned by half a turn about z: the depth counts from the other face and y the other way. That keeps the hand
+    /// of every twist, keeps +z pointing to the fan's axis, and keeps a positive lean what it is, a movement with the fan's rotation *followed along the flow*:
+    ///
+    /// ```text
+    /// y' = -y = -tan(lean) (depth - t/2) = tan(lean) (depth' - t/2)      depth' = t - depth
+    /// ```
+    pub fn is_solid(&self, [depth, y, z]: [f64; 3]) -> bool {
+        let [depth, y, z] = [depth, y, z].map(|length| length * self.hydraulic_diameter);
+        if self.is_reversed {
+            // The last face is asked for with rounding; it belongs to the plate.
+            let thickness = self.solid.thickness();
+            self.solid
+                .is_solid((thickness - depth).clamp(0.0, thickness), -y, z)
+        } else {
+            self.solid
+                .is_solid(depth.clamp(0.0, self.solid.thickness()), y, z)
+        }
+    }
+
+    /// Whether the air comes in at an angle.
+    pub fn has_swirl(&self) -> bool {
+        self.domain.inflow_tangents[0] != 0.0
+    }
+}
+
+impl Run {
+    /// Name of the view in outputs.
+    pub fn view_in_words(&self) -> &'static str {
+        match &self.subject {
+            Subject::Flat(flat) => flat.zone.view.in_words(),
+            Subject::Repeat(_) => "repeat view",
+        }
+    }
+
+    /// Whether it is solved in three dimensions.
+    pub fn is_repeat(&self) -> bool {
+        matches!(self.subject, Subject::Repeat(_))
+    }
+
+    /// Number of cells.
+    pub fn cell_count(&self) -> usize {
+        match &self.subject {
+            Subject::Flat(flat) => flat.domain.cell_count(),
+            Subject::Repeat(repeat) => repeat.domain.layout().cells.cell_count(),
+        }
+    }
+
+    /// Memory of the populations, and in three dimensions of the fields, bytes.
+    pub fn memory_bytes(&self) -> u64 {
+        match &self.subject {
+            Subject::Flat(flat) => flat.domain.memory_bytes(),
+            Subject::Repeat(repeat) => {
+                repeat.domain.memory_bytes() + FIELD_BYTES_PER_CELL * self.cell_count() as u64
+            }
+        }
+    }
+
+    /// Velocity ahead of the plate, cells per step.
+    pub fn lattice_velocity(&self) -> f64 {
+        match &self.subject {
+            Subject::Flat(flat) => flat.domain.face_velocity.0,
+            Subject::Repeat(repeat) => repeat.domain.face_velocity.0,
+        }
+    }
+
+    /// Steps in which the undisturbed stream passes one pitch of the repeat.
+    pub fn steps_per_pitch(&self) -> f64 {
+        let pitch = match &self.subject {
+            Subject::Flat(flat) => flat.domain.layout().pitch,
+            Subject::Repeat(repeat) => repeat.domain.layout().pitch,
+        };
+        pitch / self.lattice_velocity()
+    }
+
+    /// A pitch-time in s.
+    pub fn pitch_time(&self) -> f64 {
+        self.steps_per_pitch() * self.scale.step
+    }
+
+    /// The same run at half the lattice velocity: twice the steps.
+    #[must_use]
+    pub fn at_half_speed(&self) -> Self {
+        let mut slower = self.clone();
+        match &mut slower.subject {
+            Subject::Flat(flat) => flat.domain.face_velocity.0 *= 0.5,
+            Subject::Repeat(repeat) => repeat.domain.face_velocity.0 *= 0.5,
+        }
+        slower.scale.step *= 0.5;
+        slower
+    }
+}

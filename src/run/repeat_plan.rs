@@ -1,0 +1,292 @@
+//! The runs of the repeat view: which zones get them, on which grids, how fast.
+
+use serde_json::{Value, json};
+
+use crate::grille::{
+    CountedFrom, Edge, FlowKind, Grille, Hands, HolePattern, HoleShape, Layout, Pattern,
+    RepeatSolid, Turn, Zone, ZoneFlow, ZoneGeometry,
+};
+use crate::run::expected::estimated_loss;
+use crate::run::planned::{DENSITY_RISE, LARGEST_VISCOSITY, Repeat, Run, SOLVER_VERSION, Subject};
+use crate::run::view::{ZoneView, worth};
+use crate::store::run_key;
+use crate::study::{Quality, Side, Study};
+use crate::tunnel::RepeatDomain;
+use crate::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
+
+/// Velocity in the hole at 24 cells across it, cells per step; it falls with the cell size, so that its error shrinks along with that of the grid.
+const HOLE_VELOCITY: f64 = 0.1;
+
+/// Cells across a hole that the velocity above belongs to.
+const CELLS_OF_VELOCITY: f64 = 24.0;
+
+/// By how much K on coarse cells may lie above the one that is estimated, to choose steps by.
+const COARSE_EXCESS: f64 = 1.2;
+
+/// Room ahead of and behind the plate, in pitches of the repeat.
+const ROOM: (f64, f64) = (1.0, 2.5);
+
+/// Least relative half-width of K that a repeat is run to: below it the grid weighs more.
+const LEAST_TOLERANCE: f64 = 0.015;
+
+/// Least and longest time of a repeat, in pitch-times.
+pub(super) const TIMES: (f64, f64) = (8.0, 40.0);
+
+/// Fewest cells across the least rib on the coarsest grid, as far as half as many cells again bring it about.
+pub(super) const FEWEST_RIB_CELLS: f64 = 4.0;
+
+/// Cells across the hydraulic diameter, finest grid first; none where the flat views have to do.
+fn grids(quality: Quality) -> &'static [f64] {
+    match quality {
+        Quality::Quick => &[],
+        Quality::Standard => &[24.0],
+        Quality::Overnight => &[40.0, 30.0, 22.0],
+    }
+}
+
+/// The pattern of a zone whose holes are solved in three dimensions where the quality allows: all holes, and slots of any length that turn. A straight long slot, a ring slot or the
+/// gap between bars is what the slice view sees.
+fn solved_pattern<'a>(zone: &'a Zone, flow: &ZoneFlow) -> Option<&'a HolePattern> {
+    let Pattern::Holes(pattern) = &zone.pattern else {
+        return None;
+    };
+    (flow.kind == FlowKind::Hole || flow.turn != Turn::Straight).then_some(pattern)
+}
+
+/// Tangent of the angle at which the air meets the grilles of a study, towards the fan's rotation: behind a fan as far as it was given, else zero.
+pub(super) fn inflow_tangent(study: &Study) -> f64 {
+    match study.place.side {
+        Side::Intake => 0.0,
+        Side::Exhaust => study.fan.swirl_angle.unwrap_or(0.0).tan(),
+    }
+}
+
+/// A zone of which repeats are to be planned.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct RepeatZone<'a> {
+    pub(super) zone: &'a Zone,
+    pub(super) flow: &'a ZoneFlow,
+    pub(super) numbers: &'a ZoneGeometry,
+    pub(super) view: &'a ZoneView,
+    /// Velocity in front of the zone, m/s.
+    pub(super) face_velocity: f64,
+}
+
+/// The repeats of a zone, finest grid first; none where the quality or the zone does without.
+pub(super) fn repeat_runs(study: &Study, grille: &Grille, zone: RepeatZone<'_>) -> Vec<Run> {
+    let grids = grids(study.run.quality);
+    let (Some(pattern), Some(&coarsest)) = (solved_pattern(zone.zone, zone.flow), grids.last())
+    else {
+        return Vec::new();
+    };
+    // Only a pattern twist depends on where the repeat lies; else zones at any radius share their runs.
+    let radius = match pattern.turn {
+        Turn::PatternTwist { .. } => mean_radius(zone.flow),
+        _ => 0.0,
+    };
+    let solid = RepeatSolid::of(
+        pattern,
+        grille.thickness,
+        grille.front_edge,
+        grille.back_edge,
+        radius,
+    );
+    let Ok(solid) = solid else {
+        return Vec::new();
+    };
+    let repeat = Repeat {
+        domain: domain(study, &zone, &solid),
+        is_reversed: study.place.side == Side::Exhaust,
+        hydraulic_diameter: zone.flow.hydraulic_diameter,
+        least_rib: zone.numbers.least_rib,
+        edges: [grille.front_edge, grille.back_edge],
+        solid,
+    };
+    let rib_cells = coarsest * repeat.least_rib / repeat.hydraulic_diameter;
+    let finer = if rib_cells > 0.0 {
+        (FEWEST_RIB_CELLS / rib_cells).clamp(1.0, 1.5)
+    } else {
+        1.0
+    };
+    let hole_velocity = hole_velocity(&zone, &repeat.domain, radius);
+    grids
+        .iter()
+        .map(|cells| {
+            let cells = (cells * finer).round();
+            let mut repeat = repeat.clone();
+            repeat.domain.cells_across_hole = cells;
+            repeat.domain.face_velocity.0 =
+                hole_velocity * CELLS_OF_VELOCITY / cells * zone.flow.free_area_ratio;
+            run(study, grille, pattern, radius, zone.face_velocity, repeat)
+        })
+        .collect()
+}
+
+/// Mean radius of a zone, each part weighted by its area.
+///
+/// ```text
+/// R = 2/3 (Ro³ - Ri³) / (Ro² - Ri²)
+/// ```
+fn mean_radius(flow: &ZoneFlow) -> f64 {
+    let (inner, outer) = (flow.inner_radius, flow.outer_radius);
+    2.0 / 3.0 * (outer.powi(3) - inner.powi(3)) / (outer.powi(2) - inner.powi(2))
+}
+
+/// The domain with everything but the grid and the lattice velocity.
+fn domain(study: &Study, zone: &RepeatZone<'_>, solid: &RepeatSolid) -> RepeatDomain {
+    let diameter = zone.flow.hydraulic_diameter;
+    let pitch = (solid.area() / solid.hole_count() as f64).sqrt();
+    RepeatDomain {
+        extent: solid.extent().map(|width| width / diameter),
+        pitch: pitch / diameter,
+        thickness: zone.flow.thickness / diameter,
+        free_area_ratio: zone.flow.free_area_ratio,
+        reynolds_number: zone
+            .view
+            .hole_reynolds_number(zone.face_velocity, study.air.kinematic_viscosity),
+        inflow_tangents: [inflow_tangent(study), 0.0],
+        cells_across_hole: CELLS_OF_VELOCITY,
+        face_velocity: LatticeVelocity(HOLE_VELOCITY * zone.flow.free_area_ratio),
+        pitches_ahead: ROOM.0,
+        pitches_behind: ROOM.1,
+        has_subgrid: true,
+        shift: [0.0; 3],
+    }
+}
+
+/// Velocity in the hole at [`CELLS_OF_VELOCITY`], cells per step: slow enough for air that hardly compresses, and for walls that do not blur.
+fn hole_velocity(zone: &RepeatZone<'_>, domain: &RepeatDomain, radius: f64) -> f64 {
+    let loss = COARSE_EXCESS
+        * worth(zone.zone, zone.flow).factor
+        * estimated_loss(zone.view)
+        * turn_factor(zone.flow, radius, domain.inflow_tangents[0]);
+    let by_density = (2.0 * DENSITY_RISE / (3.0 * loss)).sqrt() / zone.flow.free_area_ratio;
+    let by_viscosity = LARGEST_VISCOSITY * domain.reynolds_number / CELLS_OF_VELOCITY;
+    HOLE_VELOCITY.min(by_density).min(by_viscosity)
+}
+
+/// By how much a turn or an oblique inflow may raise K, to choose steps by: 1.3, 2 and 4 times at a lean of 15, 30 and 45 degrees against the
+/// air (three-dimensional runs with another code).
+fn turn_factor(flow: &ZoneFlow, radius: f64, inflow_tangent: f64) -> f64 {
+    let lean = match flow.turn {
+        Turn::Straight | Turn::Twist { .. } => 0.0,
+        Turn::Lean { angle } => angle,
+        Turn::PatternTwist { angle } => (radius * angle / flow.thickness).atan(),
+    };
+    // The air in the hole runs flatter than ahead of it.
+    let against = lean.abs() + 0.6 * inflow_tangent.abs().atan();
+    1.0 + 0.3 * (against.to_degrees() / 15.0).powi(2)
+}
+
+fn run(
+    study: &Study,
+    grille: &Grille,
+    pattern: &HolePattern,
+    radius: f64,
+    face_velocity: f64,
+    repeat: Repeat,
+) -> Run {
+    let domain = &repeat.domain;
+    let scale = Scale::new(
+        Metres(repeat.hydraulic_diameter),
+        domain.layout().cells_across_hole,
+        MetresPerSecond(face_velocity),
+        domain.face_velocity,
+        study.air.density,
+    );
+    let tolerance = study.run.tolerance.max(LEAST_TOLERANCE);
+    let inputs = json!({
+        "solver_version": SOLVER_VERSION,
+        "view": "repeat view",
+        "pattern": pattern_inputs(pattern),
+        "thickness_mm": 1e3 * grille.thickness,
+        "front_edge": edge_inputs(grille.front_edge),
+        "back_edge": edge_inputs(grille.back_edge),
+        "radius_mm": (radius > 0.0).then_some(1e3 * radius),
+        "side": study.place.side.to_string(),
+        "inflow_angle_deg": domain.inflow_tangents[0].atan().to_degrees(),
+        "face_velocity_m_per_s": face_velocity,
+        "air_density_kg_per_m3": study.air.density,
+        "kinematic_viscosity_m2_per_s": study.air.kinematic_viscosity,
+        "cells_across_hole": domain.cells_across_hole,
+        "lattice_velocity": domain.face_velocity.0,
+        "pitches_ahead": domain.pitches_ahead,
+        "pitches_behind": domain.pitches_behind,
+        "tolerance": tolerance,
+        "least_time_pitches": TIMES.0,
+        "longest_time_pitches": TIMES.1,
+    });
+    let readable = format!(
+        "{} repeat {face_velocity} m/s {}",
+        grille.name, domain.cells_across_hole
+    );
+    let key = run_key(&readable, inputs.to_string().as_bytes());
+    Run {
+        grille: grille.name.clone(),
+        face_velocity,
+        hole_reynolds_number: domain.reynolds_number,
+        thickness: grille.thickness,
+        subject: Subject::Repeat(Box::new(repeat)),
+        scale,
+        tolerance,
+        inputs,
+        key,
+    }
+}
+
+fn pattern_inputs(pattern: &HolePattern) -> Value {
+    let shape = match pattern.shape {
+        HoleShape::Round { diameter } => json!({ "round_mm": 1e3 * diameter }),
+        HoleShape::Square { side } => json!({ "square_side_mm": 1e3 * side }),
+        HoleShape::Hexagon { across_flats } => {
+            json!({ "hexagon_across_flats_mm": 1e3 * across_flats })
+        }
+        HoleShape::Triangle { side } => json!({ "triangle_side_mm": 1e3 * side }),
+        HoleShape::Slot { width, length } => {
+            json!({ "slot_width_mm": 1e3 * width, "slot_length_mm": 1e3 * length })
+        }
+    };
+    let layout = match pattern.layout {
+        Layout::Square => "square",
+        Layout::Staggered => "staggered",
+        Layout::UpDown => "up-down",
+    };
+    json!({
+        "shape": shape,
+        "layout": layout,
+        "rib_mm": 1e3 * pattern.rib,
+        "turn": turn_inputs(pattern.turn),
+    })
+}
+
+fn turn_inputs(turn: Turn) -> Value {
+    match turn {
+        Turn::Straight => json!("straight"),
+        Turn::Twist {
+            angle,
+            counted_from,
+            hands,
+        } => {
+            let counted_from = match counted_from {
+                CountedFrom::MidDepth => "mid-depth",
+                CountedFrom::Front => "front",
+                CountedFrom::Back => "back",
+            };
+            let hands = match hands {
+                Hands::Same => "same",
+                Hands::Alternate => "alternate",
+            };
+            json!({ "twist_deg": angle.to_degrees(), "from": counted_from, "hands": hands })
+        }
+        Turn::Lean { angle } => json!({ "lean_deg": angle.to_degrees() }),
+        Turn::PatternTwist { angle } => json!({ "pattern_twist_deg": angle.to_degrees() }),
+    }
+}
+
+fn edge_inputs(edge: Edge) -> Value {
+    match edge {
+        Edge::Sharp => json!("sharp"),
+        Edge::Rounded(radius) => json!({ "radius_mm": 1e3 * radius }),
+        Edge::Chamfered(depth) => json!({ "chamfer_mm": 1e3 * depth }),
+    }
+}

@@ -1,0 +1,189 @@
+//! Drives one run, of whichever view, and reads what came out in one way.
+
+use std::ops::ControlFlow;
+
+use crate::lattice::step::Threads;
+use crate::measure::drive::{DriveLimits, DriveProgress, Outcome, Sample, drive};
+use crate::measure::repeat::{RepeatOutcome, drive_repeat};
+use crate::measure::series::{SettledMean, StopReason};
+use crate::run::planned::{Run, Subject};
+use crate::run::repeat_plan::{FEWEST_RIB_CELLS, TIMES};
+
+/// Part of the tolerance below which half-width and drift of K of a repeat say that it hardly fluctuates.
+const CALM: f64 = 0.1;
+
+/// Time, in least times, from which on such a calm repeat may stop.
+const CALM_AFTER: f64 = 1.5;
+
+/// Fewest cells across an opening or a rib of a flat view.
+const FEWEST_CELLS: f64 = 6.0;
+
+/// What came out of a run.
+#[derive(Debug)]
+pub(super) enum Solved {
+    /// Of a flat view.
+    Flat(Box<Outcome>),
+    /// Of the repeat view.
+    Repeat(Box<SolvedRepeat>),
+}
+
+/// What came out of a repeat, with what its numbers hang on.
+#[derive(Debug)]
+pub(super) struct SolvedRepeat {
+    pub(super) outcome: RepeatOutcome,
+    /// Tangents of the angles at which the air came in.
+    inflow_tangents: [f64; 2],
+    /// Least rib in hydraulic diameters; negative where holes run into each other.
+    least_rib: f64,
+}
+
+/// The numbers that every view has.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Readings<'a> {
+    pub(super) stop_reason: StopReason,
+    /// Static K by momentum, with its interval in time.
+    pub(super) loss_coefficient: Option<SettledMean>,
+    pub(super) loss_coefficient_by_force: f64,
+    /// Total K and the tangents of the mixed-out flow angles, of views that see them.
+    pub(super) oblique: Option<Oblique>,
+    pub(super) flow_error: f64,
+    pub(super) density_rise: f64,
+    pub(super) step_count: u64,
+    pub(super) cell_count: usize,
+    /// Cells across the opening, or per hydraulic diameter.
+    pub(super) cells_across: f64,
+    /// Cells across the narrowest part, and how many are wanted.
+    pub(super) narrowest: (f64, f64),
+    pub(super) history: &'a [Sample],
+}
+
+/// What air that comes in or goes out at an angle adds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Oblique {
+    /// K by the total pressure.
+    pub(super) total_loss_coefficient: f64,
+    /// Tangents of the angles at which the air comes in, towards the fan's rotation and across it.
+    pub(super) inflow_tangents: [f64; 2],
+    /// Tangents of the angles at which it goes out, mixed out.
+    pub(super) outflow_tangents: [f64; 2],
+}
+
+impl Oblique {
+    /// Whether all of it is a number; a run that blew up has none.
+    pub(super) fn is_finite(&self) -> bool {
+        let angles = self.inflow_tangents.iter().chain(&self.outflow_tangents);
+        self.total_loss_coefficient.is_finite() && angles.into_iter().all(|angle| angle.is_finite())
+    }
+}
+
+/// Drives a run. The observer is asked about once per pitch-time and may break off.
+pub(super) fn solve_run(
+    run: &Run,
+    threads: Threads,
+    observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
+) -> Solved {
+    match &run.subject {
+        Subject::Flat(flat) => {
+            let limits = DriveLimits {
+                tolerance: run.tolerance,
+                ..DriveLimits::default()
+            };
+            Solved::Flat(Box::new(drive(&flat.domain, &limits, threads, observer)))
+        }
+        Subject::Repeat(repeat) => {
+            let limits = DriveLimits {
+                tolerance: run.tolerance,
+                least_time: TIMES.0,
+                longest_time: TIMES.1,
+            };
+            let is_solid = |place: [f64; 3]| repeat.is_solid(place);
+            let mut observer = |progress: &DriveProgress| {
+                let verdict = observer(progress);
+                if verdict.is_continue() && is_calm(progress, run.tolerance) {
+                    return ControlFlow::Break(StopReason::Converged);
+                }
+                verdict
+            };
+            let outcome = drive_repeat(&repeat.domain, &is_solid, &limits, threads, &mut observer);
+            Solved::Repeat(Box::new(SolvedRepeat {
+                outcome,
+                inflow_tangents: repeat.domain.inflow_tangents,
+                least_rib: repeat.least_rib / repeat.hydraulic_diameter,
+            }))
+        }
+    }
+}
+
+/// Whether K hardly moves any more, though too slowly to have shown many independent values: then its interval, which knows how few they are, is a tenth
+/// of what is asked for, and more time would change nothing that the grid does not hide.
+fn is_calm(progress: &DriveProgress, tolerance: f64) -> bool {
+    progress.time >= CALM_AFTER * TIMES.0
+        && progress.mean.is_some_and(|mean| {
+            let allowed = CALM * tolerance * mean.mean.abs();
+            mean.half_width < allowed && mean.drift.abs() < allowed
+        })
+}
+
+impl Solved {
+    /// Why it stopped.
+    pub(super) fn stop_reason(&self) -> StopReason {
+        match self {
+            Self::Flat(outcome) => outcome.stop_reason,
+            Self::Repeat(solved) => solved.outcome.stop_reason,
+        }
+    }
+
+    /// Its numbers.
+    pub(super) fn readings(&self) -> Readings<'_> {
+        match self {
+            Self::Flat(outcome) => of_flat(outcome),
+            Self::Repeat(solved) => of_repeat(solved),
+        }
+    }
+}
+
+fn of_flat(outcome: &Outcome) -> Readings<'_> {
+    let section = outcome.layout.section;
+    let rib = 2.0 * (section.cells_across as f64 - section.opening);
+    Readings {
+        stop_reason: outcome.stop_reason,
+        loss_coefficient: outcome.loss_coefficient,
+        loss_coefficient_by_force: outcome.loss_coefficient_by_force,
+        oblique: None,
+        flow_error: outcome.flow_error,
+        density_rise: outcome.density_rise,
+        step_count: outcome.step_count,
+        cell_count: outcome.cell_count,
+        cells_across: outcome.layout.cells_across_opening,
+        narrowest: (outcome.layout.cells_across_opening.min(rib), FEWEST_CELLS),
+        history: &outcome.history,
+    }
+}
+
+fn of_repeat(solved: &SolvedRepeat) -> Readings<'_> {
+    let outcome = &solved.outcome;
+    let cells = outcome.layout.cells_across_hole;
+    // Holes that run into each other have no rib to be resolved.
+    let rib = if solved.least_rib > 0.0 {
+        solved.least_rib * cells
+    } else {
+        cells
+    };
+    Readings {
+        stop_reason: outcome.stop_reason,
+        loss_coefficient: outcome.loss_coefficient,
+        loss_coefficient_by_force: outcome.loss_coefficient_by_force,
+        oblique: Some(Oblique {
+            total_loss_coefficient: outcome.total_loss_coefficient,
+            inflow_tangents: solved.inflow_tangents,
+            outflow_tangents: outcome.outflow_tangents,
+        }),
+        flow_error: outcome.flow_error,
+        density_rise: outcome.density_rise,
+        step_count: outcome.step_count,
+        cell_count: outcome.cell_count,
+        cells_across: cells,
+        narrowest: (rib.min(cells), FEWEST_RIB_CELLS),
+        history: &outcome.history,
+    }
+}
