@@ -85,9 +85,17 @@ fn write_study(out: &mut String, study: &Study, grille_count: usize) -> std::fmt
         "  ",
         &format!("what it delivers: {}", supply_in_words(&study.fan.supply)),
     )?;
-    let side = match study.place.side {
-        Side::Intake => "intake: the air meets the front of the grille, then the fan",
-        Side::Exhaust => "exhaust: the air meets the back of the grille after the fan",
+    let side = match (study.place.side, study.fan.swirl_angle) {
+        (Side::Intake, _) => {
+            "intake: the air meets the front of the grille, then the fan".to_owned()
+        }
+        (Side::Exhaust, None) => {
+            "exhaust: the air meets the back of the grille after the fan".to_owned()
+        }
+        (Side::Exhaust, Some(angle)) => format!(
+            "exhaust: the air meets the back of the grille after the fan, turning at {:.0} degrees to the axis",
+            angle.to_degrees()
+        ),
     };
     write_wrapped(
         out,

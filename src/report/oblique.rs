@@ -43,7 +43,7 @@ fn line(grille: &GrilleResult, run: &RunSummary, side: &str) -> String {
     };
     let ranked = if side == "exhaust" { "static" } else { "total" };
     harmless(&format!(
-        "{}: the air comes in at {:.0}° and leaves at {:.0}°; K {:.2} static, {:.2} total on its speed ahead of the holes, ranked by the {ranked} one.",
+        "{}: the air comes in at {:.0} and leaves at {:.0} degrees; K {:.2} static, {:.2} total on its speed ahead of the holes, ranked by the {ranked} one.",
         shortened(&grille.name),
         oblique.inflow_angle_deg + 0.0,
         oblique.outflow_angle_deg + 0.0,

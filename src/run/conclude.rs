@@ -203,7 +203,7 @@ fn swirl_unseen() -> Warning {
     Warning {
         code: "swirl-unseen",
         message: "the fan's swirl meets the grille, but a flat view does not see it; what it costs is not decided".to_owned(),
-        advice: "holes are solved with it at the qualities standard and overnight".to_owned(),
+        advice: "holes are solved with it at the qualities standard and overnight; straight long slots, rings and bars are not".to_owned(),
     }
 }
 

@@ -204,7 +204,7 @@ fn run(
         "back_edge": edge_inputs(grille.back_edge),
         "radius_mm": (radius > 0.0).then_some(1e3 * radius),
         "side": study.place.side.to_string(),
-        "inflow_angle_deg": domain.inflow_tangents[0].atan().to_degrees(),
+        "inflow_angle_deg": degrees(domain.inflow_tangents[0].atan()),
         "face_velocity_m_per_s": face_velocity,
         "air_density_kg_per_m3": study.air.density,
         "kinematic_viscosity_m2_per_s": study.air.kinematic_viscosity,
@@ -276,10 +276,10 @@ fn turn_inputs(turn: Turn) -> Value {
                 Hands::Same => "same",
                 Hands::Alternate => "alternate",
             };
-            json!({ "twist_deg": angle.to_degrees(), "from": counted_from, "hands": hands })
+            json!({ "twist_deg": degrees(angle), "from": counted_from, "hands": hands })
         }
-        Turn::Lean { angle } => json!({ "lean_deg": angle.to_degrees() }),
-        Turn::PatternTwist { angle } => json!({ "pattern_twist_deg": angle.to_degrees() }),
+        Turn::Lean { angle } => json!({ "lean_deg": degrees(angle) }),
+        Turn::PatternTwist { angle } => json!({ "pattern_twist_deg": degrees(angle) }),
     }
 }
 
@@ -289,4 +289,9 @@ fn edge_inputs(edge: Edge) -> Value {
         Edge::Rounded(radius) => json!({ "radius_mm": 1e3 * radius }),
         Edge::Chamfered(depth) => json!({ "chamfer_mm": 1e3 * depth }),
     }
+}
+
+/// Degrees that read well: what conversion there and back adds in the twelfth digit is no other angle.
+fn degrees(angle: f64) -> f64 {
+    (angle.to_degrees() * 1e9).round() / 1e9
 }

@@ -119,7 +119,7 @@ fn holes_behind_a_fan_are_solved_as_they_are_with_its_swirl() {
     assert!(err.contains("squares: repeat view at "), "{err}");
     // The air leaves with some of the swirl, so both K are told; nothing is undecided.
     assert!(
-        out.contains("Swirl  ") && out.contains("comes in at 30°"),
+        out.contains("Swirl  ") && out.contains("comes in at 30 and leaves at "),
         "{out}"
     );
     assert!(
