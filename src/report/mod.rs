@@ -157,4 +157,8 @@ pub struct ObliqueFlow {
     pub outflow_angle_deg: f64,
     /// The same across that direction (along the radius), degrees.
     pub outflow_cross_angle_deg: f64,
+    /// Mean force on the plate with the fan's rotation and across it, over the area and the dynamic pressure of the speed ahead of it.
+    pub side_force_coefficients: [f64; 2],
+    /// Mean couple of the air on a hole about its axis, the right hand along the flow, over area, dynamic pressure and hydraulic diameter.
+    pub torque_coefficient: f64,
 }

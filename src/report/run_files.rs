@@ -1,4 +1,4 @@
-//! The files of one run: `run.json`, which also says that the run is finished, and `history.csv`.
+//! The files of one run: `run.json`, which also says that the run is finished, `history.csv`, and `swirl.csv` of a run in three dimensions.
 
 use std::collections::BTreeSet;
 use std::io::Write;
@@ -230,20 +230,49 @@ fn fixed(code: &str) -> &'static str {
     code
 }
 
+/// A row of `swirl.csv`: a plane across the flow, mean over the holes and their hands.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct SwirlRow {
+    /// Distance behind the face that the air meets first, mm.
+    pub x_mm: f64,
+    /// Swirl number of the mean flow about the axes of the holes, on half the hydraulic diameter.
+    pub swirl_number: f64,
+    /// Helicity density of the mean flow over (speed ahead of the plate)² ÷ hydraulic diameter.
+    pub helicity: f64,
+}
+
 /// Writes `history.csv`.
 ///
 /// # Errors
 /// What `out` reports.
 pub fn write_history(rows: &[HistoryRow], out: impl Write) -> Result<(), csv::Error> {
-    let mut writer = csv::WriterBuilder::new()
-        .has_headers(false)
-        .from_writer(out);
-    writer.write_record([
+    let names = [
         "time_s",
         "loss_coefficient",
         "loss_coefficient_by_force",
         "mean_density_error",
-    ])?;
+    ];
+    write_rows(names, rows, out)
+}
+
+/// Writes `swirl.csv`.
+///
+/// # Errors
+/// What `out` reports.
+pub fn write_swirl(rows: &[SwirlRow], out: impl Write) -> Result<(), csv::Error> {
+    write_rows(["x_mm", "swirl_number", "helicity"], rows, out)
+}
+
+/// Names first, so that they are there without a row too.
+fn write_rows<const N: usize>(
+    names: [&str; N],
+    rows: &[impl Serialize],
+    out: impl Write,
+) -> Result<(), csv::Error> {
+    let mut writer = csv::WriterBuilder::new()
+        .has_headers(false)
+        .from_writer(out);
+    writer.write_record(names)?;
     for row in rows {
         writer.serialize(row)?;
     }

@@ -56,6 +56,8 @@ pub(super) fn record(run: &Run, solved: &Solved, elapsed: f64) -> RunRecord {
                 inflow_angle_deg: oblique.inflow_tangents[0].atan().to_degrees(),
                 outflow_angle_deg: oblique.outflow_tangents[0].atan().to_degrees(),
                 outflow_cross_angle_deg: oblique.outflow_tangents[1].atan().to_degrees(),
+                side_force_coefficients: oblique.side_force,
+                torque_coefficient: oblique.torque,
             }),
         density_rise: readings.density_rise,
         stop_reason: readings.stop_reason.in_words(),

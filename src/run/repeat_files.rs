@@ -3,13 +3,13 @@
 use crate::fields::{
     PlateShape, SolvedRepeat, hole_axes, ring, write_last, write_mean, write_picture, write_plate,
 };
-use crate::measure::hole_swirl::HoleAxis;
+use crate::measure::hole_swirl::{HoleAxis, swirl_profile};
 use crate::measure::repeat::RepeatOutcome;
-use crate::report::run_files::RunRecord;
+use crate::report::run_files::{RunRecord, SwirlRow, write_swirl};
 use crate::run::planned::{Repeat, Run};
 use crate::store::{StoreError, StudyFolder, write_whole};
 
-/// Writes `mean.vti`, `last.vti`, `plate.vtp` and `picture.png` of a repeat.
+/// Writes `mean.vti`, `last.vti`, `plate.vtp`, `swirl.csv` and `picture.png` of a repeat.
 pub(super) fn write(
     folder: &StudyFolder,
     run: &Run,
@@ -32,6 +32,16 @@ pub(super) fn write(
         edges: repeat.edges(),
     };
     write_whole(&path("plate.vtp"), |out| write_plate(&solved, &shape, out))?;
+    let stations = swirl_profile(outcome, &holes);
+    let rows: Vec<SwirlRow> = stations
+        .iter()
+        .map(|station| SwirlRow {
+            x_mm: 1e3 * station.x * repeat.hydraulic_diameter,
+            swirl_number: station.swirl_number,
+            helicity: station.helicity,
+        })
+        .collect();
+    write_whole(&path("swirl.csv"), |out| write_swirl(&rows, out))?;
     write_whole(&path("picture.png"), |out| {
         write_picture(&solved, &run.grille, record.averaging_time_s, out)
     })
@@ -39,7 +49,7 @@ pub(super) fn write(
 
 impl Repeat {
     /// Axes of the holes as the air meets them.
-    fn hole_axes(&self) -> Vec<HoleAxis> {
+    pub(super) fn hole_axes(&self) -> Vec<HoleAxis> {
         let axes = hole_axes(&self.solid, self.hydraulic_diameter);
         if !self.is_reversed {
             return axes;

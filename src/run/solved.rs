@@ -4,6 +4,7 @@ use std::ops::ControlFlow;
 
 use crate::lattice::step::Threads;
 use crate::measure::drive::{DriveLimits, DriveProgress, Outcome, Sample, drive};
+use crate::measure::hole_swirl::torque_coefficients;
 use crate::measure::repeat::{RepeatOutcome, drive_repeat};
 use crate::measure::series::{SettledMean, StopReason};
 use crate::run::planned::{Run, Subject};
@@ -35,6 +36,8 @@ pub(super) struct SolvedRepeat {
     inflow_tangents: [f64; 2],
     /// Least rib in hydraulic diameters; negative where holes run into each other.
     least_rib: f64,
+    /// Couple on a hole, mean over the holes.
+    torque: f64,
 }
 
 /// The numbers that every view has.
@@ -66,13 +69,19 @@ pub(super) struct Oblique {
     pub(super) inflow_tangents: [f64; 2],
     /// Tangents of the angles at which it goes out, mixed out.
     pub(super) outflow_tangents: [f64; 2],
+    /// Force on the plate along and across, over area and dynamic pressure.
+    pub(super) side_force: [f64; 2],
+    /// Couple on a hole, mean over the holes, over area, dynamic pressure and hydraulic diameter.
+    pub(super) torque: f64,
 }
 
 impl Oblique {
     /// Whether all of it is a number; a run that blew up has none.
     pub(super) fn is_finite(&self) -> bool {
-        let angles = self.inflow_tangents.iter().chain(&self.outflow_tangents);
-        self.total_loss_coefficient.is_finite() && angles.into_iter().all(|angle| angle.is_finite())
+        let pairs = [self.inflow_tangents, self.outflow_tangents, self.side_force];
+        let numbers = [self.total_loss_coefficient, self.torque];
+        let mut all = pairs.as_flattened().iter().chain(&numbers);
+        all.all(|number| number.is_finite())
     }
 }
 
@@ -105,7 +114,9 @@ pub(super) fn solve_run(
                 verdict
             };
             let outcome = drive_repeat(&repeat.domain, &is_solid, &limits, threads, &mut observer);
+            let torques = torque_coefficients(&outcome, &repeat.hole_axes());
             Solved::Repeat(Box::new(SolvedRepeat {
+                torque: torques.iter().sum::<f64>() / torques.len().max(1) as f64,
                 outcome,
                 inflow_tangents: repeat.domain.inflow_tangents,
                 least_rib: repeat.least_rib / repeat.hydraulic_diameter,
@@ -177,6 +188,8 @@ fn of_repeat(solved: &SolvedRepeat) -> Readings<'_> {
             total_loss_coefficient: outcome.total_loss_coefficient,
             inflow_tangents: solved.inflow_tangents,
             outflow_tangents: outcome.outflow_tangents,
+            side_force: outcome.side_force,
+            torque: solved.torque,
         }),
         flow_error: outcome.flow_error,
         density_rise: outcome.density_rise,

@@ -5,7 +5,7 @@
 //!     study.toml  ranking.csv  ranking.json
 //!     runs/KEY/                  KEY = slug and hash of what determines the result
 //!         run.json               written last: a run folder without it is unfinished
-//!         history.csv  mean.vti  last.vti  picture.png  (in three dimensions also plate.vtp)
+//!         history.csv  mean.vti  last.vti  picture.png  (in three dimensions also plate.vtp  swirl.csv)
 //! ```
 //!
 //! A file is written under a temporary name in its own folder and renamed when it is complete, so a reader sees the old file, the new one

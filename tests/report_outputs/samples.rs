@@ -54,6 +54,8 @@ pub(crate) fn oblique_run(key: &str) -> RunSummary {
         inflow_angle_deg: 0.0,
         outflow_angle_deg: 12.0,
         outflow_cross_angle_deg: 0.0,
+        side_force_coefficients: [0.2126, 0.0],
+        torque_coefficient: 0.0,
     });
     repeat
 }

@@ -59,6 +59,13 @@ fn holes_are_solved_as_they_are_and_give_k_its_level() {
         let has_plate = run.join("plate.vtp").is_file();
         let text = fs::read_to_string(run.join("run.json")).unwrap();
         assert_eq!(has_plate, text.contains("\"view\": \"repeat view\""));
+        let swirl = fs::read_to_string(run.join("swirl.csv"));
+        assert_eq!(has_plate, swirl.is_ok());
+        if let Ok(swirl) = swirl {
+            assert!(
+                swirl.starts_with("x_mm,swirl_number,helicity\n") && swirl.lines().count() > 20
+            );
+        }
         for name in ["mean.vti", "last.vti", "picture.png", "history.csv"] {
             assert!(run.join(name).is_file(), "{name} of {}", run.display());
         }

@@ -9,8 +9,8 @@ use std::time::{Duration, SystemTime};
 use serde_json::Value;
 
 use crate::stage::{
-    CURVE, HEXAGONS, SMALL_ROUND, base, base_study, command, copy_of_base, edit, ranking,
-    ranking_value, run_files, run_folders, solved, stage, study, text, ventwright,
+    CURVE, base, base_study, command, copy_of_base, edit, ranking, ranking_value, run_files,
+    run_folders, solved, stage, study, text, ventwright,
 };
 
 #[test]
@@ -81,7 +81,14 @@ fn a_run_without_its_run_file_is_unfinished_and_leftovers_are_swept() {
 fn a_grille_that_is_not_done_in_time_has_no_number() {
     // Three seconds in all: the fine grids of this depth take longer on any machine.
     let limit = "time_limit_min = 0.05";
-    let folder = stage(&study(CURVE, "intake", limit, &[HEXAGONS, SMALL_ROUND]));
+    let slots = |name: &str, width: f64| {
+        format!(
+            "[[grille]]\nname = \"{name}\"\nthickness_mm = 2\n[grille.holes]\nshape = \"slot\"\nwidth_mm = {width}\nlength_mm = 24\nrib_mm = 1.2\n"
+        )
+    };
+    let grilles = [slots("wide slots", 5.0), slots("narrow slots", 3.0)];
+    let grilles = [grilles[0].as_str(), grilles[1].as_str()];
+    let folder = stage(&study(CURVE, "intake", limit, &grilles));
     let arguments = [
         "run",
         "tiny.toml",
@@ -106,7 +113,7 @@ fn a_grille_that_is_not_done_in_time_has_no_number() {
         out.contains("no valid number: ") && out.contains("No number "),
         "{out}"
     );
-    assert!(out.contains("hexagons") && out.contains("round, small"));
+    assert!(out.contains("wide slots") && out.contains("narrow slots"));
     for line in out.lines().filter(|l| l.contains("no valid number: ")) {
         let is_reason = line.contains("out of time") || line.contains("was not finished");
         assert!(is_reason, "{line}");
