@@ -9,6 +9,7 @@ use std::collections::BTreeSet;
 
 use ventwright::run::plan::{Plan, plan};
 use ventwright::run::planned::{Repeat, Run, Subject};
+use ventwright::run::schedule::{expected_seconds, schedule};
 use ventwright::study::{Draft, Study};
 
 const SQUARES: &str = "shape = \"square\"\nside_mm = 5\nrib_mm = 1.5\n";
@@ -308,4 +309,44 @@ fn a_repeat_that_does_not_fit_into_memory_is_refused() {
     let refused = plan(&study).unwrap_err();
     assert_eq!(refused.len(), 1);
     assert!(refused[0].grille == "combs" && refused[0].memory_bytes > 8e9);
+}
+
+/// By counting: no order of a batch can take less than all work on all threads, nor longer than all of it on one.
+#[test]
+fn a_lone_repeat_gets_all_threads_and_many_go_side_by_side() {
+    let grille = |rib: f64| {
+        holes(
+            &format!("rib {rib}"),
+            "",
+            &SQUARES.replace("1.5", &rib.to_string()),
+        )
+    };
+    for (count, threads, alone) in [(1, 1, 0), (1, 2, 1), (2, 2, 0), (8, 2, 0), (1, 4, 1)] {
+        let grilles: Vec<String> = (0..count)
+            .map(|i| grille(1.5 + 0.01 * f64::from(i)))
+            .collect();
+        let plan = planned("", "intake", "standard", &grilles);
+        let all: Vec<usize> = (0..plan.runs.len()).collect();
+        let order = schedule(&plan.runs, &all, threads);
+        let mut entered = [order.abreast.clone(), order.alone.clone()].concat();
+        entered.sort_unstable();
+        assert_eq!(entered, all, "each run once");
+        if threads > 1 {
+            assert_eq!(order.alone.len(), alone, "{count} on {threads}");
+        }
+        let work: f64 = plan.runs.iter().map(expected_seconds).sum();
+        assert!(
+            order.seconds <= work * (1.0 + 1e-9)
+                && order.seconds * threads as f64 >= work * (1.0 - 1e-9)
+        );
+        let lengths: Vec<f64> = order
+            .abreast
+            .iter()
+            .map(|&index| expected_seconds(&plan.runs[index]))
+            .collect();
+        assert!(
+            lengths.windows(2).all(|pair| pair[0] >= pair[1]),
+            "the longest first"
+        );
+    }
 }

@@ -201,10 +201,14 @@ fn show(
     let ranking = path("ranking.csv");
     let runs = path("runs");
     let picture = result.grilles.first().and_then(|grille| {
-        // Three-dimensional runs come last and tell most.
-        let valid = grille.runs.iter().rev().filter(|run| run.is_valid);
-        let pictures = valid.map(|run| folder.run_file(&run.key, "picture.png"));
-        let found = pictures.into_iter().find(|picture| picture.is_file());
+        // A run in three dimensions tells most, a fine grid more than a coarse one.
+        let valid = grille.runs.iter().filter(|run| run.is_valid);
+        let (solid, flat): (Vec<_>, Vec<_>) = valid.partition(|run| run.oblique.is_some());
+        let mut pictures = solid
+            .into_iter()
+            .chain(flat)
+            .map(|run| folder.run_file(&run.key, "picture.png"));
+        let found = pictures.find(|picture| picture.is_file());
         found.map(|picture| picture.display().to_string())
     });
     let mut files = vec![Pointer {

@@ -19,6 +19,9 @@ const REPEAT_PITCH_TIMES: f64 = 1.6 * TIMES.0;
 /// Part of a thread's work that is lost for every further thread that shares a run.
 const LOSS_PER_THREAD: f64 = 0.05;
 
+/// Part of the time that a run alone on all threads must save to be worth it, because times are guesses.
+const LEAST_GAIN: f64 = 0.03;
+
 /// The order of a batch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Schedule {
@@ -76,7 +79,7 @@ pub fn schedule(runs: &[Run], pending: &[usize], threads: usize) -> Schedule {
             let after: f64 = wide.iter().map(seconds).sum();
             (alone, side_by_side + after / gain(threads))
         })
-        .min_by(|a, b| a.1.total_cmp(&b.1));
+        .min_by(|a, b| worthwhile(*a).total_cmp(&worthwhile(*b)));
     let (alone, seconds) = best.unwrap_or((0, 0.0));
     let (wide, narrow) = longest_first.split_at(alone);
     let indices = |runs: &[(usize, f64)]| runs.iter().map(|run| run.0).collect();
@@ -85,6 +88,11 @@ pub fn schedule(runs: &[Run], pending: &[usize], threads: usize) -> Schedule {
         alone: indices(wide),
         seconds,
     }
+}
+
+/// Time of a batch with so many runs alone, with what each of them must save.
+fn worthwhile((alone, seconds): (usize, f64)) -> f64 {
+    seconds * (1.0 + LEAST_GAIN * alone as f64)
 }
 
 /// How many times faster a run goes on so many threads than on one.
