@@ -17,7 +17,7 @@ use crate::units::LatticeViscosity;
 /// halves the error at sharp corners, which decides here. With 0.05 the loss of sharp-edged slots is
 /// 0.6 to 1.1 % low at 48 cells
 /// (`tests/validation_slot_row.rs`).
-const MAGIC_PARAMETER: f64 = 0.05;
+pub(crate) const MAGIC_PARAMETER: f64 = 0.05;
 
 /// Subgrid model: Smagorinsky's eddy viscosity above a threshold of the strain rate.
 ///

@@ -47,6 +47,7 @@ pub struct Lattice<C: RowCollision<Q>, const Q: usize> {
     threads: Threads,
     steps: u64,
     force: WallForce,
+    earlier_force: WallForce,
 }
 
 /// A plane or axisymmetric lattice.
@@ -120,6 +121,7 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
             threads: parts.threads,
             steps: 0,
             force: WallForce::default(),
+            earlier_force: WallForce::default(),
         }
     }
 
@@ -140,6 +142,15 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
             .field
             .index(x.cast_signed(), y.cast_signed(), z.cast_signed());
         std::array::from_fn(|i| self.field.slots()[i][cell])
+    }
+
+    /// What a wall took over along direction `i` from the cell `at` during the last step, times the direction: what left and what came back.
+    #[inline]
+    pub(crate) fn exchanged(&self, at: [usize; 3], i: usize) -> f64 {
+        let [x, y, z] = at.map(usize::cast_signed);
+        let cell = self.field.index(x, y, z);
+        let back = C::Set::OPPOSITE[i];
+        f64::from(self.field.left(cell, i)) + f64::from(self.field.arriving(cell, back))
     }
 
     /// Multiplies all velocities that the geometry gave to walls and inlets by `factor`, from the next step on: plates that oscillate, streams that start
@@ -167,6 +178,7 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
             outlet.advance(&mut self.field, &self.collision, self.threads);
         }
         halo::fill(&mut self.field, self.sides, self.threads);
+        self.earlier_force = self.force;
         self.force = self.walls.bounce_back(&mut self.field, self.threads);
         self.steps += 1;
     }
@@ -203,7 +215,8 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
             Phase::Turned => 0,
         };
         if pairs > 0 {
-            [_, self.force] = sweep.run(&mut self.field, self.outlet.as_mut(), pairs);
+            [self.earlier_force, self.force] =
+                sweep.run(&mut self.field, self.outlet.as_mut(), pairs);
             self.steps += 2 * pairs as u64;
         }
         pairs
@@ -214,9 +227,11 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
         self.steps
     }
 
-    /// Force on the walls during the last step (in axisymmetric flow per radian).
+    /// Mean force on the walls during the last two steps (in axisymmetric flow per radian).
+    ///
+    /// At low viscosity the viscous stress swings about its value from step to step, and the force on walls with it: the mean of two steps is the force.
     pub fn wall_force(&self) -> WallForce {
-        self.force
+        self.earlier_force.mean(self.force)
     }
 
     /// Number of cells along each axis.

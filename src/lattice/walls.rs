@@ -87,6 +87,18 @@ impl Add for WallForce {
     }
 }
 
+impl WallForce {
+    /// Half of the sum.
+    #[must_use]
+    pub(crate) fn mean(self, other: Self) -> Self {
+        let sum = self + other;
+        Self {
+            body: sum.body.map(|component| 0.5 * component),
+            rim: sum.rim.map(|component| 0.5 * component),
+        }
+    }
+}
+
 impl Walls {
     /// Finds all links from fluid cells into `geometry`, for this collision.
     pub fn find<C: RowCollision<Q>, const Q: usize>(

@@ -236,7 +236,8 @@ impl Sampled for RepeatFlow {
         sums.count += 1.0;
         sums.transverse[0] += transverse[0];
         sums.transverse[1] += transverse[1];
-        self.wall_cells.add_force(&self.lattice, &mut sums.forces);
+        self.wall_cells
+            .add_force_of_two_steps(&mut self.lattice, &mut sums.forces);
         self.means.add(&self.lattice);
     }
 
