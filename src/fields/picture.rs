@@ -133,8 +133,11 @@ fn hole_cell(solved: &SolvedRepeat<'_>) -> [usize; 2] {
     let around =
         |place: f64, count: usize| (place - 0.5).round().rem_euclid(count as f64) as usize % count;
     [
-        around(y * per_diameter, layout.cells.ny),
-        around(z * per_diameter * layout.stretch, layout.cells.nz),
+        around(y * per_diameter + layout.shift[0], layout.cells.ny),
+        around(
+            z * per_diameter * layout.stretch + layout.shift[1],
+            layout.cells.nz,
+        ),
     ]
 }
 

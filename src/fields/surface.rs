@@ -69,14 +69,16 @@ struct Place {
     extent: [f64; 2],
     /// Metres per hydraulic diameter along x, y and z.
     metres: [f64; 3],
+    /// Shift of the pattern along y and z, m.
+    shift: [f64; 2],
 }
 
 impl Place {
     fn point(&self, depth: f64, [y, z]: [f64; 2]) -> [f32; 3] {
         [
             depth * self.metres[0],
-            (y - 0.5 * self.extent[0]) * self.metres[1],
-            (z - 0.5 * self.extent[1]) * self.metres[2],
+            (y - 0.5 * self.extent[0]) * self.metres[1] + self.shift[0],
+            (z - 0.5 * self.extent[1]) * self.metres[2] + self.shift[1],
         ]
         .map(|place| place as f32)
     }
@@ -94,6 +96,7 @@ pub fn plate_surface(solved: &SolvedRepeat<'_>, shape: &PlateShape<'_>) -> Surfa
             layout.cells.nz as f64 / (per_diameter * layout.stretch),
         ],
         metres: [diameter, diameter, diameter * layout.stretch],
+        shift: layout.shift.map(|cells| cells * solved.scale.cell),
     };
     let mut surface = Surface::default();
     let levels = levels(thickness, shape.edges);

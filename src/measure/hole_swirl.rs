@@ -169,8 +169,8 @@ impl Shares {
                 let [y, z] = hole.at(depth, thickness);
                 // Cells are centred at whole numbers, and the pattern begins at the edge of the first one.
                 [
-                    y * per_diameter - 0.5,
-                    z * per_diameter * layout.stretch - 0.5,
+                    y * per_diameter - 0.5 + layout.shift[0],
+                    z * per_diameter * layout.stretch - 0.5 + layout.shift[1],
                 ]
             })
             .collect();

@@ -9,6 +9,8 @@ pub mod leaned;
 
 pub mod repeat;
 
+mod fit;
+
 pub mod domain;
 
 pub use domain::{Domain, Layout, View};

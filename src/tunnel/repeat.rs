@@ -34,7 +34,7 @@ pub struct RepeatDomain {
     pub reynolds_number: f64,
     /// Tangents of the angles at which the flow comes in, towards y and z.
     pub inflow_tangents: [f64; 2],
-    /// Cells per hydraulic diameter (approximately: the repeat gets a whole number of cells).
+    /// Cells per hydraulic diameter (approximately: the repeat gets a whole number of cells); [`RepeatDomain::fitted`] finds a good number near it.
     pub cells_across_hole: f64,
     /// Axial velocity ahead of the plate.
     pub face_velocity: LatticeVelocity,
@@ -57,6 +57,8 @@ pub struct RepeatLayout {
     pub cells_across_hole: f64,
     /// By how much the pattern is stretched along z to fit a whole number of cells; the free-area ratio stays as it is.
     pub stretch: f64,
+    /// Shift of the pattern along y and z, in cells.
+    pub shift: [f64; 2],
     /// x of the face that meets the flow first.
     pub front: f64,
     /// Length of a pitch.
@@ -70,20 +72,10 @@ pub struct RepeatLayout {
 }
 
 impl RepeatDomain {
-    /// The domain in cells. Of the sizes within 8 % of the one asked for, the one is taken that stretches the pattern least.
+    /// The domain in cells.
     pub fn layout(&self) -> RepeatLayout {
         let [width, height] = self.extent;
-        let wanted = (self.cells_across_hole * width).max(4.0);
-        let stretch = |ny: f64| {
-            let exact = height / width * ny;
-            exact.round().max(1.0) / exact
-        };
-        let misfit = |ny: f64| (stretch(ny) - 1.0).abs() + 0.02 * (ny / wanted - 1.0).abs();
-        let candidates = ((0.92 * wanted).ceil() as usize)..=((1.08 * wanted).ceil() as usize);
-        let ny = candidates
-            .map(|count| count as f64)
-            .min_by(|a, b| misfit(*a).total_cmp(&misfit(*b)))
-            .unwrap_or(wanted.round());
+        let ny = (self.cells_across_hole * width).round().max(4.0);
         let nz = (height / width * ny).round().max(1.0);
         let per_diameter = ny / width;
         let pitch = self.pitch * per_diameter;
@@ -99,7 +91,8 @@ impl RepeatDomain {
                 nz: nz as usize,
             },
             cells_across_hole: per_diameter,
-            stretch: stretch(ny),
+            stretch: nz / (height / width * ny),
+            shift: [self.shift[1], self.shift[2]],
             front: ahead - 0.5 + self.shift[0],
             pitch,
             viscosity: LatticeViscosity(hole_velocity * per_diameter / self.reynolds_number),
@@ -131,7 +124,7 @@ impl RepeatDomain {
                 1.0 / layout.cells_across_hole,
                 1.0 / (layout.cells_across_hole * layout.stretch),
             ],
-            shift: [self.shift[1], self.shift[2]],
+            shift: layout.shift,
             inflow,
         };
         let mut fluid = Fluid::<3>::new(layout.viscosity);
