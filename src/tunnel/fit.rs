@@ -6,7 +6,6 @@
 
 use crate::tunnel::RepeatDomain;
 use crate::tunnel::repeat::Solid;
-use rayon::prelude::*;
 
 /// Depths at which cells are counted.
 const SECTIONS: u32 = 7;
@@ -50,7 +49,7 @@ impl RepeatDomain {
             })
             .collect();
         let best = candidates
-            .par_iter()
+            .iter()
             .map(|(misfit, domain)| (misfit + domain.area_error(solid), domain))
             .min_by(|a, b| a.0.total_cmp(&b.0));
         best.map_or(*self, |(_, domain)| *domain)
