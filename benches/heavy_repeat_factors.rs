@@ -1,0 +1,236 @@
+//! K of holes in three dimensions over K of the hole view: shapes, twists, leans and oblique streams.
+//!
+//! `cargo bench --bench heavy_repeat_factors` writes `src/run/repeat_factors.csv` anew, the table of the quick setting; about half an hour on two cores.
+//! `tests/validation_repeat_factors.rs` checks the table, and what the quick setting makes of the rows that are kept out of it.
+
+mod holes;
+
+use std::collections::BTreeMap;
+use std::ops::ControlFlow;
+use std::path::Path;
+use std::sync::Mutex;
+
+use holes::{Case, digits};
+use rayon::prelude::*;
+use ventwright::lattice::step::Threads;
+use ventwright::measure::drive::{DriveLimits, drive};
+use ventwright::tunnel::{Domain, EdgeShape, View};
+use ventwright::units::LatticeVelocity;
+
+const CELLS: f64 = 24.0;
+
+const LIMITS: DriveLimits = DriveLimits {
+    tolerance: 0.01,
+    least_time: 8.0,
+    longest_time: 20.0,
+};
+
+fn cases() -> Vec<(Case, &'static str)> {
+    let straight = |shape, phi| Case::straight(shape, phi, CELLS);
+    let mut cases = Vec::new();
+    let mut add = |case: Case, role: &'static str| cases.push((case, role));
+    for shape in ["round", "square", "hexagon", "triangle", "triangle up-down"] {
+        for phi in [0.42, 0.6] {
+            add(straight(shape, phi), "shape");
+        }
+    }
+    for shape in ["round", "hexagon"] {
+        add(straight(shape, 0.3), "shape");
+        for thickness in [0.4, 1.6] {
+            let case = straight(shape, 0.42);
+            add(Case { thickness, ..case }, "shape");
+        }
+    }
+    for (shape, phi) in [
+        ("hexagon", 0.42),
+        ("hexagon", 0.58),
+        ("triangle", 0.42),
+        ("square", 0.4),
+    ] {
+        for twist in [30.0, 60.0, 90.0] {
+            let case = straight(shape, phi);
+            add(Case { twist, ..case }, "twist");
+        }
+    }
+    for phi in [0.42, 0.6] {
+        for (lean, inflow) in [
+            (0.0, 15.0),
+            (0.0, 30.0),
+            (0.0, 45.0),
+            (15.0, 0.0),
+            (15.0, 15.0),
+            (15.0, 30.0),
+            (15.0, -15.0),
+            (15.0, -30.0),
+            (30.0, 0.0),
+            (30.0, 30.0),
+            (30.0, -30.0),
+        ] {
+            let case = straight("hexagon", phi);
+            add(
+                Case {
+                    lean,
+                    inflow,
+                    ..case
+                },
+                "incidence",
+            );
+        }
+    }
+    for (lean, inflow) in [(0.0, 30.0), (15.0, 0.0), (15.0, 30.0)] {
+        let case = straight("hexagon", 0.6);
+        add(
+            Case {
+                thickness: 1.6,
+                lean,
+                inflow,
+                ..case
+            },
+            "incidence",
+        );
+    }
+    kept_out(&mut add);
+    cases
+}
+
+/// Rows to see what the table is worth between its rows.
+fn kept_out(add: &mut dyn FnMut(Case, &'static str)) {
+    let straight = |shape, phi| Case::straight(shape, phi, CELLS);
+    add(straight("hexagon", 0.5), "kept out");
+    add(
+        Case {
+            inflow: 30.0,
+            ..straight("triangle", 0.42)
+        },
+        "kept out",
+    );
+    add(
+        Case {
+            lean: 15.0,
+            ..straight("triangle", 0.42)
+        },
+        "kept out",
+    );
+    add(
+        Case {
+            inflow: 20.0,
+            ..straight("square", 0.5)
+        },
+        "kept out",
+    );
+    add(
+        Case {
+            lean: 10.0,
+            inflow: 25.0,
+            ..straight("round", 0.5)
+        },
+        "kept out",
+    );
+    add(
+        Case {
+            twist: 45.0,
+            ..straight("hexagon", 0.5)
+        },
+        "kept out",
+    );
+}
+
+/// K of the hole view, with the same free-area ratio, thickness and Reynolds number.
+fn hole_view(case: &Case) -> f64 {
+    let domain = Domain {
+        view: View::Hole,
+        free_area_ratio: case.free_area_ratio,
+        thickness: case.thickness,
+        front_edge: EdgeShape::Sharp,
+        rear_edge: EdgeShape::Sharp,
+        reynolds_number: case.reynolds_number,
+        cells_across_opening: 48.0,
+        face_velocity: LatticeVelocity(0.075 * case.free_area_ratio),
+        pitches_ahead: 1.0,
+        pitches_behind: 3.5,
+        has_subgrid: true,
+        shift: 0.0,
+    };
+    let outcome = drive(&domain, &DriveLimits::default(), Threads::One, &mut |_| {
+        ControlFlow::Continue(())
+    });
+    outcome.loss_coefficient.map_or(f64::NAN, |mean| mean.mean)
+}
+
+fn row(case: &Case, role: &str) -> Option<Vec<String>> {
+    let solved = case.solve(&LIMITS, Threads::One)?;
+    let outcome = &solved.outcome;
+    let mean = outcome.loss_coefficient?;
+    let flat = hole_view(case);
+    let angle = |tangent: f64| digits(tangent.atan().to_degrees(), 1);
+    Some(vec![
+        case.shape.to_owned(),
+        case.free_area_ratio.to_string(),
+        case.thickness.to_string(),
+        case.twist.to_string(),
+        case.lean.to_string(),
+        case.inflow.to_string(),
+        case.reynolds_number.to_string(),
+        digits(mean.mean, 4),
+        digits(mean.half_width, 4),
+        digits(outcome.total_loss_coefficient, 4),
+        angle(outcome.outflow_tangents[0]),
+        digits(flat, 4),
+        digits(mean.mean / flat, 4),
+        digits(outcome.layout.cells_across_hole, 2),
+        digits(outcome.density_rise, 4),
+        outcome.stop_reason.in_words(),
+        digits(solved.seconds, 0),
+        role.to_owned(),
+    ])
+}
+
+fn write(
+    path: &Path,
+    rows: &BTreeMap<usize, Vec<String>>,
+) -> Result<(), Box<dyn std::error::Error>> {
+    let mut table = csv::Writer::from_path(path)?;
+    table.write_record([
+        "shape",
+        "free_area_ratio",
+        "thickness_over_diameter",
+        "twist_deg",
+        "lean_deg",
+        "inflow_deg",
+        "hole_reynolds_number",
+        "K_static",
+        "half_width_in_time",
+        "K_total",
+        "outflow_deg",
+        "K_hole_view",
+        "factor",
+        "cells_across_hole",
+        "density_rise",
+        "stop_reason",
+        "seconds",
+        "role",
+    ])?;
+    for row in rows.values() {
+        table.write_record(row)?;
+    }
+    table.flush()?;
+    Ok(())
+}
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/run/repeat_factors.csv");
+    let rows = Mutex::new(BTreeMap::new());
+    cases()
+        .par_iter()
+        .enumerate()
+        .with_max_len(1)
+        .for_each(|(number, (case, role))| {
+            if let (Some(row), Ok(mut rows)) = (row(case, role), rows.lock()) {
+                rows.insert(number, row);
+                // What is solved is kept, should the command be stopped.
+                write(&path, &rows).ok();
+            }
+        });
+    let rows = rows.into_inner().map_err(|_| "a run failed")?;
+    write(&path, &rows)
+}

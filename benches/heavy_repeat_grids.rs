@@ -1,0 +1,108 @@
+//! Heavy validation: K of straight and turned holes on four grids, at 3 m/s through holes of 5 mm in a plate of 4 mm.
+//!
+//! `cargo bench --bench heavy_repeat_grids` writes `tests/reference/heavy/repeat_grids.csv` anew; about half an hour on two cores.
+//! `tests/validation_repeat_grids.rs` checks the table and recomputes a coarse row of it.
+
+mod holes;
+
+use std::path::Path;
+
+use holes::{Case, digits};
+use ventwright::lattice::step::Threads;
+use ventwright::measure::drive::DriveLimits;
+use ventwright::measure::grid::{GridValue, grid_study};
+
+/// Finest last: what is cheap is there first.
+const GRIDS: [f64; 4] = [16.0, 24.0, 32.0, 40.0];
+
+const LIMITS: DriveLimits = DriveLimits {
+    tolerance: 0.01,
+    least_time: 8.0,
+    longest_time: 16.0,
+};
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let patterns = [
+        ("hexagon", 0.6, 0.0),
+        ("hexagon", 0.6, 30.0),
+        ("hexagon", 0.42, 0.0),
+        ("hexagon", 0.42, 30.0),
+        ("triangle", 0.42, 0.0),
+        ("triangle", 0.42, 30.0),
+    ];
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/heavy/repeat_grids.csv");
+    let mut solved: [Vec<GridValue>; 6] = Default::default();
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for cells in GRIDS {
+        for (&(shape, free_area_ratio, twist), grids) in patterns.iter().zip(&mut solved) {
+            let case = Case {
+                twist,
+                reynolds_number: 1000.0 / free_area_ratio,
+                ..Case::straight(shape, free_area_ratio, cells)
+            };
+            let Some(run) = case.solve(&LIMITS, Threads::Pool(2)) else {
+                continue;
+            };
+            let outcome = &run.outcome;
+            let Some(mean) = outcome.loss_coefficient else {
+                continue;
+            };
+            grids.insert(
+                0,
+                GridValue {
+                    cells: outcome.layout.cells_across_hole,
+                    value: mean.mean,
+                },
+            );
+            let study = (grids.len() > 1).then(|| grid_study(grids));
+            let number = |value: Option<f64>, decimals| {
+                value.map_or(String::new(), |value| digits(value, decimals))
+            };
+            rows.push(vec![
+                shape.to_owned(),
+                free_area_ratio.to_string(),
+                twist.to_string(),
+                digits(case.reynolds_number, 0),
+                digits(outcome.layout.cells_across_hole, 2),
+                digits(mean.mean, 4),
+                digits(mean.half_width, 4),
+                digits(outcome.loss_coefficient_by_force, 4),
+                number(study.as_ref().and_then(|s| s.order), 2),
+                number(study.as_ref().map(|s| s.half_width), 4),
+                outcome.cell_count.to_string(),
+                outcome.step_count.to_string(),
+                digits(run.seconds, 0),
+                outcome.stop_reason.in_words(),
+                env!("CARGO_PKG_VERSION").to_owned(),
+            ]);
+            write(&path, &rows)?;
+        }
+    }
+    Ok(())
+}
+
+fn write(path: &Path, rows: &[Vec<String>]) -> Result<(), Box<dyn std::error::Error>> {
+    let mut table = csv::Writer::from_path(path)?;
+    table.write_record([
+        "shape",
+        "free_area_ratio",
+        "twist_deg",
+        "hole_reynolds_number",
+        "cells_across_hole",
+        "K",
+        "half_width_in_time",
+        "K_by_force",
+        "observed_order",
+        "half_width_of_grid",
+        "cell_count",
+        "step_count",
+        "seconds",
+        "stop_reason",
+        "code_version",
+    ])?;
+    for row in rows {
+        table.write_record(row)?;
+    }
+    table.flush()?;
+    Ok(())
+}
