@@ -63,8 +63,24 @@ pub(crate) fn eased_round_holes(rounded: f64, chamfered: f64) -> RepeatSolid {
     RepeatSolid::of(&pattern, THICKNESS, edges.0, edges.1, 0.05).expect("the pattern is sound")
 }
 
+/// Hexagons on shifted rows.
+pub(crate) fn hexagons(free_area_ratio: f64, turn: Turn) -> RepeatSolid {
+    with_free_area(free_area_ratio, |rib| HolePattern {
+        shape: HoleShape::Hexagon {
+            across_flats: DIAMETER,
+        },
+        layout: Layout::Staggered,
+        rib,
+        turn,
+        merging_accepted: true,
+    })
+}
+
 /// The pattern with the rib that gives a free-area ratio.
-fn with_free_area(free_area_ratio: f64, pattern: impl Fn(f64) -> HolePattern) -> RepeatSolid {
+pub(crate) fn with_free_area(
+    free_area_ratio: f64,
+    pattern: impl Fn(f64) -> HolePattern,
+) -> RepeatSolid {
     let solid = |rib: f64| {
         RepeatSolid::of(&pattern(rib), THICKNESS, Edge::Sharp, Edge::Sharp, 0.05)
             .expect("the pattern is sound")
@@ -95,8 +111,19 @@ pub(crate) fn solve_while(
     threads: Threads,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> Solved {
+    let domain = domain(&solid, cells, reynolds_number);
+    let outcome = drive(&solid, &domain, time, threads, observer);
+    Solved {
+        holes: hole_axes(&solid, DIAMETER),
+        solid,
+        outcome,
+    }
+}
+
+/// One pitch of room ahead and three behind, met straight on.
+pub(crate) fn domain(solid: &RepeatSolid, cells: f64, reynolds_number: f64) -> RepeatDomain {
     let free_area_ratio = solid.free_area_ratio();
-    let domain = RepeatDomain {
+    RepeatDomain {
         extent: solid.extent().map(|width| width / DIAMETER),
         pitch: (solid.area() / solid.hole_count() as f64).sqrt() / DIAMETER,
         thickness: THICKNESS / DIAMETER,
@@ -109,22 +136,27 @@ pub(crate) fn solve_while(
         pitches_behind: 3.0,
         has_subgrid: reynolds_number > 500.0,
         shift: [0.0; 3],
-    };
+    }
+}
+
+/// Whether a place of the repeat is solid, in hydraulic diameters.
+pub(crate) fn is_solid(solid: &RepeatSolid, [depth, y, z]: [f64; 3]) -> bool {
+    solid.is_solid(depth * DIAMETER, y * DIAMETER, z * DIAMETER)
+}
+
+/// Drives a domain for this many pitch-times, unless the observer breaks off.
+pub(crate) fn drive(
+    solid: &RepeatSolid,
+    domain: &RepeatDomain,
+    time: f64,
+    threads: Threads,
+    observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
+) -> RepeatOutcome {
     let limits = DriveLimits {
         tolerance: 1e-3,
         least_time: time,
         longest_time: time,
     };
-    let outcome = drive_repeat(
-        &domain,
-        &|[depth, y, z]: [f64; 3]| solid.is_solid(depth * DIAMETER, y * DIAMETER, z * DIAMETER),
-        &limits,
-        threads,
-        observer,
-    );
-    Solved {
-        holes: hole_axes(&solid, DIAMETER),
-        solid,
-        outcome,
-    }
+    let is_solid = |place: [f64; 3]| is_solid(solid, place);
+    drive_repeat(domain, &is_solid, &limits, threads, observer)
 }
