@@ -1,15 +1,24 @@
-//! Cell updates per second of the hot loop, and the memory bandwidth of the same minute.
+//! Cell updates per second of the hot loop, beside the memory bandwidth of the same minute.
 //!
-//! `cargo bench --bench step`; about a minute and a half. A step reads and writes nine numbers of four bytes for every cell, 72 bytes (nineteen in three dimensions, 152 bytes): bandwidth over
-//! these bytes is what memory alone would allow once a lattice is larger than the caches.
+//! `cargo bench --bench step`, about three minutes; words after `--` choose rows by their names (`cargo bench --bench step -- plane`). Nothing else may run meanwhile.
+//! `cargo test --bench step` does all of it once on small lattices: that checks the results, and its speeds say nothing.
+//!
+//! Times are by the clock on the wall, numbers are medians over samples, and a stream that is timed must be uniform before and afterwards.
+//!
+//! An update in place reads and writes nine numbers of four bytes (nineteen in three dimensions); with a byte that tells what kind of cell it is these are 73 bytes (153). Bandwidth over
+//! them is the *line*: what memory allows a lattice larger than the caches as long as every step goes through all of it. A sample of such a lattice follows a sample of the bandwidth with as many
+//! threads, and its share of the line is the median of their ratios, because on a shared machine bandwidth changes from minute to minute.
+//!
+//! *Plain* is step after step, *skewed* several steps in one go through memory. A run does the latter where it can: in the plane, and in three dimensions without an outlet.
+//!
+//! "Two at once" is the speed of two lattices, one on each of two threads, over that of one lattice on one thread: what a batch of runs has of a second core.
 
-use std::hint::black_box;
-use std::time::Duration;
+#![expect(clippy::print_stdout, reason = "a bench tells what it measured")]
 
-use criterion::{
-    BenchmarkGroup, BenchmarkId, Criterion, SamplingMode, Throughput, criterion_group,
-    criterion_main, measurement::WallTime,
-};
+use std::env;
+use std::sync::Barrier;
+use std::time::Instant;
+
 use rayon::prelude::*;
 use ventwright::lattice::collision::Fluid;
 use ventwright::lattice::field::Extent;
@@ -23,14 +32,35 @@ use ventwright::units::LatticeViscosity;
 /// Velocity of the uniform stream.
 const STREAM: f64 = 0.05;
 
+/// The same, as lattices have it.
+const VELOCITY: f32 = 0.05;
+
 /// Cells across and along the flow.
-const SIZES: [(usize, usize); 3] = [(256, 1024), (512, 2048), (2048, 8192)];
+const SIZES: [[usize; 2]; 3] = [[256, 1024], [512, 2048], [2048, 8192]];
 
 /// Cells along each side of a cube.
-const CUBES: [usize; 2] = [64, 160];
+const SIDES: [usize; 2] = [64, 192];
+
+/// Cells across and along a hole view as a batch has many.
+const HOLE_VIEW: [usize; 2] = [48, 1200];
 
 /// Numbers in the array of the bandwidth: 1 GiB, more than any cache.
 const SWEEP_LENGTH: usize = 1 << 28;
+
+/// Samples of which a number is the median.
+const SAMPLES: usize = 11;
+
+/// Cell updates in a sample, at least.
+const UPDATES: usize = 1 << 25;
+
+/// Bytes from which a lattice is compared with the bandwidth of the memory.
+const BEYOND_CACHES: usize = 400 << 20;
+
+/// Bytes from which several steps are done in one go.
+const SKEWED: usize = 32 << 20;
+
+/// Steps in one go, in the plane and in space.
+const PAIRS_IN_ONE_GO: [usize; 2] = [4, 2];
 
 /// An inlet at x = −1/2 and nothing else.
 struct Inlet;
@@ -44,12 +74,129 @@ impl Geometry for Inlet {
     }
 }
 
-/// A uniform stream with everything that a run has: inlet, outlet, mirrors, subgrid model.
-fn stream(across: usize, along: usize, is_axisymmetric: bool, threads: Threads) -> PlaneLattice {
-    let velocity = [0.05_f32, 0.0];
+/// Two belts, at x = −1/2 and at the other end, that go along with a stream across.
+struct Belts {
+    end: f64,
+}
+
+impl Geometry for Belts {
+    fn wall_at(&self, point: [f64; 3]) -> Option<WallPoint> {
+        (point[0] < -0.5 || point[0] > self.end).then_some(WallPoint {
+            group: WallGroup::Rim,
+            velocity: [0.0, 0.0, STREAM],
+        })
+    }
+}
+
+/// What the benches do with a lattice.
+trait Stream: Send {
+    fn cell_count(&self) -> usize;
+    /// Populations of a cell.
+    fn directions(&self) -> usize;
+    fn step_pairs(&mut self, pairs: usize);
+    /// A pair of steps, each of which goes through the whole lattice.
+    fn plain_pair(&mut self);
+    /// Pairs that are done in one go.
+    fn pairs_in_one_go(&self) -> usize;
+    /// A uniform stream must stay uniform.
+    fn assert_uniform(&self);
+
+    fn bytes(&self) -> usize {
+        4 * self.directions() * self.cell_count()
+    }
+}
+
+fn assert_undisturbed(place: &[usize], velocity: &[f32], stream: &[f32]) {
+    for (u, undisturbed) in velocity.iter().zip(stream) {
+        assert!((u - undisturbed).abs() < 1e-5, "{place:?}: {velocity:?}");
+    }
+}
+
+impl Stream for PlaneLattice {
+    fn cell_count(&self) -> usize {
+        self.extent().cell_count()
+    }
+
+    fn directions(&self) -> usize {
+        9
+    }
+
+    fn step_pairs(&mut self, pairs: usize) {
+        self.step_pairs(pairs);
+    }
+
+    fn plain_pair(&mut self) {
+        self.step();
+        self.step();
+    }
+
+    fn pairs_in_one_go(&self) -> usize {
+        PAIRS_IN_ONE_GO[0]
+    }
+
+    fn assert_uniform(&self) {
+        let extent = self.extent();
+        for y in (0..extent.ny).step_by(7) {
+            for x in (0..extent.nx).step_by(13) {
+                assert_undisturbed(&[x, y], &self.cell(x, y).velocity, &[VELOCITY, 0.0]);
+            }
+        }
+    }
+}
+
+/// A cube and its stream.
+struct Cube {
+    lattice: VolumeLattice,
+    stream: [f32; 3],
+}
+
+impl Stream for Cube {
+    fn cell_count(&self) -> usize {
+        self.lattice.extent().cell_count()
+    }
+
+    fn directions(&self) -> usize {
+        19
+    }
+
+    fn step_pairs(&mut self, pairs: usize) {
+        self.lattice.step_pairs(pairs);
+    }
+
+    fn plain_pair(&mut self) {
+        self.lattice.step();
+        self.lattice.step();
+    }
+
+    fn pairs_in_one_go(&self) -> usize {
+        PAIRS_IN_ONE_GO[1]
+    }
+
+    fn assert_uniform(&self) {
+        let side = self.lattice.extent().nx;
+        for n in 0..side {
+            let place = [n, side - 1 - n, n];
+            let [x, y, z] = place;
+            assert_undisturbed(&place, &self.lattice.cell(x, y, z).velocity, &self.stream);
+        }
+    }
+}
+
+/// A stream in the plane with everything that a run has: inlet, outlet, mirrors, and the subgrid model if wanted.
+fn plane(
+    [across, along]: [usize; 2],
+    is_axisymmetric: bool,
+    has_subgrid: bool,
+    threads: Threads,
+) -> PlaneLattice {
+    let fluid = Fluid::new(LatticeViscosity(0.002));
     let setup = PlaneSetup {
         extent: Extent::planar(along, across),
-        fluid: Fluid::new(LatticeViscosity(0.002)).with_subgrid(),
+        fluid: if has_subgrid {
+            fluid.with_subgrid()
+        } else {
+            fluid
+        },
         is_axisymmetric,
         sides: Sides {
             along: Side::Open,
@@ -62,27 +209,20 @@ fn stream(across: usize, along: usize, is_axisymmetric: bool, threads: Threads) 
     };
     PlaneLattice::new(&setup, |_, _| CellState {
         density: 0.0,
-        velocity,
+        velocity: [VELOCITY, 0.0],
     })
 }
 
-/// A uniform stream must stay uniform.
-fn assert_uniform(lattice: &PlaneLattice) {
-    let extent = lattice.extent();
-    for y in (0..extent.ny).step_by(7) {
-        for x in (0..extent.nx).step_by(13) {
-            let [u, v] = lattice.cell(x, y).velocity.map(f64::from);
-            assert!(
-                (u - STREAM).abs() < 1e-5 && v.abs() < 1e-5,
-                "({x}, {y}) after {} steps: {u} {v}",
-                lattice.step_count()
-            );
-        }
-    }
-}
-
-/// The same in a cube.
-fn stream_in_cube(side: usize, threads: Threads) -> VolumeLattice {
+/// The same in a cube; without an outlet between two belts.
+fn cube(side: usize, has_outlet: bool, threads: Threads) -> Cube {
+    let belts = Belts {
+        end: side as f64 - 0.5,
+    };
+    let (geometry, stream): (&dyn Geometry, [f32; 3]) = if has_outlet {
+        (&Inlet, [VELOCITY, 0.0, 0.0])
+    } else {
+        (&belts, [0.0, 0.0, VELOCITY])
+    };
     let setup = VolumeSetup {
         extent: Extent {
             nx: side,
@@ -97,25 +237,33 @@ fn stream_in_cube(side: usize, threads: Threads) -> VolumeLattice {
             near: Side::Periodic,
             far: Side::Periodic,
         },
-        geometry: &Inlet,
-        outlet_velocity: Some([STREAM, 0.0, 0.0]),
+        geometry,
+        outlet_velocity: has_outlet.then_some([STREAM, 0.0, 0.0]),
         threads,
     };
-    VolumeLattice::new(&setup, |_, _, _| CellState {
+    let lattice = VolumeLattice::new(&setup, |_, _, _| CellState {
         density: 0.0,
-        velocity: [0.05, 0.0, 0.0],
-    })
+        velocity: stream,
+    });
+    Cube { lattice, stream }
 }
 
-fn assert_uniform_cube(lattice: &VolumeLattice) {
-    let side = lattice.extent().nx;
-    for n in 0..side {
-        let [u, v, w] = lattice.cell(n, side - 1 - n, n).velocity.map(f64::from);
-        assert!(
-            (u - STREAM).abs() < 1e-5 && v.abs() < 1e-5 && w.abs() < 1e-5,
-            "{n} after {} steps: {u} {v} {w}",
-            lattice.step_count()
-        );
+fn seconds(work: impl FnOnce()) -> f64 {
+    let begun = Instant::now();
+    work();
+    begun.elapsed().as_secs_f64()
+}
+
+fn median(mut values: Vec<f64>) -> f64 {
+    values.sort_by(f64::total_cmp);
+    values[values.len() / 2]
+}
+
+fn on(threads: usize) -> &'static str {
+    if threads == 1 {
+        "1 thread "
+    } else {
+        "2 threads"
     }
 }
 
@@ -126,84 +274,210 @@ fn pool_of(threads: usize) -> rayon::ThreadPool {
         .expect("this machine can start threads")
 }
 
-fn shortly<'a>(criterion: &'a mut Criterion, name: &str) -> BenchmarkGroup<'a, WallTime> {
-    let mut group = criterion.benchmark_group(name);
-    group
-        .sampling_mode(SamplingMode::Flat)
-        .sample_size(10)
-        .warm_up_time(Duration::from_millis(500))
-        .measurement_time(Duration::from_secs(2));
-    group
+/// What is measured, and on what scale.
+struct Bench {
+    /// Words that the names of rows must have one of, unless there are none.
+    words: Vec<String>,
+    /// Whether everything is small: a check, no measurement.
+    is_small: bool,
+    /// The array of the bandwidth.
+    numbers: Vec<f32>,
 }
 
-fn memory(criterion: &mut Criterion) {
-    let mut group = shortly(criterion, "memory");
-    group.throughput(Throughput::Bytes(8 * SWEEP_LENGTH as u64));
-    let mut numbers = vec![2.0_f32; SWEEP_LENGTH];
-    for threads in [1, 2] {
-        let pool = pool_of(threads);
-        let mut sweep = || {
-            let part = numbers.len().div_ceil(threads);
+impl Bench {
+    /// From the arguments: cargo itself says `--bench` when it is to be measured.
+    fn from_arguments() -> Self {
+        let (options, words): (Vec<String>, Vec<String>) =
+            env::args().skip(1).partition(|word| word.starts_with('-'));
+        let is_small = !options.iter().any(|option| option == "--bench");
+        let length = if is_small { 1 << 16 } else { SWEEP_LENGTH };
+        Self {
+            words,
+            is_small,
+            numbers: vec![2.0; length],
+        }
+    }
+
+    fn wants(&self, name: &str) -> bool {
+        self.words.is_empty() || self.words.iter().any(|word| name.contains(word.as_str()))
+    }
+
+    /// A length of a lattice.
+    fn scaled(&self, cells: usize) -> usize {
+        if self.is_small { cells / 8 } else { cells }
+    }
+
+    fn samples(&self) -> usize {
+        if self.is_small { 1 } else { SAMPLES }
+    }
+
+    /// Pairs of steps in a sample.
+    fn pairs(&self, stream: &dyn Stream) -> usize {
+        let updates = if self.is_small { 1 } else { UPDATES };
+        let wanted = updates.div_ceil(2 * stream.cell_count());
+        wanted.next_multiple_of(stream.pairs_in_one_go())
+    }
+
+    /// Bytes per second, read and written back, on as many threads of the current pool.
+    fn bandwidth(&mut self, threads: usize) -> f64 {
+        let part = self.numbers.len().div_ceil(threads);
+        let numbers = &mut self.numbers;
+        let time = seconds(|| {
             numbers
                 .par_chunks_mut(part)
+                // Twice gives back what was there.
                 .for_each(|part| part.iter_mut().for_each(|v| *v = 3.0 - *v));
+        });
+        8.0 * self.numbers.len() as f64 / time
+    }
+
+    fn memory(&mut self) {
+        for threads in [1, 2] {
+            let pool = pool_of(threads);
+            let samples = self.samples();
+            pool.install(|| self.bandwidth(threads));
+            let speeds = (0..samples).map(|_| pool.install(|| self.bandwidth(threads)));
+            let speed = median(speeds.collect()) / 1e9;
+            assert!(self.numbers.iter().all(|v| (1.0..=2.0).contains(v)));
+            println!("{:<46} {} {speed:7.1} GB/s", "memory", on(threads));
+        }
+    }
+
+    /// One line: cell updates per second, and their share of the line where the lattice lies in the memory.
+    fn speed(&mut self, name: &str, stream: &mut dyn Stream, threads: usize, is_skewed: bool) {
+        let pairs = self.pairs(stream);
+        let updates = (2 * pairs * stream.cell_count()) as f64;
+        let is_beyond = stream.bytes() >= BEYOND_CACHES;
+        let line_bytes = (8 * stream.directions() + 1) as f64;
+        let (mut speeds, mut bandwidths, mut shares) = (Vec::new(), Vec::new(), Vec::new());
+        pool_of(threads).install(|| {
+            let mut run = || {
+                if is_skewed {
+                    stream.step_pairs(pairs);
+                } else {
+                    (0..pairs).for_each(|_| stream.plain_pair());
+                }
+            };
+            run();
+            for _ in 0..self.samples() {
+                let line = is_beyond.then(|| self.bandwidth(threads));
+                let speed = updates / seconds(&mut run);
+                speeds.push(speed);
+                if let Some(bandwidth) = line {
+                    bandwidths.push(bandwidth);
+                    shares.push(speed * line_bytes / bandwidth);
+                }
+            }
+        });
+        stream.assert_uniform();
+        let way = if is_skewed { "skewed" } else { "plain" };
+        let speed = median(speeds) / 1e6;
+        let share = if is_beyond {
+            format!(
+                "  {:.2} of the line ({:.1} GB/s)",
+                median(shares),
+                median(bandwidths) / 1e9
+            )
+        } else {
+            String::new()
         };
-        // Twice gives back what was there.
-        pool.install(|| {
-            sweep();
-            sweep();
-        });
-        group.bench_function(BenchmarkId::new("sweep", threads), |bencher| {
-            pool.install(|| bencher.iter(&mut sweep));
-        });
-        assert!(numbers.iter().all(|v| (1.0..=2.0).contains(v)));
+        println!("{name:<38} {way:<7} {} {speed:7.0} M/s{share}", on(threads));
     }
-    black_box(&numbers);
-}
 
-fn steps(criterion: &mut Criterion, name: &str, is_axisymmetric: bool) {
-    let mut group = shortly(criterion, name);
-    for (across, along) in SIZES {
-        // One measurement is a pair of steps.
-        group.throughput(Throughput::Elements(2 * (across * along) as u64));
+    /// The lines of one lattice with one and two threads, plain and, if large enough, skewed.
+    fn speeds<S: Stream>(&mut self, name: &str, can_skew: bool, build: impl Fn(Threads) -> S) {
+        if !self.wants(name) {
+            return;
+        }
         for (count, threads) in [(1, Threads::One), (2, Threads::Pool(2))] {
-            let pool = pool_of(count);
-            let mut lattice = stream(across, along, is_axisymmetric, threads);
-            pool.install(|| lattice.step_pairs(2));
-            assert_uniform(&lattice);
-            let size = format!("{across}x{along}");
-            group.bench_function(BenchmarkId::new(size, count), |bencher| {
-                pool.install(|| bencher.iter(|| lattice.step_pairs(1)));
-            });
-            assert_uniform(&lattice);
+            let mut stream = build(threads);
+            stream.step_pairs(2);
+            stream.assert_uniform();
+            self.speed(name, &mut stream, count, false);
+            if can_skew && stream.bytes() >= SKEWED {
+                self.speed(name, &mut stream, count, true);
+            }
         }
     }
-}
 
-fn plane(criterion: &mut Criterion) {
-    steps(criterion, "plane", false);
-}
-
-fn axisymmetric(criterion: &mut Criterion) {
-    steps(criterion, "axisymmetric", true);
-}
-
-fn volume(criterion: &mut Criterion) {
-    let mut group = shortly(criterion, "volume");
-    for side in CUBES {
-        group.throughput(Throughput::Elements(2 * side.pow(3) as u64));
-        for (count, threads) in [(1, Threads::One), (2, Threads::Pool(2))] {
-            let pool = pool_of(count);
-            let mut lattice = stream_in_cube(side, threads);
-            pool.install(|| lattice.step_pairs(2));
-            assert_uniform_cube(&lattice);
-            group.bench_function(BenchmarkId::new(format!("{side}^3"), count), |bencher| {
-                pool.install(|| bencher.iter(|| lattice.step_pairs(1)));
-            });
-            assert_uniform_cube(&lattice);
+    /// Two lattices at once over one alone, each on one thread.
+    fn two_at_once<S: Stream>(&self, name: &str, build: impl Fn() -> S) {
+        if !self.wants(name) {
+            return;
         }
+        let (mut one, mut other) = (build(), build());
+        let pairs = self.pairs(&one);
+        one.step_pairs(pairs);
+        other.step_pairs(pairs);
+        let ratios = (0..self.samples()).map(|_| {
+            let alone = seconds(|| one.step_pairs(pairs));
+            let both = both_at_once(&mut one, &mut other, pairs);
+            2.0 * alone / both
+        });
+        let ratio = median(ratios.collect());
+        one.assert_uniform();
+        other.assert_uniform();
+        println!("{name:<46} {} {ratio:7.2} times one on one thread", on(2));
     }
 }
 
-criterion_group!(benches, memory, plane, axisymmetric, volume);
-criterion_main!(benches);
+/// Time from when both begin until both are done.
+fn both_at_once<S: Stream>(one: &mut S, other: &mut S, pairs: usize) -> f64 {
+    let barrier = Barrier::new(2);
+    std::thread::scope(|scope| {
+        let other = scope.spawn(|| {
+            barrier.wait();
+            other.step_pairs(pairs);
+        });
+        barrier.wait();
+        seconds(|| {
+            one.step_pairs(pairs);
+            other.join().expect("stepping does not panic");
+        })
+    })
+}
+
+fn main() {
+    let mut bench = Bench::from_arguments();
+    if bench.wants("memory") {
+        bench.memory();
+    }
+    for size in SIZES {
+        let size = size.map(|cells| bench.scaled(cells));
+        let [across, along] = size;
+        for (flow, is_axisymmetric, has_subgrid) in [
+            ("plane, subgrid", false, true),
+            ("plane, no subgrid", false, false),
+            ("axisymmetric, subgrid", true, true),
+        ] {
+            let name = format!("{flow} {across}x{along}");
+            bench.speeds(&name, true, |threads| {
+                plane(size, is_axisymmetric, has_subgrid, threads)
+            });
+        }
+    }
+    for side in SIDES.map(|side| bench.scaled(side)) {
+        for (flow, has_outlet) in [("volume, outlet", true), ("volume, no outlet", false)] {
+            let name = format!("{flow} {side}^3");
+            bench.speeds(&name, !has_outlet, |threads| {
+                cube(side, has_outlet, threads)
+            });
+        }
+    }
+    for (flow, size, is_axisymmetric) in [
+        ("axisymmetric", HOLE_VIEW, true),
+        ("plane", SIZES[0], false),
+        ("plane", SIZES[1], false),
+    ] {
+        let size = size.map(|cells| bench.scaled(cells));
+        let [across, along] = size;
+        bench.two_at_once(&format!("two at once, {flow} {across}x{along}"), || {
+            plane(size, is_axisymmetric, true, Threads::One)
+        });
+    }
+    for side in SIDES.map(|side| bench.scaled(side)) {
+        bench.two_at_once(&format!("two at once, volume {side}^3"), || {
+            cube(side, true, Threads::One)
+        });
+    }
+}

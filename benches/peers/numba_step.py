@@ -7,7 +7,7 @@ How to run, on a machine with nothing else to do, one right after the other:
     target/peers/bin/python benches/peers/numba_step.py
     cargo bench --bench step -- plane
 
-The first takes about a minute, its translation included; `--small` checks the kernels on small lattices and times nothing.
+The first takes about two minutes, its translation included; `--small` checks the kernels on small lattices and times nothing.
 
 What it is: nine velocities in the plane, two lattices (each step pulls from one and writes the other), single precision as deviations from
 rest, rows shared by the threads, fast mathematics, the row loop a function of its own so that the compiler knows its arrays apart. Two collisions:
