@@ -37,7 +37,7 @@ pub struct Outcome {
     pub last: Fields,
 }
 
-/// Runs `domain` on `threads`. The observer is asked about once per pitch-time and may break off.
+/// Runs `domain` on `threads`. The observer is asked at every sample, sixty times per pitch-time, and may break off.
 pub fn drive(
     domain: &Domain,
     limits: &DriveLimits,

@@ -107,7 +107,7 @@ impl Sums {
     }
 }
 
-/// Runs `domain` with its `solid` on `threads`. The observer is asked about once per pitch-time and may break off.
+/// Runs `domain` with its `solid` on `threads`. The observer is asked at every sample, sixty times per pitch-time, and may break off.
 pub fn drive_repeat(
     domain: &RepeatDomain,
     solid: Solid<'_>,

@@ -40,7 +40,7 @@ pub struct DriveProgress {
     pub longest_time: f64,
     /// Steps done since the last call.
     pub steps: u64,
-    /// Running mean, once there is one.
+    /// Running mean at every whole pitch-time, once there is one; `None` in between, where nothing but breaking off can be decided.
     pub mean: Option<SettledMean>,
 }
 
@@ -111,7 +111,7 @@ pub(super) struct Settled {
     pub(super) history: Vec<Sample>,
 }
 
-/// Runs a flow. The observer is asked about once per pitch-time and may break off.
+/// Runs a flow. The observer is asked at every sample and may break off: a pitch-time of a large flow lasts a minute, and nobody who stops it wants to wait that long.
 pub(super) fn run_until_settled(
     flow: &mut dyn Sampled,
     steps_per_pitch: f64,
@@ -154,10 +154,12 @@ pub(super) fn run_until_settled(
                 next_forget *= 1.5;
             }
         }
-        if !history.len().is_multiple_of(SAMPLES_PER_PITCH as usize) {
-            continue;
-        }
-        let mean = settled_mean(&loss_coefficients(&history));
+        let is_whole = history.len().is_multiple_of(SAMPLES_PER_PITCH as usize);
+        let mean = if is_whole {
+            settled_mean(&loss_coefficients(&history))
+        } else {
+            None
+        };
         let steps = flow.step_count() - told_steps;
         told_steps = flow.step_count();
         let progress = DriveProgress {
@@ -168,6 +170,9 @@ pub(super) fn run_until_settled(
         };
         if let ControlFlow::Break(reason) = observer(&progress) {
             break reason;
+        }
+        if !is_whole {
+            continue;
         }
         // Two looks in a row must agree, so that a lucky first look does not end the run.
         let settled =
@@ -209,4 +214,83 @@ fn loss_coefficients(history: &[Sample]) -> Vec<f64> {
         .iter()
         .map(|sample| sample.loss_coefficient)
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const STEPS_PER_PITCH: f64 = 600.0;
+
+    /// K swings about 2 and settles.
+    #[derive(Default)]
+    struct Swinging {
+        steps: u64,
+    }
+
+    impl Sampled for Swinging {
+        fn advance(&mut self, pairs: usize) {
+            self.steps += 2 * pairs as u64;
+        }
+
+        fn step_count(&self) -> u64 {
+            self.steps
+        }
+
+        fn reading(&self) -> Reading {
+            let time = self.steps as f64 / STEPS_PER_PITCH;
+            let loss_coefficient = 2.0 + 0.05 * (7.0 * time).sin() + (-time).exp();
+            Reading {
+                loss_coefficient,
+                loss_coefficient_by_force: loss_coefficient,
+                flow_error: 0.0,
+            }
+        }
+
+        fn mean_density(&self) -> f64 {
+            0.0
+        }
+
+        fn collect_fields(&mut self) {}
+
+        fn forget_early_fields(&mut self) {}
+    }
+
+    #[test]
+    fn the_observer_is_asked_at_every_sample_and_told_the_mean_at_whole_pitch_times() {
+        let mut told = Vec::new();
+        let settled = run_until_settled(
+            &mut Swinging::default(),
+            STEPS_PER_PITCH,
+            &DriveLimits::default(),
+            &mut |progress| {
+                told.push(*progress);
+                ControlFlow::Continue(())
+            },
+        );
+        assert_eq!(settled.stop_reason, StopReason::Converged);
+        assert_eq!(told.len(), settled.history.len());
+        for (index, progress) in told.iter().enumerate() {
+            assert_eq!(progress.steps, 10);
+            assert_eq!(progress.mean.is_some(), (index + 1) % 60 == 0, "{index}");
+        }
+        assert_eq!(told[told.len() - 1].mean, settled.loss_coefficient);
+    }
+
+    #[test]
+    fn a_flow_is_broken_off_within_a_pitch_time() {
+        let settled = run_until_settled(
+            &mut Swinging::default(),
+            STEPS_PER_PITCH,
+            &DriveLimits::default(),
+            &mut |progress| {
+                if progress.time > 3.3 {
+                    return ControlFlow::Break(StopReason::Interrupted);
+                }
+                ControlFlow::Continue(())
+            },
+        );
+        assert_eq!(settled.stop_reason, StopReason::Interrupted);
+        assert_eq!(settled.history.len(), 199);
+    }
 }

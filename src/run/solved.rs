@@ -85,7 +85,7 @@ impl Oblique {
     }
 }
 
-/// Drives a run. The observer is asked about once per pitch-time and may break off.
+/// Drives a run. The observer is asked at every sample, sixty times per pitch-time, and may break off.
 pub(super) fn solve_run(
     run: &Run,
     threads: Threads,
