@@ -11,9 +11,12 @@ pub(crate) struct Table {
 impl Table {
     /// Reads `tests/reference/NAME`.
     pub(crate) fn read(name: &str) -> Self {
-        let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-            .join("tests/reference")
-            .join(name);
+        Self::of_project(&format!("tests/reference/{name}"))
+    }
+
+    /// Reads a file of the project.
+    pub(crate) fn of_project(name: &str) -> Self {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(name);
         let mut reader = csv::Reader::from_path(&path)
             .unwrap_or_else(|error| panic!("{}: {error}", path.display()));
         let header = reader
