@@ -127,7 +127,7 @@ fn curve(rows: &[Row], free_area_ratio: f64, lean: f64) -> Vec<(f64, f64)> {
 }
 
 /// The angle of the incoming air that turns into the lean within the holes, degrees: tan(lean) = free-area ratio * tan(angle).
-fn matched(free_area_ratio: f64, lean: f64) -> f64 {
+fn angle_in_line(free_area_ratio: f64, lean: f64) -> f64 {
     (lean.to_radians().tan() / free_area_ratio)
         .atan()
         .to_degrees()
@@ -139,7 +139,7 @@ fn words(size: u32, colour: RGBColor, across: HPos, down: VPos) -> TextStyle<'st
     style.pos(Pos::new(across, down))
 }
 
-/// One curve with its marks, its doubt and its label, and the angle that suits its lean.
+/// One curve with its marks, its doubt and its label, and the angle at which the air runs in line with its holes.
 fn draw_lean(
     panel: &mut Panel,
     points: &[(f64, f64)],
@@ -180,12 +180,12 @@ fn draw_lean(
         let place = EmptyElement::at((angle, factor)) + Text::new(label, (8, -12), style);
         panel.draw_series([place])?;
     }
-    let suits = matched(free_area_ratio, lean);
-    if lean > 0.0 && suits < ANGLES.1 {
-        let mark = EmptyElement::at((suits, 0.5))
+    let in_line = angle_in_line(free_area_ratio, lean);
+    if lean > 0.0 && in_line < ANGLES.1 {
+        let mark = EmptyElement::at((in_line, 0.5))
             + PathElement::new([(0, 0), (0, -14)], colour.stroke_width(3))
             + Text::new(
-                format!("suits lean {lean}°"),
+                format!("in line with {lean}°"),
                 (5, -18),
                 words(14, colour, HPos::Right, VPos::Bottom),
             );
@@ -222,7 +222,7 @@ fn draw(rows: &[Row], picture: &mut String) -> Result<(), DrawingError> {
     )?;
     let remark = words(14, INK, HPos::Left, VPos::Top);
     head.draw_text(
-        "Pale bars: what the grid may hide, 5 % (turned holes 6 %). Lines only join the points. Marks at the foot: tan(lean) = free-area ratio × tan(angle).",
+        "Pale bars: what the grid may hide, 5 % (turned holes 6 %). Lines only join the points. Foot: air in line with the holes, tan(lean) = free-area ratio × tan(angle).",
         &remark,
         (24, 42),
     )?;
