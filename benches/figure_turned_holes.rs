@@ -33,8 +33,8 @@ const LEANS: [(f64, RGBColor); 3] = [
     (30.0, RGBColor(213, 94, 0)),
 ];
 
-/// What the grid may hide of K on 24 cells: straight holes, turned ones.
-const GRID_DOUBT: (f64, f64) = (0.05, 0.06);
+/// What the grid may hide of K on 24 cells: straight holes at a free-area ratio of 0.42 and of 0.6, and what turned holes add to it.
+const GRID_DOUBT: (f64, f64, f64) = (0.05, 0.09, 0.02);
 
 /// A row of the table, as far as the figure needs it.
 struct Row {
@@ -146,11 +146,12 @@ fn draw_lean(
     (lean, colour): (f64, RGBColor),
     free_area_ratio: f64,
 ) -> Result<(), DrawingError> {
-    let doubt = if lean > 0.0 {
-        GRID_DOUBT.1
-    } else {
+    let of_straight = if free_area_ratio < 0.5 {
         GRID_DOUBT.0
+    } else {
+        GRID_DOUBT.1
     };
+    let doubt = of_straight + if lean > 0.0 { GRID_DOUBT.2 } else { 0.0 };
     panel.draw_series(points.iter().map(|&(angle, factor)| {
         let ends = [1.0 - doubt, 1.0 + doubt].map(|part| (angle, factor * part));
         PathElement::new(ends.to_vec(), colour.mix(0.45).stroke_width(5))
@@ -212,7 +213,7 @@ fn draw(rows: &[Row], picture: &mut String) -> Result<(), DrawingError> {
         .flat_map(|&free_area_ratio| LEANS.map(|(lean, _)| curve(rows, free_area_ratio, lean)))
         .flatten()
         .fold(2.0, |highest: f64, (_, factor)| highest.max(factor));
-    let top = (2.0 * (highest * (1.0 + GRID_DOUBT.1) + 0.2)).ceil() / 2.0;
+    let top = (2.0 * (highest * (1.0 + GRID_DOUBT.1 + GRID_DOUBT.2) + 0.2)).ceil() / 2.0;
     let (head, body) = area.split_vertically(66);
     let title = words(22, INK, HPos::Left, VPos::Top);
     head.draw_text(
@@ -222,7 +223,7 @@ fn draw(rows: &[Row], picture: &mut String) -> Result<(), DrawingError> {
     )?;
     let remark = words(14, INK, HPos::Left, VPos::Top);
     head.draw_text(
-        "Pale bars: what the grid may hide, 5 % (turned holes 6 %). Lines only join the points. Foot: air in line with the holes, tan(lean) = free-area ratio × tan(angle).",
+        "Pale bars: what the grid may hide. Lines only join the points. Marks at the foot: air in line with the holes, tan(lean) = free-area ratio × tan(angle).",
         &remark,
         (24, 42),
     )?;
