@@ -52,6 +52,19 @@ impl Case {
         }
     }
 
+    /// What names it, as text.
+    pub(crate) fn names(&self) -> [String; 7] {
+        [
+            self.shape.to_owned(),
+            self.free_area_ratio.to_string(),
+            self.thickness.to_string(),
+            self.twist.to_string(),
+            self.lean.to_string(),
+            self.inflow.to_string(),
+            self.reynolds_number.to_string(),
+        ]
+    }
+
     fn shape(&self) -> (HoleShape, Layout) {
         let triangle = HoleShape::Triangle {
             side: 3.0_f64.sqrt() * DIAMETER,
@@ -114,7 +127,8 @@ impl Case {
     pub(crate) fn solve(&self, limits: &DriveLimits, threads: Threads) -> Option<Solved> {
         let begun = Instant::now();
         let solid = self.solid()?;
-        let against = self.lean.abs() + 0.6 * self.inflow.abs();
+        // In the hole the air runs flatter than ahead of it.
+        let against = (self.lean - 0.6 * self.inflow).abs();
         let hole_velocity = HOLE_VELOCITY / (1.0 + 0.3 * (against / 15.0).powi(2)).sqrt();
         let domain = RepeatDomain {
             extent: solid.extent().map(|width| width / DIAMETER),

@@ -122,7 +122,10 @@ impl Batch<'_> {
             area: repeat_area(&zone.flow),
             law: levelled(&flat, level),
             bands: vec![
-                own("grid", repeat_grid::grid_half_width(&grids, is_turned)),
+                own(
+                    "grid",
+                    repeat_grid::grid_half_width(&grids, zone.flow.free_area_ratio, is_turned),
+                ),
                 self.velocity_band(point.runs.first(), zone),
                 own("K over air speed from a flat view", course_band(&flat)),
             ],

@@ -133,7 +133,7 @@ pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
             };
             let repeats = repeat_runs(study, grille, repeat_zone);
             let tabled = if repeats.is_empty() {
-                tabled(zone, &flow, inflow_tangent(study))
+                tabled(zone, &flow, inflow_tangent(study), study.place.side)
             } else {
                 None
             };

@@ -123,7 +123,7 @@ pub(super) fn repeat_runs(study: &Study, grille: &Grille, zone: RepeatZone<'_>) 
 /// ```text
 /// R = 2/3 (Ro³ - Ri³) / (Ro² - Ri²)
 /// ```
-fn mean_radius(flow: &ZoneFlow) -> f64 {
+pub(super) fn mean_radius(flow: &ZoneFlow) -> f64 {
     let (inner, outer) = (flow.inner_radius, flow.outer_radius);
     2.0 / 3.0 * (outer.powi(3) - inner.powi(3)) / (outer.powi(2) - inner.powi(2))
 }
