@@ -17,6 +17,9 @@ const TWISTED: f64 = 0.10;
 /// The same where holes lean or the air comes in at an angle: hexagons, of which the table's rows are, and other shapes, which are taken for hexagons there.
 const LEANING: (f64, f64) = (0.10, 0.14);
 
+/// What is added where twisted holes are met at an angle: the table has no such row, and the two changes of K are multiplied.
+const BOTH: f64 = 0.04;
+
 /// K of the real pattern over K of its flat view, by the table; `None` where it does not reach. `tests/validation_repeat_factors.rs` compares it with rows that are kept out of it.
 ///
 /// `inflow_tangent` is the tangent of the angle at which the air comes in, positive with the fan's rotation. Behind the fan K is the static one, ahead of it the total one.
@@ -58,6 +61,8 @@ pub(super) fn tabled(
         (_, false, OpeningShape::Hexagon) => LEANING.0,
         (_, false, _) => LEANING.1,
     };
+    let is_both = twist != 0.0 && !is_axial;
+    let half_width = half_width + if is_both { BOTH } else { 0.0 };
     // What straight holes of a shape have in common cancels between them; what a turn adds does not.
     let family = if twist == 0.0 && is_axial {
         shape.to_owned()
