@@ -1,9 +1,13 @@
-//! The repeat view: straight hexagons in three dimensions, with axial and oblique inflow, at the Reynolds number of a real grille.
+//! The repeat view: straight holes in three dimensions, round and hexagonal, with axial and oblique inflow, at the Reynolds number of a real grille.
 //!
 //! Source: independent three-dimensional computation, `tests/reference/cell3d/hole_cell.csv` (another lattice, 32 to 48 cells, no subgrid model); `band` is its judged whole error.
-//! Tolerance: that band for static K (5 %); for total K of the oblique row the same band. K by momentum and by force agree within 0.5 %, flow ahead and behind within 0.1 %.
-//! Error seen: axial 1.595 at 32 cells (+1.6 %; 1.685 at 23 cells), oblique static 2.185 (-0.7 %) and total 2.503 (-0.3 %) at 23 cells.
-//! Not asserted yet: the round hole at a free-area ratio of 0.42 is 5.27, 4.99 at 20, 31 cells against 4.75 +- 0.15: it converges from above, and needs finer cells or better walls.
+//! Tolerance: that band, 3 % (round) and 5 % (hexagons) for static K; for total K of the oblique row the same band. K by momentum and by force agree within 0.5 %, flow ahead and behind within 0.1 %.
+//! Error seen at 24 cells: round 4.744 (-0.1 %); hexagons 1.603 (+2.1 %); in the oblique stream static 2.135 (-3.0 %) and total 2.439 (-2.8 %).
+
+#![expect(
+    clippy::print_stdout,
+    reason = "the numbers behind the head of this file"
+)]
 
 mod common;
 
@@ -24,17 +28,29 @@ fn solve(table: &Table, row: usize, cells: f64) -> RepeatOutcome {
     let diameter = 1e-3 * number("hydraulic_diameter_mm");
     let thickness = 1e-3 * number("thickness_mm");
     let free_area_ratio = number("free_area_ratio");
-    let pattern = HolePattern {
-        shape: HoleShape::Hexagon {
+    let shape = match table.text(row, "shape") {
+        "round" => HoleShape::Round { diameter },
+        _ => HoleShape::Hexagon {
             across_flats: diameter,
         },
+    };
+    let rib = match shape {
+        HoleShape::Round { .. } => {
+            // Round holes on shifted rows: the free-area ratio is pi d^2 / (2 sqrt(3) p^2).
+            let pitch = (std::f64::consts::PI / (12.0_f64.sqrt() * free_area_ratio)).sqrt();
+            diameter * (pitch - 1.0)
+        }
+        _ => diameter * (free_area_ratio.sqrt().recip() - 1.0),
+    };
+    let pattern = HolePattern {
+        shape,
         layout: Layout::Staggered,
-        rib: diameter * (free_area_ratio.sqrt().recip() - 1.0),
+        rib,
         turn: Turn::Straight,
         merging_accepted: false,
     };
     let solid = RepeatSolid::of(&pattern, thickness, Edge::Sharp, Edge::Sharp, 0.0)
-        .expect("straight hexagons have a repeat");
+        .expect("straight holes have a repeat");
     assert_close(
         "free-area ratio",
         solid.free_area_ratio(),
@@ -49,9 +65,9 @@ fn solve(table: &Table, row: usize, cells: f64) -> RepeatOutcome {
         reynolds_number: number("hole_reynolds"),
         inflow_tangents: [number("inflow_angle_deg").to_radians().tan(), 0.0],
         cells_across_hole: cells,
-        face_velocity: LatticeVelocity(0.1 * free_area_ratio),
+        face_velocity: LatticeVelocity(0.073 * free_area_ratio),
         pitches_ahead: 1.0,
-        pitches_behind: 3.5,
+        pitches_behind: 2.5,
         has_subgrid: true,
         shift: [0.0; 3],
     };
@@ -60,11 +76,15 @@ fn solve(table: &Table, row: usize, cells: f64) -> RepeatOutcome {
     let limits = DriveLimits {
         tolerance: 0.015,
         least_time: 8.0,
-        longest_time: 20.0,
+        longest_time: 40.0,
     };
-    drive_repeat(&domain, &is_solid, &limits, Threads::Pool(2), &mut |_| {
-        ControlFlow::Continue(())
-    })
+    drive_repeat(
+        &domain.fitted(&is_solid),
+        &is_solid,
+        &limits,
+        Threads::Pool(2),
+        &mut |_| ControlFlow::Continue(()),
+    )
 }
 
 fn check(case: &str, cells: f64) {
@@ -75,6 +95,10 @@ fn check(case: &str, cells: f64) {
     let outcome = solve(&table, row, cells);
     assert_eq!(outcome.stop_reason, StopReason::Converged);
     let loss = outcome.loss_coefficient.expect("the flow settles").mean;
+    println!(
+        "{case}: static {loss}, total {}, {:?}",
+        outcome.total_loss_coefficient, outcome.layout
+    );
     let band = table.number(row, "band");
     assert_close(
         "static K",
@@ -97,13 +121,19 @@ fn check(case: &str, cells: f64) {
 }
 
 #[test]
-#[ignore = "slow: 1 min"]
-fn straight_hexagons_meet_the_independent_solution() {
-    check("hexagon_060", 32.0);
+#[ignore = "slow: 30 s"]
+fn straight_round_holes_meet_the_independent_solution() {
+    check("round_042", 24.0);
 }
 
 #[test]
-#[ignore = "slow: 20 s"]
+#[ignore = "slow: 15 s"]
+fn straight_hexagons_meet_the_independent_solution() {
+    check("hexagon_060", 24.0);
+}
+
+#[test]
+#[ignore = "slow: 30 s"]
 fn hexagons_in_an_oblique_stream_meet_the_independent_solution() {
     check("hexagon_060_oblique", 24.0);
 }
