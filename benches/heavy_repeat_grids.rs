@@ -13,7 +13,7 @@ use ventwright::measure::drive::DriveLimits;
 use ventwright::measure::grid::{GridValue, grid_study};
 
 /// Finest last: what is cheap is there first.
-const GRIDS: [f64; 4] = [16.0, 24.0, 32.0, 40.0];
+const GRIDS: [f64; 4] = [16.0, 24.0, 32.0, 48.0];
 
 const LIMITS: DriveLimits = DriveLimits {
     tolerance: 0.01,
@@ -37,7 +37,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         for (&(shape, free_area_ratio, twist), grids) in patterns.iter().zip(&mut solved) {
             let case = Case {
                 twist,
-                reynolds_number: 1000.0 / free_area_ratio,
+                reynolds_number: (1000.0_f64 / free_area_ratio).round(),
                 ..Case::straight(shape, free_area_ratio, cells)
             };
             let Some(run) = case.solve(&LIMITS, Threads::Pool(2)) else {
@@ -58,11 +58,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             let number = |value: Option<f64>, decimals| {
                 value.map_or(String::new(), |value| digits(value, decimals))
             };
-            rows.push(vec![
-                shape.to_owned(),
-                free_area_ratio.to_string(),
-                twist.to_string(),
-                digits(case.reynolds_number, 0),
+            let mut row = case.names().to_vec();
+            row.extend([
                 digits(outcome.layout.cells_across_hole, 2),
                 digits(mean.mean, 4),
                 digits(mean.half_width, 4),
@@ -75,6 +72,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
                 outcome.stop_reason.in_words(),
                 env!("CARGO_PKG_VERSION").to_owned(),
             ]);
+            rows.push(row);
             write(&path, &rows)?;
         }
     }
@@ -86,7 +84,10 @@ fn write(path: &Path, rows: &[Vec<String>]) -> Result<(), Box<dyn std::error::Er
     table.write_record([
         "shape",
         "free_area_ratio",
+        "thickness_over_diameter",
         "twist_deg",
+        "lean_deg",
+        "inflow_deg",
         "hole_reynolds_number",
         "cells_across_hole",
         "K",
