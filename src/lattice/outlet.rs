@@ -88,7 +88,7 @@ impl Outlet {
 
     /// Advances the virtual column by one step and sends its populations back into the lattice.
     ///
-    /// To be called after a collision that filled [`Outlet::last_column`], and before the rims are filled.
+    /// To be called after a collision that filled the last column, and before the rims are filled.
     pub fn advance<C: RowCollision<Q>, const Q: usize>(
         &mut self,
         field: &mut Populations<C::Set, Q>,
