@@ -4,6 +4,9 @@
 //! are there already are kept: remove the file to solve all of them anew.
 //! `tests/validation_repeat_factors.rs` checks the table, and what the quick setting makes of the rows that are kept out of it.
 
+mod case_table;
+#[path = "../tests/common/free_area.rs"]
+mod free_area;
 mod holes;
 
 use std::collections::BTreeMap;
@@ -11,6 +14,7 @@ use std::ops::ControlFlow;
 use std::path::Path;
 use std::sync::Mutex;
 
+use case_table::{NAMES, write};
 use holes::{Case, digits};
 use rayon::prelude::*;
 use ventwright::lattice::step::Threads;
@@ -19,6 +23,21 @@ use ventwright::tunnel::{Domain, EdgeShape, View};
 use ventwright::units::LatticeVelocity;
 
 const CELLS: f64 = 24.0;
+
+/// Columns behind those that name a case.
+const RESULTS: &[&str] = &[
+    "K_static",
+    "half_width_in_time",
+    "K_total",
+    "outflow_deg",
+    "K_hole_view",
+    "factor",
+    "cells_across_hole",
+    "density_rise",
+    "stop_reason",
+    "seconds",
+    "role",
+];
 
 const LIMITS: DriveLimits = DriveLimits {
     tolerance: 0.015,
@@ -181,41 +200,6 @@ fn row(case: &Case, role: &str) -> Option<Vec<String>> {
     Some(row)
 }
 
-fn write(
-    path: &Path,
-    rows: &BTreeMap<usize, Vec<String>>,
-) -> Result<(), Box<dyn std::error::Error>> {
-    let mut table = csv::Writer::from_path(path)?;
-    table.write_record([
-        "shape",
-        "free_area_ratio",
-        "thickness_over_diameter",
-        "twist_deg",
-        "lean_deg",
-        "inflow_deg",
-        "hole_reynolds_number",
-        "K_static",
-        "half_width_in_time",
-        "K_total",
-        "outflow_deg",
-        "K_hole_view",
-        "factor",
-        "cells_across_hole",
-        "density_rise",
-        "stop_reason",
-        "seconds",
-        "role",
-    ])?;
-    for row in rows.values() {
-        table.write_record(row)?;
-    }
-    table.flush()?;
-    Ok(())
-}
-
-/// What names a case: the columns before the results.
-const NAMES: usize = 7;
-
 /// The rows that are there already, by the columns that name them.
 fn solved_before(path: &Path) -> Vec<Vec<String>> {
     let Ok(mut table) = csv::Reader::from_path(path) else {
@@ -233,7 +217,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let all = cases();
     let mut waiting = Vec::new();
     for (number, (case, role)) in all.iter().enumerate() {
-        let known = before.iter().find(|row| row[..NAMES] == case.names());
+        let known = before.iter().find(|row| row[..NAMES.len()] == case.names());
         match known {
             Some(known) => {
                 rows.lock()
@@ -250,9 +234,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             if let (Some(row), Ok(mut rows)) = (row(case, role), rows.lock()) {
                 rows.insert(*number, row);
                 // What is solved is kept, should the command be stopped.
-                write(&path, &rows).ok();
+                write(&path, RESULTS, rows.values()).ok();
             }
         });
     let rows = rows.into_inner().map_err(|_| "a run failed")?;
-    write(&path, &rows)
+    write(&path, RESULTS, rows.values())
 }

@@ -3,10 +3,14 @@
 //! `cargo bench --bench heavy_repeat_grids` writes `tests/reference/heavy/repeat_grids.csv` anew; about half an hour on two cores.
 //! `tests/validation_repeat_grids.rs` checks the table and recomputes a coarse row of it.
 
+mod case_table;
+#[path = "../tests/common/free_area.rs"]
+mod free_area;
 mod holes;
 
 use std::path::Path;
 
+use case_table::write;
 use holes::{Case, digits};
 use ventwright::lattice::step::Threads;
 use ventwright::measure::drive::DriveLimits;
@@ -14,6 +18,21 @@ use ventwright::measure::grid::{GridValue, grid_study};
 
 /// Finest last: what is cheap is there first.
 const GRIDS: [f64; 4] = [16.0, 24.0, 32.0, 48.0];
+
+/// Columns behind those that name a case.
+const RESULTS: &[&str] = &[
+    "cells_across_hole",
+    "K",
+    "half_width_in_time",
+    "K_by_force",
+    "observed_order",
+    "half_width_of_grid",
+    "cell_count",
+    "step_count",
+    "seconds",
+    "stop_reason",
+    "code_version",
+];
 
 const LIMITS: DriveLimits = DriveLimits {
     tolerance: 0.01,
@@ -73,37 +92,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
                 env!("CARGO_PKG_VERSION").to_owned(),
             ]);
             rows.push(row);
-            write(&path, &rows)?;
+            write(&path, RESULTS, rows.iter())?;
         }
     }
-    Ok(())
-}
-
-fn write(path: &Path, rows: &[Vec<String>]) -> Result<(), Box<dyn std::error::Error>> {
-    let mut table = csv::Writer::from_path(path)?;
-    table.write_record([
-        "shape",
-        "free_area_ratio",
-        "thickness_over_diameter",
-        "twist_deg",
-        "lean_deg",
-        "inflow_deg",
-        "hole_reynolds_number",
-        "cells_across_hole",
-        "K",
-        "half_width_in_time",
-        "K_by_force",
-        "observed_order",
-        "half_width_of_grid",
-        "cell_count",
-        "step_count",
-        "seconds",
-        "stop_reason",
-        "code_version",
-    ])?;
-    for row in rows {
-        table.write_record(row)?;
-    }
-    table.flush()?;
     Ok(())
 }

@@ -18,11 +18,8 @@ import numpy
 import vtk
 from vtk.util.numpy_support import vtk_to_numpy
 
-
-def fail(message):
-    """Says what differs and ends."""
-    print(f"differs: {message}")
-    sys.exit(1)
+import vtk_reader
+from vtk_reader import fail
 
 
 def close(what, got, expected, tolerance):
@@ -33,15 +30,7 @@ def close(what, got, expected, tolerance):
 
 def read(path):
     """The image and its arrays, rows (across) first; complaints of the reader end the check."""
-    complaints = []
-    reader = vtk.vtkXMLImageDataReader()
-    reader.AddObserver("ErrorEvent", lambda *_: complaints.append("error"))
-    reader.AddObserver("WarningEvent", lambda *_: complaints.append("warning"))
-    reader.SetFileName(path)
-    reader.Update()
-    if complaints:
-        fail(f"the reader reported {complaints}")
-    image = reader.GetOutput()
+    image = vtk_reader.read(vtk.vtkXMLImageDataReader(), path)
     points = image.GetDimensions()
     shape = (points[1] - 1, points[0] - 1)
     data = image.GetCellData()

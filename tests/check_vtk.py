@@ -19,23 +19,7 @@ import numpy
 import vtk
 from vtk.util.numpy_support import vtk_to_numpy
 
-
-def fail(message):
-    """Says what differs and ends."""
-    print(f"differs: {message}")
-    sys.exit(1)
-
-
-def read(reader, path):
-    """What a reader finds in a file; any complaint of it is a difference."""
-    complaints = []
-    reader.AddObserver("ErrorEvent", lambda *_: complaints.append("error"))
-    reader.AddObserver("WarningEvent", lambda *_: complaints.append("warning"))
-    reader.SetFileName(path)
-    reader.Update()
-    if complaints:
-        fail(f"the reader reported {complaints}")
-    return reader.GetOutput()
+from vtk_reader import fail, read
 
 
 def compare_surface(path, expected):

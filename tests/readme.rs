@@ -6,6 +6,10 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at what cannot be")]
 
+#[path = "common/folder.rs"]
+mod folder;
+
+use folder::copy_folder;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
@@ -263,18 +267,5 @@ fn example_output_is_what_comes_out() {
             "README.md:{}: the output goes on\n{out}",
             block.at
         );
-    }
-}
-
-fn copy_folder(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
-        let target = to.join(entry.file_name());
-        if entry.file_type().unwrap().is_dir() {
-            copy_folder(&entry.path(), &target);
-        } else {
-            fs::copy(entry.path(), target).unwrap();
-        }
     }
 }

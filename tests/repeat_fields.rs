@@ -9,13 +9,15 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at what cannot be")]
 
+#[path = "common/checker.rs"]
+mod checker;
 mod common;
 
 use std::f64::consts::{FRAC_PI_2, PI, SQRT_2, TAU};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
+use checker::verdict;
 use common::assert_close;
 use common::repeat::{
     DIAMETER, Solved, THICKNESS, eased_round_holes, solve, solve_while, triangles, twisted,
@@ -221,28 +223,11 @@ fn axes_lean_with_their_holes() {
 
 /// What the checker says of two files.
 fn check(files: &[PathBuf; 2], expected: &Value) -> String {
-    let python = std::env::var("VENTWRIGHT_PYTHON")
-        .expect("set VENTWRIGHT_PYTHON to a Python 3 that has the packages vtk and numpy");
     let folder = tempfile::tempdir().unwrap();
     let expectation = folder.path().join("expected.json");
     std::fs::write(&expectation, expected.to_string()).unwrap();
-    let output = Command::new(python)
-        .arg(concat!(
-            env!("CARGO_MANIFEST_DIR"),
-            "/tests/check_repeat_fields.py"
-        ))
-        .args(files)
-        .arg(expectation)
-        .output()
-        .expect("VENTWRIGHT_PYTHON must be a program that starts");
-    let said = String::from_utf8_lossy(&output.stdout).into_owned();
-    assert!(
-        said.starts_with("agrees: ") || said.starts_with("differs: "),
-        "the checker did not come to an end: {said}{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    assert_eq!(output.status.success(), said.starts_with("agrees: "));
-    said
+    let [field, plate] = files;
+    verdict("check_repeat_fields.py", &[field, plate, &expectation])
 }
 
 #[test]

@@ -12,6 +12,7 @@ mod common;
 mod holes;
 
 use common::assert_close;
+use common::free_area;
 use common::table::Table;
 use holes::{Case, digits};
 use ventwright::lattice::step::Threads;

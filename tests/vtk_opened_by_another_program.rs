@@ -7,8 +7,10 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at what cannot be")]
 
-use std::process::Command;
+#[path = "common/checker.rs"]
+mod checker;
 
+use checker::verdict;
 use serde_json::{Value, json};
 use ventwright::vtk::{CellArray, ImageGrid, Surface, write_image, write_surface};
 
@@ -67,8 +69,6 @@ fn agrees(file: &[u8], expected: &Value) -> (bool, String) {
 
 /// The same for a file of this name.
 fn file_agrees(name: &str, file: &[u8], expected: &Value) -> (bool, String) {
-    let python = std::env::var("VENTWRIGHT_PYTHON")
-        .expect("set VENTWRIGHT_PYTHON to a Python 3 that has the packages vtk and numpy");
     let folder = tempfile::tempdir().unwrap();
     let (image, json) = (
         folder.path().join(name),
@@ -76,18 +76,8 @@ fn file_agrees(name: &str, file: &[u8], expected: &Value) -> (bool, String) {
     );
     std::fs::write(&image, file).unwrap();
     std::fs::write(&json, expected.to_string()).unwrap();
-    let output = Command::new(python)
-        .arg(concat!(env!("CARGO_MANIFEST_DIR"), "/tests/check_vtk.py"))
-        .args([&image, &json])
-        .output()
-        .expect("VENTWRIGHT_PYTHON must be a program that starts");
-    let said = String::from_utf8_lossy(&output.stdout).into_owned();
-    assert!(
-        said.starts_with("agrees: ") || said.starts_with("differs: "),
-        "the checker did not come to an end: {said}{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    (output.status.success(), said)
+    let said = verdict("check_vtk.py", &[&image, &json]);
+    (said.starts_with("agrees: "), said)
 }
 
 #[test]

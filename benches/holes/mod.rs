@@ -3,6 +3,7 @@
 use std::ops::ControlFlow;
 use std::time::Instant;
 
+use crate::free_area::with_free_area;
 use ventwright::grille::{
     CountedFrom, Edge, Hands, HolePattern, HoleShape, Layout, RepeatSolid, Turn,
 };
@@ -111,16 +112,7 @@ impl Case {
             let thickness = self.thickness * DIAMETER;
             RepeatSolid::of(&pattern, thickness, Edge::Sharp, Edge::Sharp, 0.0).ok()
         };
-        let (mut narrow, mut wide) = (0.0, 4.0 * DIAMETER);
-        for _ in 0..60 {
-            let rib = 0.5 * (narrow + wide);
-            if solid(rib).is_some_and(|s| s.free_area_ratio() < self.free_area_ratio) {
-                wide = rib;
-            } else {
-                narrow = rib;
-            }
-        }
-        solid(wide).filter(|s| (s.free_area_ratio() - self.free_area_ratio).abs() < 1e-6)
+        with_free_area(self.free_area_ratio, 4.0 * DIAMETER, solid)
     }
 
     /// Solves it; `None` if such holes do not fit.

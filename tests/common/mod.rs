@@ -9,6 +9,9 @@ pub(crate) mod views;
 #[allow(dead_code, reason = "not every test program drives repeats")]
 pub(crate) mod repeat;
 
+#[allow(dead_code, reason = "not every test program draws patterns")]
+pub(crate) mod free_area;
+
 /// Asserts that `actual` is within `relative_tolerance` of `expected`; shows both numbers and the error in per cent. NaN fails.
 #[track_caller]
 pub(crate) fn assert_close(name: &str, actual: f64, expected: f64, relative_tolerance: f64) {

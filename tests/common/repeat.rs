@@ -1,5 +1,6 @@
 //! Small repeats in three dimensions, driven until they hardly change.
 
+use super::free_area;
 use std::ops::ControlFlow;
 
 use ventwright::fields::hole_axes;
@@ -81,20 +82,10 @@ pub(crate) fn with_free_area(
     free_area_ratio: f64,
     pattern: impl Fn(f64) -> HolePattern,
 ) -> RepeatSolid {
-    let solid = |rib: f64| {
-        RepeatSolid::of(&pattern(rib), THICKNESS, Edge::Sharp, Edge::Sharp, 0.05)
-            .expect("the pattern is sound")
-    };
-    let (mut narrow, mut wide) = (1e-6, 4.0 * DIAMETER);
-    for _ in 0..60 {
-        let middle = 0.5 * (narrow + wide);
-        if solid(middle).free_area_ratio() > free_area_ratio {
-            narrow = middle;
-        } else {
-            wide = middle;
-        }
-    }
-    solid(wide)
+    let solid =
+        |rib: f64| RepeatSolid::of(&pattern(rib), THICKNESS, Edge::Sharp, Edge::Sharp, 0.05).ok();
+    free_area::with_free_area(free_area_ratio, 4.0 * DIAMETER, solid)
+        .expect("holes with this free-area ratio fit")
 }
 
 /// Drives a repeat for this many pitch-times.

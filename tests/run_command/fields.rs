@@ -8,9 +8,10 @@
 //! The interpreter is named by the environment variable `VENTWRIGHT_PYTHON`; `.ci/run` sets it up.
 
 use std::path::Path;
-use std::process::Command;
 
-use crate::stage::{CURVE, HEXAGONS, copy_folder, edit, run_folders, stage, study, ventwright};
+use crate::checker::verdict;
+use crate::folder::copy_folder;
+use crate::stage::{CURVE, HEXAGONS, edit, run_folders, stage, study, ventwright};
 
 const RINGS: &str = r#"
 [[grille]]
@@ -26,24 +27,7 @@ bar_width_mm = 2
 
 /// What the checker says of the folder of a run.
 fn check(run: &Path) -> String {
-    let python = std::env::var("VENTWRIGHT_PYTHON")
-        .expect("set VENTWRIGHT_PYTHON to a Python 3 that has the packages vtk and numpy");
-    let output = Command::new(python)
-        .arg(concat!(
-            env!("CARGO_MANIFEST_DIR"),
-            "/tests/check_run_field.py"
-        ))
-        .arg(run)
-        .output()
-        .expect("VENTWRIGHT_PYTHON must be a program that starts");
-    let said = String::from_utf8_lossy(&output.stdout).into_owned();
-    assert!(
-        said.starts_with("agrees: ") || said.starts_with("differs: "),
-        "the checker did not come to an end: {said}{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    assert_eq!(output.status.success(), said.starts_with("agrees: "));
-    said
+    verdict("check_run_field.py", &[run])
 }
 
 #[test]

@@ -5,7 +5,11 @@
     reason = "a test that cannot set its stage has failed"
 )]
 
+#[path = "../common/checker.rs"]
+mod checker;
 mod fields;
+#[path = "../common/folder.rs"]
+mod folder;
 mod repeats;
 mod reuse;
 mod stage;

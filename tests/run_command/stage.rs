@@ -8,6 +8,8 @@ use std::sync::OnceLock;
 
 use serde_json::Value;
 
+use crate::folder::copy_folder;
+
 pub(crate) const CURVE: &str = "points = [
   { flow_m3_per_h = 0, pressure_pa = 20 },
   { flow_m3_per_h = 25, pressure_pa = 13 },
@@ -144,19 +146,6 @@ pub(crate) fn copy_of_base() -> tempfile::TempDir {
     let copy = tempfile::tempdir().unwrap();
     copy_folder(base().0.path(), copy.path());
     copy
-}
-
-pub(crate) fn copy_folder(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap() {
-        let entry = entry.unwrap();
-        let target = to.join(entry.file_name());
-        if entry.file_type().unwrap().is_dir() {
-            copy_folder(&entry.path(), &target);
-        } else {
-            fs::copy(entry.path(), target).unwrap();
-        }
-    }
 }
 
 /// Changes the text of a file.
