@@ -43,14 +43,22 @@ const BATCHES: usize = 60;
 /// Fewest values of which a mean is taken.
 const FEWEST: usize = 40;
 
+/// By how many independent values' worth an interval is widened: the correlation of a short series is underestimated, and a rule that stops when
+/// the interval looks narrow picks those where it is. Found by trial on first-order series (a test below): without it 78 to 93 % of the intervals cover.
+const SHORTNESS: f64 = 6.0;
+
+/// Independent values from which on an interval is believed as it is; with fewer it must be narrower, by the square of what is lacking.
+const ENOUGH: f64 = 30.0;
+
 /// Cuts off the start-up and takes the mean of the rest with its 95 % interval; `None` for fewer than 40 values or any that is not finite.
 ///
 /// The cut minimises the marginal standard error over batches, at most half of the series being cut
 /// (K. P. White, Simulation 69 (1997) 323). The interval is Student's with the variance of the mean from the integrated autocorrelation,
-/// summed as long as pairs of lags stay positive and fall (C. J. Geyer, Stat. Sci. 7 (1992) 473). Both from memory.
+/// summed as long as pairs of lags stay positive and fall (C. J. Geyer, Stat. Sci. 7 (1992) 473), widened for what a short series hides. Both from memory.
 ///
 /// # Validity
-/// Good from some twenty correlation times on; [`is_settled`] asks for more before it lets a run stop.
+/// With the rule of [`is_settled`] in the loop, 92 to 95 % of the intervals of first-order series cover their mean (correlation times of a third of a
+/// pitch-time, from 4 and 10 pitch-times on); with correlation times twice as long from 4 pitch-times on, 88 to 91 %.
 pub fn settled_mean(series: &[f64]) -> Option<SettledMean> {
     if series.len() < FEWEST || series.iter().any(|v| !v.is_finite()) {
         return None;
@@ -68,7 +76,9 @@ pub fn settled_mean(series: &[f64]) -> Option<SettledMean> {
         - mean_of(&settled[settled.len() - 2 * third..settled.len() - third]);
     Some(SettledMean {
         mean,
-        half_width: quantile * (variance / effective_count).sqrt(),
+        half_width: (1.0 + SHORTNESS / effective_count)
+            * quantile
+            * (variance / effective_count).sqrt(),
         cut,
         correlation_time,
         effective_count,
@@ -76,14 +86,12 @@ pub fn settled_mean(series: &[f64]) -> Option<SettledMean> {
     })
 }
 
-/// Whether a mean is sure enough to stop: narrower than `tolerance` (relative), worth at least 30 independent values or free of
-/// fluctuation, and not drifting by more than the tolerance.
+/// Whether a mean is sure enough to stop: narrower than `tolerance` (relative) and not drifting by more than it; both by a stricter tolerance where
+/// the mean is worth fewer than 30 independent values (a tenth with 10 of them).
 pub fn is_settled(mean: &SettledMean, tolerance: f64) -> bool {
     let allowed = tolerance * mean.mean.abs();
-    let is_steady = mean.half_width < 0.02 * allowed;
-    mean.half_width < allowed
-        && mean.drift.abs() < allowed
-        && (is_steady || mean.effective_count >= 30.0)
+    let share = (mean.effective_count / ENOUGH).min(1.0).powi(2);
+    mean.half_width < share * allowed && mean.drift.abs() < share * allowed
 }
 
 fn mean_of(values: &[f64]) -> f64 {
@@ -184,6 +192,52 @@ mod tests {
             .count();
         let share = covered as f64 / 2000.0;
         assert!((0.93..=0.97).contains(&share), "{share}");
+    }
+
+    /// Shares of 500 series with this scatter that stop by the rule, looked at every 60 values: whose interval covers the truth, and whose mean lies
+    /// within the tolerance of it; and the mean length.
+    fn stopped(least: usize, memory: f64, scatter: f64) -> [f64; 3] {
+        const SERIES: u32 = 500;
+        const LONGEST: usize = 7200;
+        const TOLERANCE: f64 = 0.015;
+        let mut noise = Noise(0x2545_F491_4F6C_DD1D);
+        let mut sums = [0.0; 3];
+        for _ in 0..SERIES {
+            let noisy = noise.series(LONGEST, memory);
+            let series: Vec<f64> = noisy
+                .iter()
+                .map(|value| 1.0 + 10.0 * scatter * (value - 1.0))
+                .collect();
+            let mut was_settled = false;
+            let mut length = 60;
+            let mean = loop {
+                let mean = settled_mean(&series[..length]).unwrap();
+                let is_settled = length >= least && is_settled(&mean, TOLERANCE);
+                if is_settled && was_settled || length >= LONGEST {
+                    break mean;
+                }
+                was_settled = is_settled;
+                length += 60;
+            };
+            let error = (mean.mean - 1.0).abs();
+            sums[0] += f64::from(u8::from(error <= mean.half_width));
+            sums[1] += f64::from(u8::from(error <= TOLERANCE));
+            sums[2] += length as f64;
+        }
+        sums.map(|sum| sum / f64::from(SERIES))
+    }
+
+    #[test]
+    fn interval_holds_with_the_rule_that_stopped_the_run() {
+        // Correlation times of 19 values, as K of a repeat shows them; a rule that stops when it looks narrow picks the lucky ones.
+        for least in [240, 600] {
+            for scatter in [0.001, 0.003, 0.01, 0.03] {
+                let [covered, inside, length] = stopped(least, 0.9, scatter);
+                println!("{least} {scatter}: {covered:.3} {inside:.3} {length:.0}");
+                assert!((0.90..=0.97).contains(&covered), "{covered}");
+                assert!(inside >= 0.97, "{inside}");
+            }
+        }
     }
 
     #[test]

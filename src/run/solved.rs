@@ -10,12 +10,6 @@ use crate::measure::series::{SettledMean, StopReason};
 use crate::run::planned::{Run, Subject};
 use crate::run::repeat_plan::{FEWEST_RIB_CELLS, TIMES};
 
-/// Part of the tolerance below which half-width and drift of K of a repeat say that it hardly fluctuates.
-const CALM: f64 = 0.1;
-
-/// Time, in least times, from which on such a calm repeat may stop.
-const CALM_AFTER: f64 = 1.5;
-
 /// Fewest cells across an opening or a rib of a flat view.
 const FEWEST_CELLS: f64 = 6.0;
 
@@ -106,14 +100,7 @@ pub(super) fn solve_run(
                 longest_time: TIMES.1,
             };
             let is_solid = |place: [f64; 3]| repeat.is_solid(place);
-            let mut observer = |progress: &DriveProgress| {
-                let verdict = observer(progress);
-                if verdict.is_continue() && is_calm(progress, run.tolerance) {
-                    return ControlFlow::Break(StopReason::Converged);
-                }
-                verdict
-            };
-            let outcome = drive_repeat(&repeat.domain, &is_solid, &limits, threads, &mut observer);
+            let outcome = drive_repeat(&repeat.domain, &is_solid, &limits, threads, observer);
             let torques = torque_coefficients(&outcome, &repeat.hole_axes());
             Solved::Repeat(Box::new(SolvedRepeat {
                 torque: torques.iter().sum::<f64>() / torques.len().max(1) as f64,
@@ -123,16 +110,6 @@ pub(super) fn solve_run(
             }))
         }
     }
-}
-
-/// Whether K hardly moves any more, though too slowly to have shown many independent values: then its interval, which knows how few they are, is a tenth
-/// of what is asked for, and more time would change nothing that the grid does not hide.
-fn is_calm(progress: &DriveProgress, tolerance: f64) -> bool {
-    progress.time >= CALM_AFTER * TIMES.0
-        && progress.mean.is_some_and(|mean| {
-            let allowed = CALM * tolerance * mean.mean.abs();
-            mean.half_width < allowed && mean.drift.abs() < allowed
-        })
 }
 
 impl Solved {
