@@ -53,6 +53,7 @@ fn repeat(cells_across_hole: f64, threads: Threads) -> VolumeLattice {
         pitches_behind: 3.5,
         has_subgrid: true,
         shift: [0.0; 3],
+        head_start: 0.0,
     };
     let is_solid =
         |[depth, y, z]: [f64; 3]| solid.is_solid(depth * DIAMETER, y * DIAMETER, z * DIAMETER);

@@ -321,7 +321,8 @@ fn a_lone_repeat_gets_all_threads_and_many_go_side_by_side() {
             &SQUARES.replace("1.5", &rib.to_string()),
         )
     };
-    for (count, threads, alone) in [(1, 1, 0), (1, 2, 1), (2, 2, 0), (8, 2, 0), (1, 4, 1)] {
+    // On two threads the flat views of a grille fill the other thread while its repeat runs.
+    for (count, threads, alone) in [(1, 1, 0), (1, 2, 0), (2, 2, 0), (8, 2, 0), (1, 4, 1)] {
         let grilles: Vec<String> = (0..count)
             .map(|i| grille(1.5 + 0.01 * f64::from(i)))
             .collect();

@@ -70,6 +70,7 @@ fn solve(table: &Table, row: usize, cells: f64) -> RepeatOutcome {
         pitches_behind: 2.5,
         has_subgrid: true,
         shift: [0.0; 3],
+        head_start: 0.0,
     };
     let is_solid =
         |[depth, y, z]: [f64; 3]| solid.is_solid(depth * diameter, y * diameter, z * diameter);

@@ -16,7 +16,7 @@ use ventwright::units::LatticeVelocity;
 /// Hydraulic diameter, m: a unit here.
 const DIAMETER: f64 = 0.005;
 
-/// Velocity in the hole, cells per step.
+/// Velocity in the hole where a case does not say, cells per step.
 const HOLE_VELOCITY: f64 = 0.073;
 
 /// One pattern in one stream. Angles in degrees, thickness in hydraulic diameters.
@@ -30,6 +30,12 @@ pub(crate) struct Case {
     pub(crate) inflow: f64,
     pub(crate) reynolds_number: f64,
     pub(crate) cells: f64,
+    /// Time on a coarser grid first, in pitch-times.
+    pub(crate) head_start: f64,
+    /// Velocity in the hole, cells per step.
+    pub(crate) hole_velocity: f64,
+    /// Room behind the plate.
+    pub(crate) pitches_behind: f64,
 }
 
 /// Outcome and wall-clock seconds.
@@ -50,6 +56,9 @@ impl Case {
             inflow: 0.0,
             reynolds_number: 2000.0,
             cells,
+            head_start: 0.0,
+            hole_velocity: HOLE_VELOCITY,
+            pitches_behind: 2.5,
         }
     }
 
@@ -121,7 +130,7 @@ impl Case {
         let solid = self.solid()?;
         // In the hole the air runs flatter than ahead of it.
         let against = (self.lean - 0.6 * self.inflow).abs();
-        let hole_velocity = HOLE_VELOCITY / (1.0 + 0.3 * (against / 15.0).powi(2)).sqrt();
+        let hole_velocity = self.hole_velocity / (1.0 + 0.3 * (against / 15.0).powi(2)).sqrt();
         let domain = RepeatDomain {
             extent: solid.extent().map(|width| width / DIAMETER),
             pitch: (solid.area() / solid.hole_count() as f64).sqrt() / DIAMETER,
@@ -132,9 +141,10 @@ impl Case {
             cells_across_hole: self.cells,
             face_velocity: LatticeVelocity(hole_velocity * self.free_area_ratio),
             pitches_ahead: 1.0,
-            pitches_behind: 2.5,
+            pitches_behind: self.pitches_behind,
             has_subgrid: true,
             shift: [0.0; 3],
+            head_start: self.head_start,
         };
         let thickness = solid.thickness();
         let is_solid = |[depth, y, z]: [f64; 3]| {

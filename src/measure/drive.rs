@@ -10,6 +10,9 @@ use crate::measure::settle::{Reading, Sampled, Settled, run_until_settled};
 use crate::tunnel::{Domain, Layout, View};
 use std::ops::ControlFlow;
 
+/// Time after which fields are collected, in pitch-times.
+const START_UP: f64 = 7.0;
+
 /// What came out of a run.
 #[derive(Debug, Clone)]
 pub struct Outcome {
@@ -54,7 +57,7 @@ pub fn drive(
         layout,
     };
     let steps_per_pitch = layout.pitch / domain.face_velocity.0;
-    let settled = run_until_settled(&mut flow, steps_per_pitch, limits, observer);
+    let settled = run_until_settled(&mut flow, steps_per_pitch, START_UP, limits, observer);
     if flow.means.sample_count() == 0 {
         flow.means.add(&flow.lattice);
     }

@@ -18,6 +18,8 @@ pub mod drive;
 
 pub mod hole_swirl;
 
+mod head_start;
+
 pub mod repeat;
 
 pub mod grid;

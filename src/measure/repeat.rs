@@ -4,6 +4,7 @@ use std::ops::ControlFlow;
 
 use crate::lattice::step::Threads;
 use crate::lattice::volume::VolumeLattice;
+use crate::measure::head_start::HeadStart;
 use crate::measure::series::{SettledMean, StopReason};
 use crate::measure::settle::{
     DriveLimits, DriveProgress, Reading, Sample, Sampled, Settled, run_until_settled,
@@ -15,6 +16,12 @@ use crate::tunnel::{RepeatDomain, RepeatLayout};
 
 /// How many columns one momentum sum looks at, evenly spread.
 const COLUMNS: usize = 4;
+
+/// Time after which fields are collected, in pitch-times, from an undisturbed stream.
+const START_UP: f64 = 7.0;
+
+/// The same after a head start.
+const START_UP_AFTER_HEAD_START: f64 = 2.0;
 
 /// What came out of a repeat.
 #[derive(Debug, Clone)]
@@ -115,8 +122,20 @@ pub fn drive_repeat(
     threads: Threads,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> RepeatOutcome {
-    let (lattice, layout) = domain.build(solid, threads);
     let velocity = domain.face_velocity.0;
+    let head_start = if domain.head_start > 0.0 {
+        HeadStart::run(domain, solid, threads, observer)
+    } else {
+        None
+    };
+    let ((lattice, layout), start_up) = match &head_start {
+        Some(start) => (
+            domain.build_from(solid, threads, |place| start.at(place)),
+            START_UP_AFTER_HEAD_START,
+        ),
+        None => (domain.build(solid, threads), START_UP),
+    };
+    drop(head_start);
     let wall_cells = WallCells::find(&lattice);
     let empty = Sums::empty(wall_cells.len());
     let mut flow = RepeatFlow {
@@ -127,7 +146,13 @@ pub fn drive_repeat(
         wall_cells,
         sums: [empty.clone(), empty],
     };
-    let settled = run_until_settled(&mut flow, layout.pitch / velocity, limits, observer);
+    let settled = run_until_settled(
+        &mut flow,
+        layout.pitch / velocity,
+        start_up,
+        limits,
+        observer,
+    );
     if flow.means.sample_count() == 0 {
         flow.collect_fields();
     }

@@ -63,9 +63,6 @@ const SAMPLES_PER_PITCH: f64 = 60.0;
 /// Samples of K between two samples of the fields.
 const SAMPLES_PER_FIELD: usize = 12;
 
-/// Start-up time after which fields are collected, in pitch-times.
-const START_UP: f64 = 7.0;
-
 /// Loss coefficient that no grille reaches: beyond it the run has diverged.
 const RUNAWAY: f64 = 1e5;
 
@@ -112,9 +109,12 @@ pub(super) struct Settled {
 }
 
 /// Runs a flow. The observer is asked at every sample and may break off: a pitch-time of a large flow lasts a minute, and nobody who stops it wants to wait that long.
+///
+/// Fields are collected after `start_up` pitch-times.
 pub(super) fn run_until_settled(
     flow: &mut dyn Sampled,
     steps_per_pitch: f64,
+    start_up: f64,
     limits: &DriveLimits,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> Settled {
@@ -122,7 +122,7 @@ pub(super) fn run_until_settled(
     let time_per_sample = 2.0 * pairs / steps_per_pitch;
     let mut history: Vec<Sample> = Vec::new();
     let mut flows: Vec<f64> = Vec::new();
-    let mut next_forget = 1.5 * START_UP;
+    let mut next_forget = 1.5 * start_up;
     let mut told_steps = 0;
     let mut settled_before = false;
     let mut mean_density = 0.0;
@@ -147,7 +147,7 @@ pub(super) fn run_until_settled(
                 step: flow.step_count(),
             };
         }
-        if time > START_UP && history.len().is_multiple_of(SAMPLES_PER_FIELD) {
+        if time > start_up && history.len().is_multiple_of(SAMPLES_PER_FIELD) {
             flow.collect_fields();
             if time > next_forget {
                 flow.forget_early_fields();
@@ -221,6 +221,7 @@ mod tests {
     use super::*;
 
     const STEPS_PER_PITCH: f64 = 600.0;
+    const START_UP: f64 = 7.0;
 
     /// K swings about 2 and settles.
     #[derive(Default)]
@@ -262,6 +263,7 @@ mod tests {
         let settled = run_until_settled(
             &mut Swinging::default(),
             STEPS_PER_PITCH,
+            START_UP,
             &DriveLimits::default(),
             &mut |progress| {
                 told.push(*progress);
@@ -282,6 +284,7 @@ mod tests {
         let settled = run_until_settled(
             &mut Swinging::default(),
             STEPS_PER_PITCH,
+            START_UP,
             &DriveLimits::default(),
             &mut |progress| {
                 if progress.time > 3.3 {

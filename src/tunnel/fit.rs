@@ -104,6 +104,7 @@ mod tests {
             pitches_behind: 2.0,
             has_subgrid: false,
             shift: [0.0; 3],
+            head_start: 0.0,
         };
         let solid = move |[_, y, z]: [f64; 3]| {
             [y, z]

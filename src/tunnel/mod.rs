@@ -15,5 +15,5 @@ pub mod domain;
 
 pub use domain::{Domain, Layout, View};
 pub use leaned::LeanedRow;
-pub use repeat::{RepeatDomain, RepeatLayout};
+pub use repeat::{RepeatDomain, RepeatLayout, Solid};
 pub use section::{EdgeShape, PlateSection};

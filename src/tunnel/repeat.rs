@@ -46,6 +46,8 @@ pub struct RepeatDomain {
     pub has_subgrid: bool,
     /// Shift of the pattern along x, y and z, in cells.
     pub shift: [f64; 3],
+    /// Time that a grid of half as many cells runs first, for the flow to begin with, in pitch-times; 0 begins with the undisturbed stream.
+    pub head_start: f64,
 }
 
 /// The repeat in cells.
@@ -108,23 +110,26 @@ impl RepeatDomain {
 
     /// Builds the lattice, filled with the undisturbed stream.
     pub fn build(&self, solid: Solid<'_>, threads: Threads) -> (VolumeLattice, RepeatLayout) {
+        let start = CellState {
+            density: 0.0,
+            velocity: self.inflow().map(|u| u as f32),
+        };
+        self.build_from(solid, threads, |_| start)
+    }
+
+    /// Builds the lattice, filled with the state that `start` tells of a place (depth below the face that meets the flow first, y, z; in hydraulic diameters).
+    pub fn build_from(
+        &self,
+        solid: Solid<'_>,
+        threads: Threads,
+        start: impl Fn([f64; 3]) -> CellState<3>,
+    ) -> (VolumeLattice, RepeatLayout) {
         let layout = self.layout();
-        let axial = self.face_velocity.0;
-        let inflow = [
-            axial,
-            axial * self.inflow_tangents[0],
-            axial * self.inflow_tangents[1],
-        ];
+        let inflow = self.inflow();
         let plate = Plate {
             solid,
-            front: layout.front,
             thickness: self.thickness * layout.cells_across_hole,
-            per_cell: [
-                1.0 / layout.cells_across_hole,
-                1.0 / layout.cells_across_hole,
-                1.0 / (layout.cells_across_hole * layout.stretch),
-            ],
-            shift: layout.shift,
+            layout,
             inflow,
         };
         let mut fluid = Fluid::<3>::new(layout.viscosity);
@@ -145,22 +150,54 @@ impl RepeatDomain {
             outlet_velocity: Some(inflow),
             threads,
         };
-        let start = CellState {
-            density: 0.0,
-            velocity: inflow.map(|u| u as f32),
-        };
-        (VolumeLattice::new(&setup, |_, _, _| start), layout)
+        let lattice = VolumeLattice::new(&setup, |x, y, z| {
+            start(layout.place([x as f64, y as f64, z as f64]))
+        });
+        (lattice, layout)
+    }
+
+    /// Velocity of the undisturbed stream, lattice units.
+    fn inflow(&self) -> [f64; 3] {
+        let axial = self.face_velocity.0;
+        let [y, z] = self.inflow_tangents;
+        [axial, axial * y, axial * z]
+    }
+}
+
+impl RepeatLayout {
+    /// Hydraulic diameters per cell along each axis.
+    fn per_cell(&self) -> [f64; 3] {
+        let per_cell = 1.0 / self.cells_across_hole;
+        [per_cell, per_cell, per_cell / self.stretch]
+    }
+
+    /// Place of a point given in cells (whole numbers are centres of cells): depth below the face that meets the flow first, y, z, in hydraulic diameters.
+    pub fn place(&self, [x, y, z]: [f64; 3]) -> [f64; 3] {
+        let per_cell = self.per_cell();
+        [
+            (x - self.front) * per_cell[0],
+            (y + 0.5 - self.shift[0]) * per_cell[1],
+            (z + 0.5 - self.shift[1]) * per_cell[2],
+        ]
+    }
+
+    /// The point in cells at a place: undoes [`RepeatLayout::place`].
+    pub fn point(&self, [depth, y, z]: [f64; 3]) -> [f64; 3] {
+        let per_cell = self.per_cell();
+        [
+            depth / per_cell[0] + self.front,
+            y / per_cell[1] - 0.5 + self.shift[0],
+            z / per_cell[2] - 0.5 + self.shift[1],
+        ]
     }
 }
 
 /// The plate in cell coordinates.
 struct Plate<'a> {
     solid: Solid<'a>,
-    front: f64,
+    layout: RepeatLayout,
+    /// Thickness of the plate in cells.
     thickness: f64,
-    /// Hydraulic diameters per cell along each axis.
-    per_cell: [f64; 3],
-    shift: [f64; 2],
     inflow: [f64; 3],
 }
 
@@ -172,13 +209,11 @@ impl Geometry for Plate<'_> {
                 velocity: self.inflow,
             });
         }
-        let depth = point[0] - self.front;
+        let depth = point[0] - self.layout.front;
         if depth < 0.0 || depth > self.thickness {
             return None;
         }
-        let y = (point[1] + 0.5 - self.shift[0]) * self.per_cell[1];
-        let z = (point[2] + 0.5 - self.shift[1]) * self.per_cell[2];
-        (self.solid)([depth * self.per_cell[0], y, z]).then_some(WallPoint {
+        (self.solid)(self.layout.place(point)).then_some(WallPoint {
             group: WallGroup::Body,
             velocity: [0.0; 3],
         })

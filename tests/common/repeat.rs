@@ -127,6 +127,7 @@ pub(crate) fn domain(solid: &RepeatSolid, cells: f64, reynolds_number: f64) -> R
         pitches_behind: 3.0,
         has_subgrid: reynolds_number > 500.0,
         shift: [0.0; 3],
+        head_start: 0.0,
     }
 }
 
