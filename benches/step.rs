@@ -25,6 +25,7 @@ use ventwright::lattice::field::Extent;
 use ventwright::lattice::halo::{Side, Sides, VolumeSides};
 use ventwright::lattice::simulation::{CellState, PlaneLattice, PlaneSetup};
 use ventwright::lattice::step::Threads;
+use ventwright::lattice::swirl::{SwirlLattice, SwirlSetup};
 use ventwright::lattice::volume::{VolumeLattice, VolumeSetup};
 use ventwright::lattice::walls::{Geometry, WallGroup, WallPoint};
 use ventwright::units::LatticeViscosity;
@@ -70,6 +71,20 @@ impl Geometry for Inlet {
         (point[0] < -0.5).then_some(WallPoint {
             group: WallGroup::Rim,
             velocity: [STREAM, 0.0, 0.0],
+        })
+    }
+}
+
+/// The same for air that turns as a whole.
+struct TurningInlet {
+    rotation: f64,
+}
+
+impl Geometry for TurningInlet {
+    fn wall_at(&self, point: [f64; 3]) -> Option<WallPoint> {
+        (point[0] < -0.5).then_some(WallPoint {
+            group: WallGroup::Rim,
+            velocity: [STREAM, 0.0, self.rotation * (point[1] + 0.5)],
         })
     }
 }
@@ -144,6 +159,42 @@ impl Stream for PlaneLattice {
     }
 }
 
+impl Stream for SwirlLattice {
+    fn cell_count(&self) -> usize {
+        self.extent().cell_count()
+    }
+
+    fn directions(&self) -> usize {
+        14
+    }
+
+    fn step_pairs(&mut self, pairs: usize) {
+        self.step_pairs(pairs);
+    }
+
+    fn plain_pair(&mut self) {
+        self.step();
+        self.step();
+    }
+
+    fn pairs_in_one_go(&self) -> usize {
+        PAIRS_IN_ONE_GO[0]
+    }
+
+    /// Carried along and turned as a whole it stays so.
+    fn assert_uniform(&self) {
+        let extent = self.extent();
+        let edge = VELOCITY / extent.ny as f32;
+        for y in (0..extent.ny).step_by(7) {
+            for x in (0..extent.nx).step_by(13) {
+                let swirl = edge * (y as f32 + 0.5);
+                let stream = [VELOCITY, 0.0, swirl];
+                assert_undisturbed(&[x, y], &self.cell(x, y).velocity, &stream);
+            }
+        }
+    }
+}
+
 /// A cube and its stream.
 struct Cube {
     lattice: VolumeLattice,
@@ -210,6 +261,34 @@ fn plane(
     PlaneLattice::new(&setup, |_, _| CellState {
         density: 0.0,
         velocity: [VELOCITY, 0.0],
+    })
+}
+
+/// The same in axisymmetric flow with swirl: a stream that turns as a whole, as fast at the edge as it flows.
+fn swirl([across, along]: [usize; 2], has_subgrid: bool, threads: Threads) -> SwirlLattice {
+    let fluid = Fluid::new(LatticeViscosity(0.002));
+    let edge = STREAM / across as f64;
+    let setup = SwirlSetup {
+        extent: Extent::planar(along, across),
+        fluid: if has_subgrid {
+            fluid.with_subgrid()
+        } else {
+            fluid
+        },
+        along: Side::Open,
+        outside: Side::Mirror,
+        geometry: &TurningInlet { rotation: edge },
+        outlet_velocity: Some(STREAM),
+        threads,
+    };
+    // Mean of the square of the swirl velocity over the area: the outlet holds the mean pressure at zero.
+    let mean_square = 0.5 * VELOCITY * VELOCITY * (1.0 - 0.5 / (across * across) as f32);
+    SwirlLattice::new(&setup, |_, y| {
+        let swirl = VELOCITY / across as f32 * (y as f32 + 0.5);
+        CellState {
+            density: 1.5 * (swirl * swirl - mean_square),
+            velocity: [VELOCITY, 0.0, swirl],
+        }
     })
 }
 
@@ -454,6 +533,18 @@ fn main() {
             bench.speeds(&name, true, |threads| {
                 plane(size, is_axisymmetric, has_subgrid, threads)
             });
+        }
+    }
+    for size in [HOLE_VIEW, SIZES[1]] {
+        let size = size.map(|cells| bench.scaled(cells));
+        let [across, along] = size;
+        let name = format!("axisymmetric, subgrid {across}x{along}");
+        if size[0] == bench.scaled(HOLE_VIEW[0]) {
+            bench.speeds(&name, true, |threads| plane(size, true, true, threads));
+        }
+        for (subgrid, has_subgrid) in [("subgrid", true), ("no subgrid", false)] {
+            let name = format!("axisymmetric with swirl, {subgrid} {across}x{along}");
+            bench.speeds(&name, true, |threads| swirl(size, has_subgrid, threads));
         }
     }
     for side in SIDES.map(|side| bench.scaled(side)) {

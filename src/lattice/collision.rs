@@ -179,13 +179,45 @@ impl RowConstants {
 /// `AXISYMMETRIC` adds the radial force, `SUBGRID` the eddy viscosity, `FORCED` the uniform force.
 #[inline(always)]
 #[expect(
-    clippy::too_many_lines,
-    reason = "one formula; the row loop vectorises only if all of it is inlined"
+    clippy::inline_always,
+    reason = "the row loop vectorises only if all of it is inlined"
 )]
 pub fn collide<const AXISYMMETRIC: bool, const SUBGRID: bool, const FORCED: bool>(
     row: &RowConstants,
     f: [f32; 9],
 ) -> [f32; 9] {
+    collide_turning::<AXISYMMETRIC, SUBGRID, FORCED, false>(row, f, 0.0, |_| 0.0).leaving
+}
+
+/// A cell after its collision, and what a population that goes along with the flow wants to know of it.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Collided {
+    /// What leaves, by direction.
+    pub(crate) leaving: [f32; 9],
+    /// Axial and radial velocity.
+    pub(crate) velocity: [f32; 2],
+    /// Part of a viscous stress that survives.
+    pub(crate) memory: f32,
+}
+
+/// The same with swirl (`SWIRL`): `centrifugal` is the square of the swirl velocity, which pushes outwards, and `swirl_stress` the sum of the squares of the two
+/// stresses that swirl adds, in those of the flow (r-weighted), at the velocity that it is told.
+#[inline(always)]
+#[expect(
+    clippy::too_many_lines,
+    reason = "one formula; the row loop vectorises only if all of it is inlined"
+)]
+pub(crate) fn collide_turning<
+    const AXISYMMETRIC: bool,
+    const SUBGRID: bool,
+    const FORCED: bool,
+    const SWIRL: bool,
+>(
+    row: &RowConstants,
+    f: [f32; 9],
+    centrifugal: f32,
+    swirl_stress: impl Fn([f32; 2]) -> f32,
+) -> Collided {
     const THIRD: f32 = 1.0 / 3.0;
     // Raw moments.
     let (plus_12, minus_12) = (f[1] + f[2], f[1] - f[2]);
@@ -216,10 +248,14 @@ pub fn collide<const AXISYMMETRIC: bool, const SUBGRID: bool, const FORCED: bool
     let mut uy = jy * inverse_r;
     let mut tilt = force_y;
     if AXISYMMETRIC {
-        let pressure = mass * THIRD * inverse_r;
+        let mut pressure = mass * THIRD * inverse_r;
+        if SWIRL {
+            pressure += centrifugal;
+        }
         uy = (jy + 0.5 * pressure) * row.radial_mobility;
         let hoop_stress = 2.0 * row.hoop * uy;
         // Momentum weighs the resting density, so it is the resting pressure, not its deviation, that tilts the higher moments.
+        // (The centrifugal force is left out of it: the deviation of the pressure, which balances it, is so too.)
         tilt = force_y + THIRD - hoop_stress;
         force_y += pressure - hoop_stress;
         jy = r * uy;
@@ -241,8 +277,12 @@ pub fn collide<const AXISYMMETRIC: bool, const SUBGRID: bool, const FORCED: bool
     }
 
     let time = if SUBGRID {
-        let norm =
-            (stress_xx * stress_xx + stress_yy * stress_yy + 2.0 * (stress_xy * stress_xy)).sqrt();
+        let mut square =
+            stress_xx * stress_xx + stress_yy * stress_yy + 2.0 * (stress_xy * stress_xy);
+        if SWIRL {
+            square += 2.0 * swirl_stress([ux, uy]);
+        }
+        let norm = square.sqrt();
         let base = row.subgrid_base;
         let modelled = 0.5 * (base + (base * base + row.subgrid_gain * norm).sqrt());
         modelled.max(row.time)
@@ -297,7 +337,7 @@ pub fn collide<const AXISYMMETRIC: bool, const SUBGRID: bool, const FORCED: bool
     let (even_y, odd_y) = (0.5 * (out_yy - out_xxyy), 0.5 * (out_y - out_xxy));
     let (even_same, odd_same) = (0.25 * (out_xxyy + out_xy), 0.25 * (out_xxy + out_xyy));
     let (even_cross, odd_cross) = (0.25 * (out_xxyy - out_xy), 0.25 * (out_xyy - out_xxy));
-    [
+    let leaving = [
         mass - (out_xx + out_yy) + out_xxyy,
         even_x + odd_x,
         even_x - odd_x,
@@ -307,7 +347,12 @@ pub fn collide<const AXISYMMETRIC: bool, const SUBGRID: bool, const FORCED: bool
         even_same - odd_same,
         even_cross + odd_cross,
         even_cross - odd_cross,
-    ]
+    ];
+    Collided {
+        leaving,
+        velocity: [ux, uy],
+        memory,
+    }
 }
 
 /// Equilibrium deviation along direction (`cx`, `cy`) of weight `w`, per unit of radius: density deviation and velocity given.

@@ -3,6 +3,9 @@
 use crate::lattice::collision::{self, Fluid, RowConstants};
 use crate::lattice::row::PlaneCollision;
 use crate::lattice::row_collision::RowCollision;
+use crate::lattice::swirl_collision::{self, SwirlConstants};
+use crate::lattice::swirl_row::SwirlCollision;
+use crate::lattice::velocity_set::VelocitySet;
 use crate::lattice::volume_collision::{self, VolumeConstants};
 use crate::lattice::volume_row::VolumeCollision;
 use crate::units::LatticeViscosity;
@@ -31,8 +34,8 @@ fn dispatched<C: RowCollision<Q>, const Q: usize>(collision: &C, room: usize) ->
             .iter()
             .all(|&v| v.to_bits() == 0.25_f32.to_bits())
     }));
-    // Slice i has received what leaves along the opposite of i; opposites stand side by side.
-    let opposite = |i: usize| if i == 0 { 0 } else { ((i - 1) ^ 1) + 1 };
+    // Slice i has received what leaves along the opposite of i.
+    let opposite = |i: usize| C::Set::OPPOSITE[i];
     (0..LENGTH)
         .map(|x| std::array::from_fn(|i| rows[opposite(i)][x]))
         .collect()
@@ -69,6 +72,13 @@ paths!(
     collision::collide::<false, true, false>
 );
 paths!(
+    swirl_narrow,
+    swirl_any,
+    SwirlConstants,
+    14,
+    swirl_collision::collide::<true, false>
+);
+paths!(
     volume_narrow,
     volume_any,
     VolumeConstants,
@@ -83,6 +93,19 @@ fn every_dispatch_path_of_the_plane_gives_the_same_bits() {
     let (mut narrow, mut any) = (sample::<9>(), sample::<9>());
     plane_narrow(collision.row(0), &mut narrow);
     plane_any(collision.row(0), &mut any);
+    assert_same("narrow", &narrow, &any);
+    for room in [0, 16] {
+        assert_same("dispatched", &dispatched(&collision, room), &any);
+    }
+}
+
+#[test]
+fn every_dispatch_path_of_the_swirl_gives_the_same_bits() {
+    let fluid = Fluid::new(LatticeViscosity(0.002)).with_subgrid();
+    let collision = SwirlCollision::new(&fluid, 1);
+    let (mut narrow, mut any) = (sample::<14>(), sample::<14>());
+    swirl_narrow(collision.row(0), &mut narrow);
+    swirl_any(collision.row(0), &mut any);
     assert_same("narrow", &narrow, &any);
     for room in [0, 16] {
         assert_same("dispatched", &dispatched(&collision, room), &any);

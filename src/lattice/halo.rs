@@ -262,9 +262,10 @@ fn copy_rows<V, S, const Q: usize>(
     }
 }
 
-/// The direction with its component along `axis` reversed.
+/// The direction with its component along `axis` reversed, among those that carry the same.
 pub fn mirrored<V: VelocitySet<Q>, const Q: usize>(i: usize, axis: usize) -> usize {
     let mut image = V::VELOCITIES[i];
     image[axis] = -image[axis];
-    V::VELOCITIES.iter().position(|&c| c == image).unwrap_or(i)
+    let mut same = if i < V::FLOW { 0..V::FLOW } else { V::FLOW..Q };
+    same.find(|&j| V::VELOCITIES[j] == image).unwrap_or(i)
 }

@@ -8,6 +8,7 @@
 //! [`outlet`] (what comes back from the rim), [`simulation`] (one step of all of it).
 //! Plane, axisymmetric and three-dimensional lattices are one code but for the collision: [`row_collision`] is the seam,
 //! [`volume_collision`], [`volume_row`] and [`volume`] are what the third dimension adds.
+//! Axisymmetric flow that also turns is the same again with a collision for fourteen populations: [`swirl_collision`], [`swirl_row`], [`swirl`].
 //!
 //! ## The scheme in short
 //!
@@ -21,6 +22,7 @@
 //! * Axisymmetric flow: the populations are those of *r* times the density (Z. Guo, H. Han, B. Shi, C. Zheng, Phys. Rev. E 79 (2009) 046708),
 //!   so mass and axial momentum are conserved exactly in the r-weighted sums. A population on its way between two cells weighs as much as the
 //!   radius half-way; that of a link across the axis weighs nothing. (References from memory.)
+//! * Swirl: five more populations carry the angular momentum, weighted alike, so that is conserved too.
 
 pub mod velocity_set;
 
@@ -30,11 +32,15 @@ pub mod collision;
 
 pub mod volume_collision;
 
+pub mod swirl_collision;
+
 pub mod row_collision;
 
 pub mod row;
 
 pub mod volume_row;
+
+pub mod swirl_row;
 
 pub mod step;
 
@@ -49,6 +55,8 @@ mod sweep;
 pub mod simulation;
 
 pub mod volume;
+
+pub mod swirl;
 
 #[cfg(test)]
 mod dispatch_tests;

@@ -12,6 +12,7 @@
 //!
 //! Sound on a stream obeys `3 p_t + u_x = 0` and `u_t + (p + 2 U u)_x = 0` in the lattice's incompressible equilibrium, hence a+ and a-.
 //! A vortex has u' and, by its own centrifugal force, a mean pressure of -u'^2: neither may pass for a wave.
+//! Swirl is carried along like v and w, as angular momentum. Its radial pressure passes as part of what is left, so it may stand at the outlet; only its mean is held.
 //! A developed flow with its pressure gradient leaves without shifting the pressure.
 //! What the virtual cells send back is what the last column sends, corrected by the difference of the two equilibria.
 
@@ -42,6 +43,7 @@ pub struct Outlet {
 #[derive(Debug, Clone, Copy, Default)]
 struct State {
     density: f64,
+    /// With swirl the third component is the angular momentum.
     velocity: [f64; 3],
 }
 
@@ -78,6 +80,14 @@ impl Outlet {
             weights: (0..cell_count)
                 .map(|row| collision.radius((row % extent.ny) as f64))
                 .collect(),
+        }
+    }
+
+    /// Lets row `y` start with this density and angular momentum (that of a cell over its radius): a swirl that reaches to the outlet at the start keeps the pressure that goes with it.
+    pub(crate) fn start_turning(&mut self, y: usize, density: f64, turning: f64) {
+        for state in [&mut self.states[y], &mut self.last[y]] {
+            state.density = density;
+            state.velocity[2] = turning;
         }
     }
 

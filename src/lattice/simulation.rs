@@ -10,7 +10,7 @@ use crate::lattice::field::{Extent, Phase, Populations};
 use crate::lattice::halo::{self, Sides, VolumeSides};
 use crate::lattice::outlet::Outlet;
 use crate::lattice::row::PlaneCollision;
-use crate::lattice::row_collision::RowCollision;
+use crate::lattice::row_collision::{RowCollision, StartReach};
 use crate::lattice::step::{FluidRuns, Threads, collide_and_stream};
 use crate::lattice::sweep::{self, Sweep};
 use crate::lattice::velocity_set::VelocitySet;
@@ -101,16 +101,28 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
                 let (density, velocity) = initial(x, y, z);
                 let cell = field.index(x.cast_signed(), y.cast_signed(), z.cast_signed());
                 for i in 0..Q {
-                    let link =
-                        collision.radius(y as f64 - 0.5 * f64::from(C::Set::VELOCITIES[i][1]));
-                    let value = C::equilibrium(i, density, velocity);
-                    field.set_arriving(cell, i, (link * value) as f32);
+                    let half_step = 0.5 * f64::from(C::Set::VELOCITIES[i][1]);
+                    let reach = StartReach {
+                        radius: collision.radius(y as f64),
+                        link_radius: collision.radius(y as f64 - half_step),
+                    };
+                    let value = C::start(i, density, velocity, reach);
+                    field.set_arriving(cell, i, value as f32);
                 }
             }
         }
-        let outlet = parts
+        let mut outlet = parts
             .outlet_velocity
             .map(|u| Outlet::new(extent, u, &collision));
+        if let Some(outlet) = outlet.as_mut().filter(|_| C::Set::FLOW < Q) {
+            for y in 0..extent.ny {
+                let (density, _) = initial(extent.nx - 1, y, 0);
+                let cell = field.index(extent.nx.cast_signed() - 1, y.cast_signed(), 0);
+                let turning = field.slots()[C::Set::FLOW..].iter();
+                let turning: f64 = turning.map(|slot| f64::from(slot[cell])).sum();
+                outlet.start_turning(y, density, turning / collision.radius(y as f64));
+            }
+        }
         Self {
             field,
             collision,
@@ -227,7 +239,7 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
         self.steps
     }
 
-    /// Mean force on the walls during the last two steps (in axisymmetric flow per radian).
+    /// Mean force on the walls during the last two steps (in axisymmetric flow per radian; with swirl the third component is the torque about the axis).
     ///
     /// At low viscosity the viscous stress swings about its value from step to step, and the force on walls with it: the mean of two steps is the force.
     pub fn wall_force(&self) -> WallForce {
@@ -264,9 +276,7 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
                 let cell = self
                     .field
                     .index(x.cast_signed(), y.cast_signed(), z.cast_signed());
-                sum += self
-                    .field
-                    .slots()
+                sum += self.field.slots()[..C::Set::FLOW]
                     .iter()
                     .map(|s| f64::from(s[cell]))
                     .sum::<f64>();

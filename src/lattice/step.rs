@@ -85,7 +85,7 @@ impl Threads {
 pub struct Leaving {
     /// Sum of the populations.
     pub density: f64,
-    /// Sum of the populations times their velocities.
+    /// Sum of the populations times their velocities; with swirl the third is the sum of those that carry angular momentum.
     pub momentum: [f64; 3],
 }
 
@@ -258,6 +258,10 @@ impl<'a, C: RowCollision<Q>, const Q: usize> Work<'a, C, Q> {
         let mut sums = Leaving::default();
         for i in 0..Q {
             let value = f64::from(slices[C::Set::OPPOSITE[i]][x]);
+            if i >= C::Set::FLOW {
+                sums.momentum[2] += value;
+                continue;
+            }
             sums.density += value;
             for (sum, c) in sums.momentum.iter_mut().zip(C::Set::VELOCITIES[i]) {
                 *sum += value * f64::from(c);
@@ -271,8 +275,9 @@ impl<'a, C: RowCollision<Q>, const Q: usize> Work<'a, C, Q> {
         if self.phase == Phase::Turned {
             // Opposites stand side by side in every set.
             for i in (1..Q).step_by(2) {
-                debug_assert_eq!(C::Set::OPPOSITE[i], i + 1);
-                slots.swap(i, i + 1);
+                let opposite = C::Set::OPPOSITE[i];
+                debug_assert!(opposite == i + 1 || opposite == i && i + 1 == Q);
+                slots.swap(i, opposite);
             }
         }
         slots

@@ -3,16 +3,18 @@
 /// A set of `Q` velocities with its weights; the squared speed of sound is 1/3 in all of them.
 ///
 /// Velocities have three components in every set, so that the code around the collision is written once.
-/// Direction 0 rests, 1 and 2 are opposites, 3 and 4, and so on. Unused components are zero.
+/// Direction 0 rests, 1 and 2 are opposites, 3 and 4, and so on; one that rests may stand at the end. Unused components are zero.
 pub trait VelocitySet<const Q: usize>: Copy + Send + Sync + 'static {
     /// Velocity of each direction, cells per step.
     const VELOCITIES: [[i32; 3]; Q];
-    /// Weight of each direction; they sum to 1.
+    /// Weight of each direction; they sum to 1 (those that carry angular momentum sum to 1 of their own).
     const WEIGHTS: [f64; Q];
     /// The direction that points the other way.
     const OPPOSITE: [usize; Q];
     /// Whether some velocity has a z component.
     const IS_THREE_DIMENSIONAL: bool;
+    /// How many directions, the first ones, carry mass and momentum; those behind them carry angular momentum. All of them but with swirl.
+    const FLOW: usize = Q;
 }
 
 /// Nine velocities in the plane.
@@ -44,6 +46,39 @@ impl VelocitySet<9> for D2Q9 {
     ];
     const OPPOSITE: [usize; 9] = [0, 2, 1, 4, 3, 6, 5, 8, 7];
     const IS_THREE_DIMENSIONAL: bool = false;
+}
+
+/// The nine velocities of the plane, and five more for what the air turns about the axis: four to the neighbours, and one at rest behind them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct D2Q9Swirl;
+
+impl VelocitySet<14> for D2Q9Swirl {
+    const VELOCITIES: [[i32; 3]; 14] = {
+        let mut velocities = [[0; 3]; 14];
+        let mut i = 0;
+        while i < 9 {
+            velocities[i] = D2Q9::VELOCITIES[i];
+            i += 1;
+        }
+        while i < 13 {
+            velocities[i] = D2Q9::VELOCITIES[i - 8];
+            i += 1;
+        }
+        velocities
+    };
+    const WEIGHTS: [f64; 14] = {
+        let mut weights = [1.0 / 6.0; 14];
+        let mut i = 0;
+        while i < 9 {
+            weights[i] = D2Q9::WEIGHTS[i];
+            i += 1;
+        }
+        weights[13] = 1.0 / 3.0;
+        weights
+    };
+    const OPPOSITE: [usize; 14] = [0, 2, 1, 4, 3, 6, 5, 8, 7, 10, 9, 12, 11, 13];
+    const IS_THREE_DIMENSIONAL: bool = false;
+    const FLOW: usize = 9;
 }
 
 /// Nineteen velocities in space: rest, the six neighbours across a face, the twelve across an edge.
@@ -125,12 +160,14 @@ mod tests {
             let opposite = V::VELOCITIES[V::OPPOSITE[i]];
             assert_eq!(V::VELOCITIES[i].map(|c| -c), opposite);
             assert_eq!(V::OPPOSITE[i].div_ceil(2), i.div_ceil(2));
+            assert_eq!(V::OPPOSITE[i] < V::FLOW, i < V::FLOW);
         }
     }
 
     #[test]
     fn opposites_point_the_other_way_and_stand_side_by_side() {
         has_opposites_in_pairs::<D2Q9, 9>();
+        has_opposites_in_pairs::<D2Q9Swirl, 14>();
         has_opposites_in_pairs::<D3Q19, 19>();
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::lattice::collision::Fluid;
 use crate::lattice::row::row_kernel;
-use crate::lattice::row_collision::{LANES, RowCollision};
+use crate::lattice::row_collision::{LANES, RowCollision, WallReach};
 use crate::lattice::velocity_set::{D3Q19, VelocitySet};
 use crate::lattice::volume_collision::{VolumeConstants, collide, equilibrium};
 use multiversion::multiversion;
@@ -90,11 +90,11 @@ impl RowCollision<19> for VolumeCollision {
     }
 
     /// In full: an oblique stream passes an inlet unchanged. To first order it would miss the third, some per cent of its velocity head.
-    fn carried(direction: usize, velocity: [f64; 3], radius: f64) -> f64 {
+    fn carried(direction: usize, velocity: [f64; 3], reach: WallReach) -> f64 {
         let back = D3Q19::OPPOSITE[direction];
         let odd =
             Self::equilibrium(back, 0.0, velocity) - Self::equilibrium(direction, 0.0, velocity);
-        radius * odd
+        reach.link_radius * odd
     }
 
     fn is_axisymmetric(&self) -> bool {

@@ -2,6 +2,8 @@
 
 pub mod momentum;
 
+pub mod swirl;
+
 pub mod series;
 
 pub mod mean_fields;

@@ -33,6 +33,11 @@ pub(crate) fn wall(group: WallGroup, velocity: [f64; 2]) -> WallPoint {
     }
 }
 
+/// The same in axisymmetric flow with swirl: velocity along the axis, along the radius and about the axis.
+pub(crate) fn turning(group: WallGroup, velocity: [f64; 3]) -> WallPoint {
+    WallPoint { group, velocity }
+}
+
 /// Fails unless `error` is at most `allowed` in size (NaN fails), and says what was seen: `cargo test -- --nocapture` shows it.
 #[track_caller]
 #[expect(
@@ -40,7 +45,7 @@ pub(crate) fn wall(group: WallGroup, velocity: [f64; 2]) -> WallPoint {
     reason = "the error seen is what a validation is for"
 )]
 pub(crate) fn assert_error(name: &str, error: f64, allowed: f64) {
-    println!("{name}: error {error:+.5}, allowed {allowed}");
+    println!("{name}: error {error:+.3e}, allowed {allowed}");
     assert!(
         error.abs() <= allowed,
         "{name}: error {error:+.5}, allowed {allowed}"

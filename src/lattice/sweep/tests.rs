@@ -6,6 +6,7 @@ use crate::lattice::halo::{Side, Sides, VolumeSides};
 use crate::lattice::row_collision::RowCollision;
 use crate::lattice::simulation::{CellState, Lattice, PlaneLattice, PlaneSetup};
 use crate::lattice::step::Threads;
+use crate::lattice::swirl::{SwirlLattice, SwirlSetup};
 use crate::lattice::volume::{VolumeLattice, VolumeSetup};
 use crate::lattice::walls::{Geometry, WallForce, WallGroup, WallPoint};
 use crate::units::LatticeViscosity;
@@ -158,6 +159,63 @@ fn plane(
         }
     }
     (states, lattice.wall_force())
+}
+
+/// The same with swirl, an outlet, and bodies that turn.
+fn swirl([nx, ny]: [usize; 2], outside: Side, threads: Option<Threads>) -> (Vec<u32>, WallForce) {
+    let setup = SwirlSetup {
+        extent: Extent::planar(nx, ny),
+        fluid: Fluid::new(LatticeViscosity(0.02)).with_subgrid(),
+        along: Side::Open,
+        outside,
+        geometry: &Turning(Obstacles {
+            height: match outside {
+                Side::Open => ny as f64 - 0.5,
+                _ => f64::INFINITY,
+            },
+            has_floor: false,
+            depth: f64::INFINITY,
+        }),
+        outlet_velocity: Some(0.04),
+        threads: threads.unwrap_or(Threads::One),
+    };
+    let mut lattice = SwirlLattice::new(&setup, |x, y| {
+        let (density, velocity) = rough(x, y, 0);
+        CellState { density, velocity }
+    });
+    advance(&mut lattice, threads);
+    let mut states = Vec::new();
+    for y in 0..ny {
+        for x in lattice.fluid_runs(y).iter().cloned().flatten() {
+            let state = lattice.cell(x, y);
+            states.push(state.density.to_bits());
+            states.extend(state.velocity.map(f32::to_bits));
+        }
+    }
+    (states, lattice.wall_force())
+}
+
+/// Everything turns about the axis too.
+struct Turning(Obstacles);
+
+impl Geometry for Turning {
+    fn wall_at(&self, point: [f64; 3]) -> Option<WallPoint> {
+        let mut wall = self.0.wall_at(point)?;
+        wall.velocity[2] = 0.001 * point[1];
+        Some(wall)
+    }
+}
+
+#[test]
+fn a_swept_swirl_is_the_swirl_stepped_bit_by_bit() {
+    for outside in [Side::Mirror, Side::Open] {
+        let plain = swirl([53, 103], outside, None);
+        assert!(plain.1.body[2].abs() > 0.0);
+        for threads in COUNTS {
+            let swept = swirl([53, 103], outside, Some(threads));
+            assert_same(&format!("{outside:?} {threads:?}"), &swept, &plain);
+        }
+    }
 }
 
 const COUNTS: [Threads; 4] = [
