@@ -23,7 +23,7 @@
 
 use crate::lattice::field::{Extent, Populations};
 use crate::lattice::row_collision::RowCollision;
-use crate::lattice::step::{Leaving, Threads};
+use crate::lattice::step::{FluidRuns, Leaving, Threads};
 use crate::lattice::velocity_set::VelocitySet;
 
 /// The virtual column (a layer across in three dimensions) and what it remembers.
@@ -36,7 +36,9 @@ pub struct Outlet {
     incoming: f64,
     pull: f64,
     leaving: Vec<Leaving>,
-    /// What the cells of a row weigh.
+    /// Radii of the cells.
+    radii: Vec<f64>,
+    /// What the cells weigh in means: their radius, or nothing where a wall reaches to the outlet.
     weights: Vec<f64>,
 }
 
@@ -63,7 +65,15 @@ impl Outlet {
         extent: Extent,
         velocity: [f64; 3],
         collision: &C,
+        fluid: &FluidRuns,
     ) -> Self {
+        let is_fluid = |row: usize| {
+            fluid
+                .of_row(row)
+                .last()
+                .is_some_and(|run| run.end == extent.nx)
+        };
+        let radius = |row: usize| collision.radius((row % extent.ny) as f64);
         let cell_count = extent.ny * extent.nz;
         let start = State {
             density: 0.0,
@@ -77,8 +87,9 @@ impl Outlet {
             incoming: velocity[0],
             pull: 0.1 * SOUND / extent.nx as f64,
             leaving: vec![Leaving::default(); cell_count],
+            radii: (0..cell_count).map(radius).collect(),
             weights: (0..cell_count)
-                .map(|row| collision.radius((row % extent.ny) as f64))
+                .map(|row| if is_fluid(row) { radius(row) } else { 0.0 })
                 .collect(),
         }
     }
@@ -105,10 +116,9 @@ impl Outlet {
         collision: &C,
         threads: Threads,
     ) {
-        for ((last, leaving), weight) in self.last.iter_mut().zip(&self.leaving).zip(&self.weights)
-        {
-            last.density = leaving.density / weight;
-            last.velocity = leaving.momentum.map(|sum| sum / weight);
+        for ((last, leaving), radius) in self.last.iter_mut().zip(&self.leaving).zip(&self.radii) {
+            last.density = leaving.density / radius;
+            last.velocity = leaving.momentum.map(|sum| sum / radius);
         }
         self.advance_states();
         let extent = field.extent();

@@ -113,7 +113,7 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
         }
         let mut outlet = parts
             .outlet_velocity
-            .map(|u| Outlet::new(extent, u, &collision));
+            .map(|u| Outlet::new(extent, u, &collision, &runs));
         if let Some(outlet) = outlet.as_mut().filter(|_| C::Set::FLOW < Q) {
             for y in 0..extent.ny {
                 let (density, _) = initial(extent.nx - 1, y, 0);

@@ -103,10 +103,12 @@ impl RowCollision<14> for SwirlCollision {
         let drive = f64::from(c[0]) * velocity[0] + f64::from(c[1]) * velocity[1];
         if direction < D2Q9Swirl::FLOW {
             -6.0 * D2Q9Swirl::WEIGHTS[direction] * reach.link_radius * drive
-        } else {
+        } else if reach.link_radius > 0.0 {
             let turning = reach.wall_radius * velocity[2];
             let integral = 1.0 + 0.25 / reach.link_radius.powi(2);
             reach.link_radius * turning * (1.0 / 3.0 + drive * drive * integral)
+        } else {
+            0.0
         }
     }
 
