@@ -14,6 +14,8 @@ pub mod grille;
 
 pub mod fan;
 
+pub mod meter;
+
 pub mod handbook;
 
 pub mod study;

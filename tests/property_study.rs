@@ -58,22 +58,41 @@ fn supply() -> impl Strategy<Value = String> {
     ]
 }
 
+/// What the study says of the air that leaves the fan, and of a meter in it, with figures that have no end in binary.
+fn exit() -> impl Strategy<Value = (String, String)> {
+    let profile = prop_oneof![
+        Just(String::new()),
+        Just("exit_profile = \"uniform\"\n".to_owned()),
+        (20.0..58.0, 0.1..3.0).prop_map(|(r, v)| format!(
+            "exit = [{{ radius_mm = 19.9, relative_velocity = {v} }}, {{ radius_mm = {r}, relative_velocity = 1 }}]\n"
+        )),
+    ];
+    let meter = prop_oneof![
+        Just(String::new()),
+        (6.0..200.0, 0.0..58.0, 0.0..900.0, 11.0..79.0).prop_map(|(head, at, away, blade)| format!(
+            "[meter]\nhead_diameter_mm = {head}\nposition_mm = {at}\ndistance_mm = {away}\nblade_angle_deg = {blade}\nhand = \"with\"\n"
+        )),
+    ];
+    (profile, meter)
+}
+
 /// A whole study that is right, or almost: some drawings leave no room for a hole.
 fn study() -> impl Strategy<Value = String> {
     let plate = (0.5..20.0, 0.0..10.0, 0.0..40.0, 0.0..0.24);
     let place = (0.0..20.0, -20.0..60.0, 0.0..3000.0, 0.0..400.0);
     let run = (0.06..19.0, 0.2..900.0, 0_u32..64);
-    (plate, place, run, pattern(), supply(), "[a-zA-Z0-9 äß\"\\\\#']{1,20}x").prop_map(
-        |(plate, place, run, pattern, supply, name)| {
+    (plate, place, run, pattern(), supply(), exit(), "[a-zA-Z0-9 äß\"\\\\#']{1,20}x").prop_map(
+        |(plate, place, run, pattern, supply, exit, name)| {
             let (thickness, border, disc, edge) = plate;
             let (pc_case_k, temperature, altitude, heat) = place;
             let swirl = 60.0 * heat / 400.0;
             let (tolerance, minutes, threads) = run;
             let name = toml::Value::String(name);
+            let (exit, meter) = exit;
             format!(
                 "format = 1\n[study]\nname = {name}\n[air]\ntemperature_c = {temperature}\naltitude_m = {altitude}\n\
-                 [fan]\nname = {name}\nbore_mm = 116.3\nhub_mm = 39.7\nspeed_rpm = {minutes}e2\nswirl_deg = {swirl}\n{supply}\
-                 [place]\nside = \"exhaust\"\npc_case_k = {pc_case_k}\nheat_load_w = {heat}\n\
+                 [fan]\nname = {name}\nbore_mm = 116.3\nhub_mm = 39.7\nspeed_rpm = {minutes}e2\nswirl_deg = {swirl}\n{exit}{supply}\
+                 [place]\nside = \"exhaust\"\npc_case_k = {pc_case_k}\nheat_load_w = {heat}\n{meter}\
                  [[grille]]\nname = {name}\nthickness_mm = {thickness}\nborder_mm = {border}\ncentre_disc_mm = {disc}\n\
                  front_edge = {{ radius_mm = {edge} }}\n{pattern}\
                  [run]\ntolerance_percent = {tolerance}\ntime_limit_min = {minutes}\nthreads = {threads}\n"

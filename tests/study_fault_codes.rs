@@ -118,6 +118,21 @@ fn examples() -> Vec<FaultKind> {
             hub: 130.0,
             bore: 135.0,
         },
+        FaultKind::ExitTooShort { count: 1 },
+        FaultKind::ExitOutsideFan {
+            radius: 12.0,
+            low: 21.0,
+            high: 67.5,
+        },
+        FaultKind::ExitNotRising {
+            radius: 40.0,
+            before: 50.0,
+        },
+        FaultKind::ExitWithoutAir,
+        FaultKind::MeterBesideBore {
+            position: 90.0,
+            bore: 135.0,
+        },
         FaultKind::NothingLeft {
             border: 40.0,
             disc: 60.0,

@@ -1,6 +1,7 @@
 //! The part of `ventwright check` that tells of one grille.
 
 use crate::cli::check_report::{CheckedGrille, reference_share, write_wrapped};
+use crate::cli::check_swirl::matching_lean;
 use crate::grille::{Turn, Zone, ZoneGeometry};
 use crate::study::{Study, describe, grille_cautions, pattern_turn};
 use crate::units::CUBIC_METRES_PER_HOUR;
@@ -47,6 +48,9 @@ pub(super) fn write_grille(
         &format!("plastic: {:.1} cm3", geometry.plastic_volume * 1e6),
     )?;
     write_expectation(out, checked)?;
+    for line in matching_lean(study, checked) {
+        write_wrapped(out, "  ", &line)?;
+    }
     for caution in grille_cautions(study, grille, geometry) {
         write_wrapped(
             out,

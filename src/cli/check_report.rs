@@ -6,6 +6,7 @@ use unicode_width::UnicodeWidthStr;
 
 use crate::cli::check::{PlannedRun, RunPlan};
 use crate::cli::check_grille::write_grille;
+use crate::cli::check_swirl::exit_in_words;
 use crate::cli::expectation::{Expectation, bare_flow};
 use crate::fan::Supply;
 use crate::grille::{Grille, GrilleGeometry};
@@ -85,17 +86,9 @@ fn write_study(out: &mut String, study: &Study, grille_count: usize) -> std::fmt
         "  ",
         &format!("what it delivers: {}", supply_in_words(&study.fan.supply)),
     )?;
-    let side = match (study.place.side, study.fan.swirl_angle) {
-        (Side::Intake, _) => {
-            "intake: the air meets the front of the grille, then the fan".to_owned()
-        }
-        (Side::Exhaust, None) => {
-            "exhaust: the air meets the back of the grille after the fan".to_owned()
-        }
-        (Side::Exhaust, Some(angle)) => format!(
-            "exhaust: the air meets the back of the grille after the fan, turning at {:.0} degrees to the axis",
-            angle.to_degrees()
-        ),
+    let side = match study.place.side {
+        Side::Intake => "intake: the air meets the front of the grille, then the fan",
+        Side::Exhaust => "exhaust: the air meets the back of the grille after the fan",
     };
     write_wrapped(
         out,
@@ -116,11 +109,15 @@ fn write_study(out: &mut String, study: &Study, grille_count: usize) -> std::fmt
             study.air.kinematic_viscosity * 1e6
         ),
     )?;
-    let flow_in_words = match bare_flow(study) {
+    let bare = bare_flow(study);
+    let flow_in_words = match bare {
         Some(flow) => flow_in_words(study, flow),
         None => "flow: the fan never makes the pressure that the PC case costs".to_owned(),
     };
     write_wrapped(out, "  ", &flow_in_words)?;
+    if let Some(swirl) = bare.and_then(|flow| exit_in_words(study, flow)) {
+        write_wrapped(out, "  ", &swirl)?;
+    }
     writeln!(out)
 }
 

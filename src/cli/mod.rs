@@ -11,6 +11,7 @@ use clap::{Parser, Subcommand};
 mod check;
 mod check_grille;
 mod check_report;
+mod check_swirl;
 mod expectation;
 mod new;
 mod progress;

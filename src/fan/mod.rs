@@ -2,13 +2,17 @@
 //!
 //! A [`Supply`] becomes a [`FanBand`]: one [`Characteristic`] (pressure at every flow) that is believed in, and others that it may be.
 //! [`operating_points`] are the flows at which a characteristic meets what the air's way costs.
+//! A [`FanExit`] is the air that leaves it: fast or slow, turning, and sucking in its core.
 
 mod band;
 mod characteristic;
 mod curve;
 mod curve_csv;
 mod curve_fault;
+mod exit;
+mod exit_profile;
 mod operating_point;
+mod suction;
 
 pub use band::FanBand;
 pub use characteristic::Characteristic;
@@ -17,7 +21,10 @@ pub use curve_fault::{
     CurveFault, CurveFaultKind, CurvePlace, LARGEST_FLOW, LARGEST_PRESSURE, LONGEST_TEXT,
     MOST_POINTS,
 };
+pub use exit::{FanExit, HYDRAULIC_EFFICIENCY, SwirlSource};
+pub use exit_profile::{ExitPoint, ExitProfile};
 pub use operating_point::{NoOperatingPoint, OperatingPoint, OperatingPoints, operating_points};
+pub use suction::{mean_suction, radial_pressure};
 
 /// A fan as the study describes it.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,8 +39,13 @@ pub struct Fan {
     pub speed: Option<f64>,
     /// Number of blades, when known.
     pub blade_count: Option<u32>,
-    /// Angle against the axis at which the air behind it meets a grille, radians, positive = with its rotation; when known.
+    /// Angle against the axis at which the air leaves it, at the radius within which half of the annulus lies, radians, positive = with its rotation;
+    /// when it was given.
     pub swirl_angle: Option<f64>,
+    /// Hydraulic efficiency of its blades, for Euler's equation where no angle was given.
+    pub hydraulic_efficiency: f64,
+    /// How the air that leaves it is spread between hub and tip.
+    pub exit_profile: ExitProfile,
     /// What it delivers.
     pub supply: Supply,
 }

@@ -3,6 +3,7 @@
 use toml::Spanned;
 
 use crate::fan::{CurvePlace, Fan, FanCurve, FlowUnit, PressureUnit, Supply};
+use crate::study::exit_table::{exit_profile, hydraulic_efficiency};
 use crate::study::fault::{FaultKind, StudyFault};
 use crate::study::file::{FanTable, Number, PointTable};
 use crate::study::findings::{Findings, Table, span_of};
@@ -41,6 +42,8 @@ pub(super) fn resolve(
         .swirl_deg
         .as_ref()
         .map(|swirl_deg| findings.number("swirl_deg", swirl_deg, &limits::SWIRL_DEG));
+    let efficiency = hydraulic_efficiency(findings, fan);
+    let exit_profile = exit_profile(findings, fan, hub_mm, bore_mm);
     let supply = resolve_supply(findings, &header, fan, read_file);
     Some(Fan {
         name: name?,
@@ -58,6 +61,8 @@ pub(super) fn resolve(
             Some(swirl_deg) => Some(swirl_deg?.to_radians()),
             None => None,
         },
+        hydraulic_efficiency: efficiency?,
+        exit_profile: exit_profile?,
         supply: supply?,
     })
 }

@@ -263,6 +263,43 @@ pub enum FaultKind {
         /// Bore diameter.
         bore: f64,
     },
+    /// An exit profile of fewer than two points.
+    #[error("exit has {count} {}, a profile needs two or more", if *count == 1 { "point" } else { "points" })]
+    ExitTooShort {
+        /// How many there are.
+        count: usize,
+    },
+    /// A point of an exit profile where no air leaves.
+    #[error(
+        "radius_mm is {radius}, but air leaves the fan between {low} and {high} mm from its axis"
+    )]
+    ExitOutsideFan {
+        /// Its radius.
+        radius: f64,
+        /// Radius of the hub.
+        low: f64,
+        /// Radius of the bore.
+        high: f64,
+    },
+    /// Points of an exit profile that do not run outwards.
+    #[error("radius_mm is {radius}, but the point before lies at {before}")]
+    ExitNotRising {
+        /// Its radius.
+        radius: f64,
+        /// The radius before.
+        before: f64,
+    },
+    /// An exit profile without air.
+    #[error("every relative_velocity of exit is 0")]
+    ExitWithoutAir,
+    /// A meter beside the stream.
+    #[error("position_mm is {position}, but the bore of {bore} mm ends {} mm from its axis", bore / 2.0)]
+    MeterBesideBore {
+        /// Distance of the meter from the axis.
+        position: f64,
+        /// Bore diameter.
+        bore: f64,
+    },
     /// Border and centre disc leave nothing open.
     #[error(
         "border_mm is {border} and centre_disc_mm is {disc}, which leaves nothing of the bore of {bore} mm"

@@ -24,6 +24,7 @@ pub(super) struct StudyFile {
     pub(super) air: Option<Spanned<AirTable>>,
     pub(super) fan: Option<Spanned<FanTable>>,
     pub(super) place: Option<Spanned<PlaceTable>>,
+    pub(super) meter: Option<Spanned<MeterTable>>,
     #[serde(default)]
     pub(super) grille: Vec<Spanned<GrilleTable>>,
     #[serde(default)]
@@ -66,6 +67,9 @@ pub(super) struct FanTable {
     pub(super) speed_rpm: Number,
     pub(super) blades: Count,
     pub(super) swirl_deg: Number,
+    pub(super) hydraulic_efficiency: Number,
+    pub(super) exit_profile: Word,
+    pub(super) exit: Option<Spanned<Vec<Spanned<ExitPointTable>>>>,
 }
 
 /// One point of a fan curve: `{ flow_m3_per_h = 40, pressure_pa = 18 }`
@@ -78,6 +82,14 @@ pub(super) struct PointTable {
     pub(super) pressure_mmh2o: Number,
 }
 
+/// One point of an exit profile: `{ radius_mm = 40, relative_velocity = 1.2 }`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ExitPointTable {
+    pub(super) radius_mm: Number,
+    pub(super) relative_velocity: Number,
+}
+
 /// `[place]`
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -86,6 +98,17 @@ pub(super) struct PlaceTable {
     pub(super) reference_area: Word,
     pub(super) pc_case_k: Number,
     pub(super) heat_load_w: Number,
+}
+
+/// `[meter]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct MeterTable {
+    pub(super) head_diameter_mm: Number,
+    pub(super) position_mm: Number,
+    pub(super) distance_mm: Number,
+    pub(super) blade_angle_deg: Number,
+    pub(super) hand: Word,
 }
 
 /// `[[grille]]`

@@ -33,6 +33,11 @@ impl FaultKind {
             Self::MeansNothing { .. } => "means-nothing",
             Self::SlotTooShort { .. } => "slot-too-short",
             Self::HubTooLarge { .. } => "hub-too-large",
+            Self::ExitTooShort { .. } => "exit-too-short",
+            Self::ExitOutsideFan { .. } => "exit-outside-fan",
+            Self::ExitNotRising { .. } => "exit-not-rising",
+            Self::ExitWithoutAir => "exit-without-air",
+            Self::MeterBesideBore { .. } => "meter-beside-bore",
             Self::NothingLeft { .. } => "nothing-left-open",
             Self::EdgesTooDeep { .. } => "edges-too-deep",
             Self::EdgeTooWide { .. } => "edge-too-wide",
@@ -103,6 +108,11 @@ impl FaultKind {
                 "swap length_mm and width_mm, or take shape = \"round\" with diameter_mm".to_owned()
             }
             Self::HubTooLarge { .. } => "both are diameters; measure the solid middle of the fan for hub_mm".to_owned(),
+            Self::ExitTooShort { .. } => "give points from hub to tip, or write exit_profile = \"outboard\" instead".to_owned(),
+            Self::ExitOutsideFan { low, high, .. } => format!("radii count from the axis: stay between {low} and {high}"),
+            Self::ExitNotRising { .. } => "write the points from the hub outwards, each radius once".to_owned(),
+            Self::ExitWithoutAir => "give the air speed at each radius; only their ratios count".to_owned(),
+            Self::MeterBesideBore { .. } => "position_mm is the distance from the fan's axis to the middle of the wheel".to_owned(),
             Self::NothingLeft { .. } => "make border_mm or centre_disc_mm smaller; the border counts on both sides".to_owned(),
             Self::EdgesTooDeep { .. } => "make radius_mm or chamfer_mm smaller, or the plate thicker".to_owned(),
             Self::EdgeTooWide { rib, .. } => format!("take at most half of the rib: {}", rib / 2.0),

@@ -125,6 +125,49 @@ pub(super) const SWIRL_DEG: Limits = limits(
     "give the angle between the fan's axis and the air behind the fan, with its rotation; or leave the key out",
 );
 
+pub(super) const HYDRAULIC_EFFICIENCY: Limits = limits(
+    0.2,
+    1.0,
+    "",
+    "give the share of the blades' work that the air keeps as total pressure, 0.5 to 0.7 for small fans; or leave the key out",
+);
+pub(super) const EXIT_RADIUS_MM: Limits = limits(
+    0.0,
+    500.0,
+    " mm",
+    "give the distance from the fan's axis in mm, between half of hub_mm and half of bore_mm",
+);
+pub(super) const RELATIVE_VELOCITY: Limits = limits(
+    0.0,
+    1000.0,
+    "",
+    "give the air speed along the axis in any unit that all points share",
+);
+pub(super) const HEAD_DIAMETER_MM: Limits = limits(
+    5.0,
+    500.0,
+    " mm",
+    "give the diameter of the meter's wheel in mm, such as head_diameter_mm = 66",
+);
+pub(super) const METER_POSITION_MM: Limits = limits(
+    0.0,
+    500.0,
+    " mm",
+    "give the distance of the meter's axis from the fan's axis in mm; 0 is the middle",
+);
+pub(super) const METER_DISTANCE_MM: Limits = limits(
+    0.0,
+    5000.0,
+    " mm",
+    "give the distance of the wheel behind the outside of the grille in mm",
+);
+pub(super) const BLADE_ANGLE_DEG: Limits = limits(
+    10.0,
+    80.0,
+    " degrees",
+    "give the angle between the wheel's blades and its axis in degrees; 45 if you do not know",
+);
+
 pub(super) const PC_CASE_K: Limits = limits(
     0.0,
     1000.0,

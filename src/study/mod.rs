@@ -11,10 +11,12 @@ use std::fmt;
 use crate::air::Air;
 use crate::fan::Fan;
 use crate::grille::Grille;
+use crate::meter::Meter;
 
 mod caution;
 mod describe;
 mod draft;
+mod exit_table;
 mod fan_table;
 mod fault;
 mod file;
@@ -22,6 +24,7 @@ mod findings;
 mod grille_table;
 mod hint;
 mod limits;
+mod meter_table;
 mod pattern_table;
 mod place;
 mod resolve;
@@ -58,6 +61,8 @@ pub struct Study {
     pub fan: Fan,
     /// Where the fan sits.
     pub place: Place,
+    /// A hobby meter behind the grille, when one was given.
+    pub meter: Option<Meter>,
     /// The grilles, those of the series after the others; their names differ.
     pub grilles: Vec<Grille>,
     /// How deep, how fast, how many threads.

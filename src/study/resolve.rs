@@ -11,8 +11,8 @@ use crate::study::fault::{FaultKind, StudyFault};
 use crate::study::file::{AirTable, GrilleTable, PlaceTable, RunTable, StudyFile};
 use crate::study::findings::{Findings, Table, span_of};
 use crate::study::{
-    FORMAT, Place, ReferenceArea, Side, Study, fan_table, grille_table, limits, run_table,
-    series_table,
+    FORMAT, Place, ReferenceArea, Side, Study, fan_table, grille_table, limits, meter_table,
+    run_table, series_table,
 };
 
 /// Standard pressure at sea level, hPa. Source: U.S. Standard Atmosphere, 1976, table 2.
@@ -74,6 +74,10 @@ fn resolve_file(
         .and_then(|fan| fan.get_ref().bore_mm.as_ref())
         .map(|bore_mm| *bore_mm.get_ref())
         .filter(|bore_mm| limits::BORE_MM.includes(*bore_mm));
+    let meter = match &file.meter {
+        Some(table) => meter_table::resolve(findings, table, bore_mm).map(Some),
+        None => Some(None),
+    };
     // Without a bore nothing can be said about the face; that fault is noted already.
     let hub_diameter = fan.as_ref().map_or(0.0, |fan| fan.hub_diameter);
     let grilles = resolve_grilles(findings, &top, file, bore_mm, hub_diameter);
@@ -88,6 +92,7 @@ fn resolve_file(
         air: air?,
         fan: fan?,
         place: place?,
+        meter: meter?,
         grilles: grilles?,
         run: run?,
     })

@@ -4,9 +4,11 @@ use std::f64::consts::PI;
 use std::fmt::Write as _;
 use std::time::Duration;
 
-use crate::fan::Supply;
+use crate::fan::{ExitProfile, Fan, Supply};
 use crate::grille::{Edge, Grille, HoleShape, Pattern, Turn, Zone};
+use crate::study::exit_table;
 use crate::study::grille_table::{CROSSING_HOLES, face_radii, radius};
+use crate::study::meter_table::HANDS;
 use crate::study::pattern_table::{LAYOUTS, TWIST_FROM, TWIST_HANDS, word_for};
 use crate::study::run_table::Threads;
 use crate::study::{FORMAT, Study};
@@ -42,6 +44,7 @@ fn write_study(out: &mut String, study: &Study) -> std::fmt::Result {
         "heat_load_w = {}\n",
         study.place.heat_load.unwrap_or(0.0)
     )?;
+    write_meter(out, study)?;
     for grille in &study.grilles {
         write_grille(out, grille)?;
     }
@@ -67,6 +70,7 @@ fn write_fan(out: &mut String, study: &Study) -> std::fmt::Result {
     if let Some(swirl_angle) = fan.swirl_angle {
         writeln!(out, "swirl_deg = {}", degrees(swirl_angle))?;
     }
+    write_exit(out, fan)?;
     match &fan.supply {
         Supply::Curve(curve) => {
             writeln!(out, "points = [")?;
@@ -90,6 +94,47 @@ fn write_fan(out: &mut String, study: &Study) -> std::fmt::Result {
             writeln!(out, "given_flow_m3_per_h = {}\n", m3_per_h(*flow))
         }
     }
+}
+
+/// What is known of the air that leaves the fan.
+fn write_exit(out: &mut String, fan: &Fan) -> std::fmt::Result {
+    let is_euler = fan.swirl_angle.is_none()
+        && fan.speed.is_some()
+        && !matches!(fan.supply, Supply::GivenFlow(_));
+    if is_euler {
+        writeln!(out, "hydraulic_efficiency = {}", fan.hydraulic_efficiency)?;
+    }
+    if let Some(word) = exit_table::word(&fan.exit_profile) {
+        writeln!(out, "exit_profile = \"{word}\"")?;
+    }
+    if let ExitProfile::Given(points) = &fan.exit_profile {
+        writeln!(out, "exit = [")?;
+        for point in points {
+            let (radius, velocity) = (millimetres(point.radius), point.relative_velocity);
+            writeln!(
+                out,
+                "  {{ radius_mm = {radius}, relative_velocity = {velocity} }},"
+            )?;
+        }
+        writeln!(out, "]")?;
+    }
+    Ok(())
+}
+
+fn write_meter(out: &mut String, study: &Study) -> std::fmt::Result {
+    let Some(meter) = &study.meter else {
+        return Ok(());
+    };
+    writeln!(out, "[meter]")?;
+    for (key, length) in [
+        ("head_diameter_mm", meter.head_diameter),
+        ("position_mm", meter.position),
+        ("distance_mm", meter.distance),
+    ] {
+        writeln!(out, "{key} = {}", millimetres(length))?;
+    }
+    writeln!(out, "blade_angle_deg = {}", degrees(meter.blade_angle))?;
+    writeln!(out, "hand = \"{}\"\n", word_for(&HANDS, &meter.hand))
 }
 
 fn write_grille(out: &mut String, grille: &Grille) -> std::fmt::Result {

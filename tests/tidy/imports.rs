@@ -12,8 +12,12 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
     ("lattice", &["units"]),
     ("grille", &[]),
     ("fan", &["units", "likely"]),
+    ("meter", &[]),
     ("handbook", &[]),
-    ("study", &["units", "likely", "air", "grille", "fan"]),
+    (
+        "study",
+        &["units", "likely", "air", "grille", "fan", "meter"],
+    ),
     ("tunnel", &["units", "lattice"]),
     ("measure", &["units", "lattice", "tunnel"]),
     ("ranking", &["likely", "air", "fan"]),
