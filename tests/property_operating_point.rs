@@ -27,6 +27,7 @@ fn grille(name: &str, area: f64, law: LossLaw, bands: Vec<LossBand>) -> GrilleLo
     GrilleLoss {
         name: name.to_owned(),
         zones: vec![ZoneLoss { area, law, bands }],
+        exhaust: None,
     }
 }
 

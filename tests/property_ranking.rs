@@ -62,6 +62,7 @@ fn any_grille() -> impl Strategy<Value = GrilleLoss> {
         GrilleLoss {
             name: String::new(),
             zones: zones.collect(),
+            exhaust: None,
         }
     })
 }

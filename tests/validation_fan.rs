@@ -100,6 +100,7 @@ fn straight_fan_and_a_law_with_friction_meet_where_the_quadratic_says() {
             law,
             bands: Vec::new(),
         }],
+        exhaust: None,
     };
     let ranking = rank(&circuit, &[grille]).unwrap();
     let (square, linear) = (

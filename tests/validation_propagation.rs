@@ -104,6 +104,7 @@ fn linear_propagation_agrees_with_drawing_at_random() {
             GrilleLoss {
                 name: "one zone".to_owned(),
                 zones: vec![zone(AREA, &laws[0], bands)],
+                exhaust: None,
             },
             GrilleLoss {
                 name: "two zones".to_owned(),
@@ -111,6 +112,7 @@ fn linear_propagation_agrees_with_drawing_at_random() {
                     zone(0.4 * AREA, &laws[1], bands),
                     zone(0.6 * AREA, &laws[2], bands),
                 ],
+                exhaust: None,
             },
         ]
     };

@@ -111,7 +111,12 @@ fn handbook_loss(
         });
     }
     let name = grille.name.clone();
-    Some((GrilleLoss { name, zones }, source))
+    let loss = GrilleLoss {
+        name,
+        zones,
+        exhaust: None,
+    };
+    Some((loss, source))
 }
 
 /// Area of the repeats that a zone's openings stand for, m², so that the velocity in the holes is the real one.

@@ -33,6 +33,8 @@ pub struct FanExit {
     air_from: f64,
     axial: AxialShape,
     source: SwirlSource,
+    /// Circulation over flow of an angle that was given, 1/m.
+    given: f64,
 }
 
 /// Where the swirl comes from.
@@ -70,19 +72,11 @@ impl FanExit {
     /// ```
     pub fn of(fan: &Fan, density: f64) -> Self {
         let (hub_radius, tip_radius) = (0.5 * fan.hub_diameter, 0.5 * fan.bore_diameter);
-        let mut exit = Self {
-            density,
-            hub_radius,
-            tip_radius,
-            air_from: hub_radius,
-            axial: AxialShape::of(&fan.exit_profile, hub_radius, tip_radius),
-            source: SwirlSource::Unknown,
-        };
         let has_curve = fan.supply.band().is_some();
-        exit.source = match (fan.swirl_angle, fan.speed) {
+        let source = match (fan.swirl_angle, fan.speed) {
             (Some(angle), _) => SwirlSource::Given {
                 tangent: angle.tan(),
-                radius: exit.median_radius(),
+                radius: median(hub_radius, tip_radius),
             },
             (None, Some(speed)) if has_curve => SwirlSource::Euler {
                 efficiency: fan.hydraulic_efficiency,
@@ -90,7 +84,7 @@ impl FanExit {
             },
             _ => SwirlSource::Unknown,
         };
-        exit
+        Self::new(density, hub_radius, tip_radius, &fan.exit_profile, source)
     }
 
     /// Air that leaves an annulus (radii in m) with this swirl.
@@ -101,14 +95,19 @@ impl FanExit {
         profile: &ExitProfile,
         source: SwirlSource,
     ) -> Self {
-        Self {
+        let mut exit = Self {
             density,
             hub_radius,
             tip_radius,
             air_from: hub_radius,
             axial: AxialShape::of(profile, hub_radius, tip_radius),
             source,
+            given: 0.0,
+        };
+        if let SwirlSource::Given { tangent, radius } = source {
+            exit.given = tangent * radius * exit.relative_velocity(radius) / exit.area();
         }
+        exit
     }
 
     /// What a fan draws in: as fast everywhere, without swirl.
@@ -121,6 +120,21 @@ impl FanExit {
             &ExitProfile::Uniform,
             SwirlSource::None,
         )
+    }
+
+    /// The same swirl in air as it meets a grille: halfway between how it leaves the fan and air that has spread evenly over the whole bore.
+    ///
+    /// At a plate across the stream a disturbance of the axial velocity is the mean of those far ahead and far behind, and behind a plate with a K of
+    /// several hardly any is left (G. I. Taylor, G. K. Batchelor, The effect of wire gauze on small disturbances in a uniform stream,
+    /// Q. J. Mech. Appl. Math. 2 (1949); from memory). A hub's wake is no small disturbance, and a narrow gap leaves less room: the ranking takes
+    /// all between this air and even air as a doubt.
+    #[must_use]
+    pub fn half_spread(&self) -> Self {
+        Self {
+            air_from: 0.0,
+            axial: self.axial.half_spread(),
+            ..self.clone()
+        }
     }
 
     /// The same swirl in air that has spread evenly over the whole bore, the hub's wake included.
@@ -160,7 +174,7 @@ impl FanExit {
 
     /// The radius within which half of the annulus between hub and tip lies, m.
     pub fn median_radius(&self) -> f64 {
-        (0.5 * (self.hub_radius.powi(2) + self.tip_radius.powi(2))).sqrt()
+        median(self.hub_radius, self.tip_radius)
     }
 
     /// Three radii between hub and tip, m: the medians of thirds of equal area, from the hub outwards.
@@ -188,9 +202,7 @@ impl FanExit {
         let circulation = match self.source {
             SwirlSource::Unknown => return None,
             SwirlSource::None => 0.0,
-            SwirlSource::Given { tangent, radius } => {
-                tangent * radius * self.relative_velocity(radius) * flow / self.area()
-            }
+            SwirlSource::Given { .. } => self.given * flow,
             SwirlSource::Euler {
                 efficiency,
                 angular_speed,
@@ -199,8 +211,19 @@ impl FanExit {
                 total / (self.density * efficiency * angular_speed)
             }
         };
-        let largest = LARGEST_TANGENT * self.median_radius() * mean;
+        let largest = self.largest_circulation(flow);
         Some(circulation.clamp(-largest, largest))
+    }
+
+    /// Whether the circulation at this flow had to be held to an angle of 60 degrees.
+    pub fn is_held(&self, flow: f64, static_pressure: Option<f64>) -> bool {
+        self.circulation(flow, static_pressure)
+            .is_some_and(|circulation| circulation.abs() >= self.largest_circulation(flow))
+    }
+
+    fn largest_circulation(&self, flow: f64) -> f64 {
+        let annulus = PI * (self.tip_radius.powi(2) - self.hub_radius.powi(2));
+        LARGEST_TANGENT * self.median_radius() * flow / annulus
     }
 
     /// By which factors the circulation may be smaller and larger at 95 %.
@@ -260,6 +283,11 @@ impl FanExit {
             swirl,
         )
     }
+}
+
+/// The radius within which half of an annulus lies, m.
+fn median(inner: f64, outer: f64) -> f64 {
+    (0.5 * (inner * inner + outer * outer)).sqrt()
 }
 
 #[cfg(test)]

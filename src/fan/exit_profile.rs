@@ -79,6 +79,19 @@ impl AxialShape {
         }
     }
 
+    /// Halfway between this profile, with no air within its first radius, and air that is as fast everywhere: from the axis on.
+    pub(super) fn half_spread(&self) -> Self {
+        let (inner, outer) = (self.knots[0].0, self.knots[self.knots.len() - 1].0);
+        let crowded = outer * outer / (outer * outer - inner * inner);
+        let mut knots = Vec::with_capacity(self.knots.len() + 2);
+        if inner > 0.0 {
+            knots.extend([(0.0, 0.5), (inner, 0.5)]);
+        }
+        let own = self.knots.iter();
+        knots.extend(own.map(|&(radius, velocity)| (radius, 0.5 + 0.5 * crowded * velocity)));
+        Self { knots }
+    }
+
     /// Velocity over the mean at a radius, m; beyond the ends as there.
     pub(super) fn at(&self, radius: f64) -> f64 {
         let above = self.knots.partition_point(|knot| knot.0 <= radius);
@@ -152,6 +165,15 @@ mod tests {
         let shape = AxialShape::of(&given, 0.35, 1.0);
         assert!((shape.at(0.4) - shape.at(0.5)).abs() < 1e-12);
         assert!((shape.at(0.9) / shape.at(0.4) - 3.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn half_spread_air_carries_the_same_flow_over_the_whole_bore() {
+        for inner in [0.0, 0.02] {
+            let shape = AxialShape::of(&ExitProfile::Outboard, inner, 0.058).half_spread();
+            assert!((shape.mean() - 1.0).abs() < 1e-12, "{inner}");
+            assert!(inner == 0.0 || (shape.at(0.5 * inner) - 0.5).abs() < 1e-12);
+        }
     }
 
     #[test]

@@ -15,10 +15,14 @@
 //!   with the difference of its two moves, so that what is common to both cancels. The level holds for each pair; among
 //!   many pairs some will be called different by chance.
 //!
+//! - Behind a fan the swirl's band moves all grilles together, and so does how the air spreads between fan and grille: there half of the difference
+//!   between air that has not spread at all and air that has spread evenly over the whole face counts as the half-width. What the lost suction may be off by is each grille's own.
+//!
 //! With a given flow instead of a fan the same is done with the pressure drop.
 
 mod comparison;
 mod division;
+mod exhaust;
 mod loss_law;
 mod outcome;
 mod propagation;
@@ -30,8 +34,9 @@ use crate::likely::{HALF_WIDTH_95, Likely, Warning};
 
 pub use comparison::Comparison;
 pub use division::{FaceLoss, loss_coefficient_on_area};
+pub use exhaust::{Exhaust, ExhaustPoint, ZoneExhaust};
 pub use loss_law::{EXTRAPOLATION_LIMIT, LossLaw, LossLawError, LossPoint};
-pub use outcome::{BareFan, RankedGrille, Ranking};
+pub use outcome::{BareFan, RankedGrille, RankedSwirl, Ranking};
 
 use comparison::Ties;
 use division::divide;
@@ -45,6 +50,8 @@ pub struct GrilleLoss {
     pub name: String,
     /// Patterned zones side by side; at least one.
     pub zones: Vec<ZoneLoss>,
+    /// What the air behind a fan makes of it, on the exhaust side; without it the air comes straight and as fast everywhere.
+    pub exhaust: Option<Exhaust>,
 }
 
 /// A patterned zone of a grille.
@@ -157,6 +164,8 @@ impl GrilleLoss {
     /// (1 + K_i) U_i^2 the same for all zones,   sum A_i U_i = Q = A U
     /// K = (1 + K_i) (U_i/U)^2 - 2 sum (A_i/A_m) (U_i/U)^2 + (A/A_m)^2,   A_m = max(A, sum A_i)
     /// ```
+    ///
+    /// What the air behind a fan adds ([`GrilleLoss::exhaust`]) is not in it.
     pub fn face_loss(&self, flow: f64, reference_area: f64) -> FaceLoss {
         divide(&believed(self).zones, flow, reference_area)
     }
@@ -226,9 +235,9 @@ impl Circuit {
     ) -> Result<RankedGrille, NoOperatingPoint> {
         let plate = believed(grille);
         let flow = propagated.likely(|answer| answer.flow);
-        let velocities = grille
-            .face_loss(flow.value, self.reference_area)
-            .zone_velocities;
+        let pressure = band.map(|band| band.central.pressure(flow.value));
+        let face = self.way().face(&plate, flow.value, pressure);
+        let velocities = face.zone_velocities;
         let mut warnings = loss_warnings(grille, &velocities);
         let mut other_flows = Vec::new();
         if let Some(band) = band {
@@ -246,6 +255,10 @@ impl Circuit {
             face_velocity: flow.scaled(1.0 / self.reference_area),
             loss_coefficient: propagated.likely(|answer| answer.loss_coefficient),
             zone_velocities: velocities,
+            swirl: face.swirl.map(|(circulation, lost_suction)| RankedSwirl {
+                circulation,
+                lost_suction,
+            }),
             temperature_rise: self.temperature_rise(flow.value),
             other_flows,
             contributions: propagated.contributions(self.merit()),

@@ -55,6 +55,8 @@ pub struct RankedGrille {
     pub loss_coefficient: Likely,
     /// Velocity in front of each zone, m/s, in the order of the zones.
     pub zone_velocities: Vec<f64>,
+    /// What the air behind a fan adds, on the exhaust side.
+    pub swirl: Option<RankedSwirl>,
     /// Mean temperature rise of the air, K, when a heat load was given.
     pub temperature_rise: Option<f64>,
     /// Further flows at which the fan could settle, m³/s.
@@ -63,4 +65,13 @@ pub struct RankedGrille {
     pub contributions: Vec<Contribution>,
     /// Doubts.
     pub warnings: Vec<Warning>,
+}
+
+/// What the air behind a fan adds to a grille where the fan settles.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RankedSwirl {
+    /// Circulation of the air that leaves the fan, m²/s; 0 where its swirl is not known.
+    pub circulation: f64,
+    /// The part of K, on the reference area, that is lost suction of the turning core.
+    pub lost_suction: f64,
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use crate::fan::NoOperatingPoint;
 use crate::likely::{Contribution, HALF_WIDTH_95, Likely};
 use crate::ranking::division::{ZoneResistance, area_change_half_width};
+use crate::ranking::exhaust::MovedExhaust;
 use crate::ranking::system::{Answer, Drive, Plate, Way};
 use crate::ranking::{GrilleLoss, LossBand};
 
@@ -25,6 +26,12 @@ pub(super) enum Cause {
     Place,
     /// What the change of area does ahead of or behind the plate.
     AreaChange,
+    /// How much the air behind the fan turns.
+    Swirl,
+    /// How the air spreads between fan and grille.
+    Spreading,
+    /// What the turning core sucks, and how much of that one grille takes away.
+    Suction { grille: usize },
 }
 
 impl Cause {
@@ -35,6 +42,9 @@ impl Cause {
             Self::Own { source, .. } | Self::Shared { source, .. } => source,
             Self::Place => "loss of the PC case",
             Self::AreaChange => "change of area at the border",
+            Self::Swirl => "the fan's swirl",
+            Self::Spreading => "how the air spreads behind the fan",
+            Self::Suction { .. } => "suction of the turning core",
         }
     }
 }
@@ -89,6 +99,15 @@ pub(super) fn propagate(
             half_difference(with_place(1.0)?, with_place(-1.0)?),
         );
     }
+    let exhaust = grille.exhaust.as_ref();
+    if let Some([unspread, even]) = exhaust.and_then(|exhaust| exhaust.extremes.as_deref()) {
+        let unspread = way.answer(drive.central, &believed(unspread), near)?;
+        let even = way.answer(drive.central, &believed(even), near)?;
+        moves.insert(
+            Cause::Spreading,
+            even.joined(unspread, |a, b| 0.5 * (a - b)),
+        );
+    }
     let members = drive
         .members
         .iter()
@@ -107,7 +126,7 @@ fn half_difference(ahead: Answer, back: Answer) -> Answer {
 }
 
 /// The grille as it is believed to be.
-pub(super) fn believed(grille: &GrilleLoss) -> Plate {
+pub(super) fn believed(grille: &GrilleLoss) -> Plate<'_> {
     Plate {
         zones: grille
             .zones
@@ -119,12 +138,20 @@ pub(super) fn believed(grille: &GrilleLoss) -> Plate {
             })
             .collect(),
         area_change: 0.0,
+        exhaust: grille.exhaust.as_ref().map(|exhaust| MovedExhaust {
+            exhaust,
+            circulation_factor: 1.0,
+            suction_factor: 1.0,
+        }),
     }
 }
 
 /// All causes of doubt about one grille.
 fn causes(grille: &GrilleLoss, index: usize) -> Vec<Cause> {
     let mut causes = vec![Cause::AreaChange];
+    if grille.exhaust.is_some() {
+        causes.extend([Cause::Swirl, Cause::Suction { grille: index }]);
+    }
     for (zone_index, zone) in grille.zones.iter().enumerate() {
         causes.extend((0..2).map(|direction| Cause::Fluctuation {
             grille: index,
@@ -154,11 +181,25 @@ fn cause_of(band: &LossBand, grille: usize) -> Cause {
 }
 
 /// The grille with one cause moved by one standard uncertainty, up or down.
-fn moved(grille: &GrilleLoss, way: &Way, moved_cause: &Cause, sign: f64) -> Plate {
+fn moved<'a>(grille: &'a GrilleLoss, way: &Way, moved_cause: &Cause, sign: f64) -> Plate<'a> {
     let mut plate = believed(grille);
     if *moved_cause == Cause::AreaChange {
         plate.area_change =
-            sign * area_change_half_width(&plate.zones, way.reference_area) / HALF_WIDTH_95;
+            sign * area_change_half_width(&plate.zones, way.stream_area(&plate)) / HALF_WIDTH_95;
+    }
+    if let Some(behind_fan) = &mut plate.exhaust {
+        match moved_cause {
+            Cause::Swirl => {
+                let (least, most) = behind_fan.exhaust.exit.circulation_band();
+                let far = if sign > 0.0 { most } else { least };
+                behind_fan.circulation_factor = 1.0 + (far - 1.0) / HALF_WIDTH_95;
+            }
+            Cause::Suction { .. } => {
+                let part = behind_fan.exhaust.suction_half_width / HALF_WIDTH_95;
+                behind_fan.suction_factor = 1.0 + sign * part;
+            }
+            _ => {}
+        }
     }
     for (zone_index, (zone, resistance)) in grille.zones.iter().zip(&mut plate.zones).enumerate() {
         if let Cause::Fluctuation {

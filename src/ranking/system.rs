@@ -2,6 +2,7 @@
 
 use crate::fan::{Characteristic, NoOperatingPoint, OperatingPoints, operating_points};
 use crate::ranking::division::{ZoneResistance, divide};
+use crate::ranking::exhaust::MovedExhaust;
 
 /// What drives the air, in one member of the fan's band.
 #[derive(Debug, Clone, Copy)]
@@ -25,11 +26,24 @@ pub(super) struct Way {
 
 /// A grille as one solution sees it.
 #[derive(Debug, Clone)]
-pub(super) struct Plate {
+pub(super) struct Plate<'a> {
     /// Zones side by side.
     pub(super) zones: Vec<ZoneResistance>,
-    /// What the change of area adds to K on the reference area, beyond momentum.
+    /// What the change of area adds to K on the area of [`Way::stream_area`], beyond momentum.
     pub(super) area_change: f64,
+    /// What the air behind a fan adds.
+    pub(super) exhaust: Option<MovedExhaust<'a>>,
+}
+
+/// A grille at one flow.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Face {
+    /// K on the reference area, lost suction included.
+    pub(super) loss_coefficient: f64,
+    /// Velocity in front of each zone, m/s.
+    pub(super) zone_velocities: Vec<f64>,
+    /// Behind a fan: circulation (m²/s), and the part of K that is lost suction.
+    pub(super) swirl: Option<(f64, f64)>,
 }
 
 /// What is asked for. Every number carries an interval later, so they are handled together.
@@ -73,10 +87,11 @@ impl Way {
     pub(super) fn with_plate(
         &self,
         fan: &Characteristic,
-        plate: &Plate,
+        plate: &Plate<'_>,
     ) -> Result<OperatingPoints, NoOperatingPoint> {
         operating_points(fan, |flow| {
-            (self.place_loss + self.plate_loss(plate, flow)) * self.dynamic_pressure(flow)
+            let loss = self.plate_loss(plate, flow, Some(fan.pressure(flow)));
+            (self.place_loss + loss) * self.dynamic_pressure(flow)
         })
     }
 
@@ -85,7 +100,7 @@ impl Way {
     pub(super) fn answer(
         &self,
         drive: Drive<'_>,
-        plate: &Plate,
+        plate: &Plate<'_>,
         near: Option<f64>,
     ) -> Result<Answer, NoOperatingPoint> {
         let (flow, flow_percent) = match drive {
@@ -97,7 +112,7 @@ impl Way {
                 (point.flow, 100.0 * point.flow / bare)
             }
         };
-        let loss_coefficient = self.plate_loss(plate, flow);
+        let loss_coefficient = self.plate_loss(plate, flow, drive.pressure(flow));
         Ok(Answer {
             flow,
             flow_percent,
@@ -106,11 +121,48 @@ impl Way {
         })
     }
 
-    /// K of a grille on the reference area at a flow in m³/s. The pressure at no flow is asked for too, where K times U² is zero.
-    fn plate_loss(&self, plate: &Plate, flow: f64) -> f64 {
+    /// K of a grille on the reference area at a flow in m³/s and the fan's pressure there. The pressure at no flow is asked for too, where K times U² is zero.
+    fn plate_loss(&self, plate: &Plate<'_>, flow: f64, fan_pressure: Option<f64>) -> f64 {
         if flow <= 0.0 {
             return 0.0;
         }
-        divide(&plate.zones, flow, self.reference_area).loss_coefficient + plate.area_change
+        self.face(plate, flow, fan_pressure).loss_coefficient
+    }
+
+    /// A grille at a flow (m³/s, above zero) and the fan's pressure there (Pa).
+    pub(super) fn face(&self, plate: &Plate<'_>, flow: f64, fan_pressure: Option<f64>) -> Face {
+        let Some(exhaust) = &plate.exhaust else {
+            let face = divide(&plate.zones, flow, self.reference_area);
+            return Face {
+                loss_coefficient: face.loss_coefficient + plate.area_change,
+                zone_velocities: face.zone_velocities,
+                swirl: None,
+            };
+        };
+        let met = exhaust.face(&plate.zones, flow, fan_pressure);
+        let on_reference = (self.reference_area / self.stream_area(plate)).powi(2);
+        let lost_suction = met.lost_suction / self.dynamic_pressure(flow);
+        Face {
+            loss_coefficient: on_reference * (met.face.loss_coefficient + plate.area_change)
+                + lost_suction,
+            zone_velocities: met.face.zone_velocities,
+            swirl: Some((met.circulation, lost_suction)),
+        }
+    }
+
+    /// Area on which the air comes, m²: behind a fan that through which it leaves, else the reference area.
+    pub(super) fn stream_area(&self, plate: &Plate<'_>) -> f64 {
+        let behind_fan = plate.exhaust.as_ref();
+        behind_fan.map_or(self.reference_area, |exhaust| exhaust.exhaust.exit.area())
+    }
+}
+
+impl Drive<'_> {
+    /// Static pressure of the fan at a flow; `None` where only a flow is given.
+    pub(super) fn pressure(&self, flow: f64) -> Option<f64> {
+        match self {
+            Self::Fan(fan) => Some(fan.pressure(flow)),
+            Self::Flow(_) => None,
+        }
     }
 }

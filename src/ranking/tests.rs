@@ -51,6 +51,7 @@ fn grille(name: &str, loss_coefficient: f64, bands: Vec<LossBand>) -> GrilleLoss
             law: LossLaw::constant(loss_coefficient, 0.0),
             bands,
         }],
+        exhaust: None,
     }
 }
 

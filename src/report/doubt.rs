@@ -59,6 +59,13 @@ pub(super) fn remedy(source: &str) -> &'static str {
         "K over air speed from a flat view" => {
             "small where the fan settles near the air speed that was solved in three dimensions"
         }
+        "the fan's swirl" => "a measured swirl_deg, or the fan's speed and curve",
+        "how the air spreads behind the fan" => {
+            "an exit table from a traverse; it moves all grilles alike, and much of it cancels between them"
+        }
+        "suction of the turning core" | "K over the swirl angle" => {
+            "smaller where the grilles are solved at their own swirl (standard, overnight)"
+        }
         _ => "",
     }
 }

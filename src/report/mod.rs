@@ -10,6 +10,7 @@ pub use crate::likely::{Contribution, Likely, Warning};
 mod bar;
 pub mod cautions;
 mod doubt;
+mod meter_lines;
 mod oblique;
 mod page;
 pub mod ranking_csv;
@@ -47,6 +48,8 @@ pub struct StudyResult {
     pub bare_flow_m3_per_h: Option<Likely>,
     /// The flow that was given instead of a fan.
     pub given_flow_m3_per_h: Option<f64>,
+    /// What a meter shows behind the bare fan, when one was given and the swirl is known.
+    pub bare_meter: Option<MeterShown>,
     /// Heat load, W, when one was given.
     pub heat_load_w: Option<f64>,
     /// Mean air temperature rise with the bare fan, K.
@@ -98,6 +101,10 @@ pub struct GrilleResult {
     pub temperature_rise_k: Option<f64>,
     /// Further points at which the fan could settle, m³/h.
     pub other_flows_m3_per_h: Vec<f64>,
+    /// What the fan's swirl does to it, on the exhaust side where the swirl is known.
+    pub swirl: Option<GrilleSwirl>,
+    /// What a meter shows behind it, when one was given and the swirl is known.
+    pub meter: Option<MeterShown>,
     /// Parts of the half-width of the interval, largest first: name in plain words, half-width in per cent of the flow
     /// (of the pressure drop when the flow was given).
     pub contributions: Vec<Contribution>,
@@ -107,6 +114,36 @@ pub struct GrilleResult {
     pub runs: Vec<RunSummary>,
     /// Doubts.
     pub warnings: Vec<Warning>,
+}
+
+/// What the fan's swirl does to a grille on the exhaust side where the fan settles.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct GrilleSwirl {
+    /// Three radii between hub and tip, mm.
+    pub radii_mm: [f64; 3],
+    /// Angles against the axis at which the air meets the grille there, degrees, positive = with the fan's rotation.
+    pub inflow_angles_deg: [f64; 3],
+    /// Angles at which it leaves, once it has mixed, degrees.
+    pub outflow_angles_deg: [f64; 3],
+    /// Static K of the holes on the reference area, each where it stands.
+    pub static_loss_coefficient: f64,
+    /// What the lost suction of the turning core adds to it; both together are the K that is ranked.
+    pub lost_suction_loss_coefficient: f64,
+    /// K by the total pressure, flux mean: what the air itself loses, its swirl included.
+    pub total_loss_coefficient: f64,
+    /// Torque of the air on the grille, N m, positive = with the fan's rotation.
+    pub torque_n_m: f64,
+}
+
+/// What a hobby vane meter is expected to show. Common practice without a source: a free wheel in the air that turns.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct MeterShown {
+    /// True mean air speed along the axis through the wheel's circle, m/s.
+    pub air_speed_m_per_s: f64,
+    /// Least and largest reading, m/s; they differ where it is not known which way the wheel turns.
+    pub reading_m_per_s: [f64; 2],
+    /// The same in per cent of the reading behind the bare fan, each hand by itself.
+    pub reading_percent_of_bare_fan: Option<[f64; 2]>,
 }
 
 /// One solved run: one view of one grille at one face velocity.

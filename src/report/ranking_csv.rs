@@ -10,7 +10,7 @@ use crate::report::{GrilleResult, Likely, StudyResult};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
 /// Names of the columns, in order.
-pub const COLUMNS: [&str; 32] = [
+pub const COLUMNS: [&str; 40] = [
     "rank",
     "grille",
     "description",
@@ -40,6 +40,14 @@ pub const COLUMNS: [&str; 32] = [
     "hole_count",
     "temperature_rise_k",
     "other_flows_m3_per_h",
+    "static_loss_coefficient_of_holes",
+    "lost_suction_loss_coefficient",
+    "total_loss_coefficient",
+    "swirl_torque_n_m",
+    "meter_reading_m_per_s_low",
+    "meter_reading_m_per_s_high",
+    "meter_percent_of_bare_fan_low",
+    "meter_percent_of_bare_fan_high",
     "largest_doubt",
     "largest_doubt_percent",
     "warnings",
@@ -62,7 +70,7 @@ pub fn write_ranking_csv(result: &StudyResult, out: impl Write) -> Result<(), cs
     Ok(())
 }
 
-fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 32] {
+fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 40] {
     let [percent, percent_low, percent_high] = range(grille.flow_percent);
     let [flow, flow_low, flow_high] = range(grille.flow_m3_per_h);
     let [k, k_low, k_high] = range(grille.loss_coefficient);
@@ -80,6 +88,11 @@ fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 32] {
         .map(|flow| number(*flow))
         .collect();
     let doubt = grille.contributions.first();
+    let swirl = grille.swirl;
+    let shown = grille.meter.map(|meter| meter.reading_m_per_s);
+    let percent_shown = grille
+        .meter
+        .and_then(|meter| meter.reading_percent_of_bare_fan);
     let mut codes: Vec<&str> = grille
         .warnings
         .iter()
@@ -118,6 +131,14 @@ fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 32] {
         grille.hole_count.to_string(),
         optional(grille.temperature_rise_k),
         other_flows.join("; "),
+        optional(swirl.map(|swirl| swirl.static_loss_coefficient)),
+        optional(swirl.map(|swirl| swirl.lost_suction_loss_coefficient)),
+        optional(swirl.map(|swirl| swirl.total_loss_coefficient)),
+        optional(swirl.map(|swirl| swirl.torque_n_m)),
+        optional(shown.map(|shown| shown[0])),
+        optional(shown.map(|shown| shown[1])),
+        optional(percent_shown.map(|shown| shown[0])),
+        optional(percent_shown.map(|shown| shown[1])),
         doubt.map_or(String::new(), |doubt| text(&doubt.source)),
         optional(doubt.map(|doubt| doubt.half_width_percent)),
         codes.join("; "),

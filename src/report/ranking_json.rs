@@ -11,7 +11,8 @@ use serde::Serialize;
 use crate::report::cautions::CAUTIONS;
 use crate::report::sentence::{answer, is_undecided, reservation};
 use crate::report::{
-    Contribution, GrilleResult, Likely, ObliqueFlow, RunSummary, StudyResult, Warning,
+    Contribution, GrilleResult, GrilleSwirl, Likely, MeterShown, ObliqueFlow, RunSummary,
+    StudyResult, Warning,
 };
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
@@ -30,6 +31,7 @@ struct Ranking<'a> {
     reference_area: ReferenceArea<'a>,
     bare_flow_m3_per_h: Option<Likely>,
     given_flow_m3_per_h: Option<f64>,
+    bare_meter: Option<MeterShown>,
     heat_load_w: Option<f64>,
     bare_temperature_rise_k: Option<f64>,
     grilles: Vec<Grille<'a>>,
@@ -67,6 +69,8 @@ struct Grille<'a> {
     hole_reynolds_number: Option<f64>,
     temperature_rise_k: Option<f64>,
     other_flows_m3_per_h: &'a [f64],
+    swirl: Option<GrilleSwirl>,
+    meter: Option<MeterShown>,
     hole_area_percent: f64,
     zone_free_area_ratio: f64,
     hydraulic_diameter_mm: f64,
@@ -155,6 +159,7 @@ fn ranking(result: &StudyResult) -> Ranking<'_> {
         },
         bare_flow_m3_per_h: result.bare_flow_m3_per_h,
         given_flow_m3_per_h: result.given_flow_m3_per_h,
+        bare_meter: result.bare_meter,
         heat_load_w: result.heat_load_w,
         bare_temperature_rise_k: result.bare_temperature_rise_k,
         grilles: result.grilles.iter().map(grille).collect(),
@@ -199,6 +204,8 @@ fn grille(grille: &GrilleResult) -> Grille<'_> {
         hole_reynolds_number: grille.hole_reynolds_number,
         temperature_rise_k: grille.temperature_rise_k,
         other_flows_m3_per_h: &grille.other_flows_m3_per_h,
+        swirl: grille.swirl,
+        meter: grille.meter,
         hole_area_percent: grille.hole_area_percent,
         zone_free_area_ratio: grille.zone_free_area_ratio,
         hydraulic_diameter_mm: grille.hydraulic_diameter_mm,

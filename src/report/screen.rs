@@ -6,6 +6,7 @@ use unicode_width::UnicodeWidthStr;
 
 use crate::report::cautions::CAUTIONS;
 use crate::report::doubt::{doubts, remedy};
+use crate::report::meter_lines::meter_lines;
 use crate::report::oblique::oblique_lines;
 use crate::report::page::{Ink, Page, harmless};
 use crate::report::sentence::{answer, is_undecided, measure, names, reservation, shortened};
@@ -73,6 +74,7 @@ pub fn write_screen(
     writeln!(screen.out)?;
     screen.missing(result)?;
     screen.labelled("Swirl", None, &oblique_lines(result))?;
+    screen.labelled("Meter", None, &meter_lines(result))?;
     screen.warming(result)?;
     screen.biggest_doubt(result)?;
     screen.cautions(result)?;

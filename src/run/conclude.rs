@@ -1,18 +1,21 @@
 //! From solved points to the result of a study: K laws with their bands, the ranking, and everything that the outputs tell.
 
-use crate::fan::{NoOperatingPoint, Supply};
+use crate::fan::{FanExit, NoOperatingPoint, Supply, SwirlSource};
 use crate::likely::Warning;
-use crate::ranking::{RankedGrille, Ranking, loss_coefficient_on_area, rank};
+use crate::meter::{Meter, MeterReading};
+use crate::ranking::{GrilleLoss, RankedGrille, Ranking, loss_coefficient_on_area, rank};
 use crate::report::cautions::TURN_UNDECIDED;
 use crate::report::{GrilleResult, RunSummary, StudyResult};
+use crate::run::behind::{Behind, bare_reading, shown};
+use crate::run::exhaust::ZoneStream;
+use crate::run::expected::fan_exit;
 use crate::run::loss::loss;
 use crate::run::plan::{GrillePlan, Plan, ZonePlan, circuit, repeat_area};
-use crate::run::repeat_plan::inflow_tangent;
 use crate::study::{Side, Study, describe, grille_cautions, unused_swirl};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Version of the ranking files.
-const FORMAT: u32 = 2;
+const FORMAT: u32 = 3;
 
 /// Puts the result of a study together. `summaries` in the order of the plan's runs; `elapsed` in seconds.
 pub fn conclude(
@@ -23,14 +26,15 @@ pub fn conclude(
     elapsed: f64,
 ) -> StudyResult {
     let circuit = circuit(study);
-    let mut losses = Vec::new();
+    let (mut losses, mut streams) = (Vec::new(), Vec::new());
     let mut results = Vec::new();
     for grille in &plan.grilles {
         let mut result = unranked(study, grille, summaries);
         match loss(study, grille, plan, summaries) {
-            Ok(loss) => {
+            Ok(solved) => {
                 result.handbook_loss_coefficient = handbook(study, grille);
-                losses.push(loss);
+                losses.push(solved.loss);
+                streams.push(solved.streams);
             }
             Err(doubt) => result.warnings.extend(doubt),
         }
@@ -52,6 +56,7 @@ pub fn conclude(
             Supply::GivenFlow(flow) => Some(flow * CUBIC_METRES_PER_HOUR),
             _ => None,
         },
+        bare_meter: None,
         heat_load_w: study.place.heat_load,
         bare_temperature_rise_k: None,
         grilles: results,
@@ -61,8 +66,12 @@ pub fn conclude(
     };
     told.warnings.extend(swirl_missing(study));
     told.warnings.extend(unused_swirl(study));
+    told.warnings.extend(unused_meter(study));
     match ranking {
-        Ok(ranking) => enter(&mut told, &ranking, study, plan),
+        Ok(ranking) => {
+            enter(&mut told, &ranking, study, plan);
+            tell_swirl(&mut told, &ranking, study, &losses, &streams);
+        }
         Err(reason) => told.warnings.push(settles_nowhere("the bare fan", &reason)),
     }
     told
@@ -161,7 +170,8 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
     if plan.zones.iter().any(ZonePlan::is_turn_undecided) {
         warnings.push(turn_undecided());
     }
-    if inflow_tangent(study) > 0.0 && plan.zones.iter().any(ZonePlan::is_blind_to_swirl) {
+    let is_blind = |zone: &ZonePlan| zone.expected_inflow > 0.0 && zone.is_blind_to_swirl();
+    if plan.zones.iter().any(is_blind) {
         warnings.push(swirl_unseen());
     }
     GrilleResult {
@@ -182,6 +192,8 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
         flow_percent: None,
         temperature_rise_k: None,
         other_flows_m3_per_h: Vec::new(),
+        swirl: None,
+        meter: None,
         contributions: Vec::new(),
         tied_with: Vec::new(),
         runs,
@@ -207,25 +219,100 @@ fn swirl_unseen() -> Warning {
     }
 }
 
-/// What the fan's swirl leaves open.
+/// What is not known of the fan's swirl.
 fn swirl_missing(study: &Study) -> Option<Warning> {
     let is_behind_fan =
         study.place.side == Side::Exhaust && !matches!(study.fan.supply, Supply::GivenFlow(_));
-    let (message, advice) = match study.fan.swirl_angle {
-        None => (
-            "behind a fan the air turns; that swirl is not in these numbers",
-            "give swirl_deg in [fan]; without it take the order as a first guess and compare on the bench",
-        ),
-        Some(_) => (
-            "the core of turning air behind a fan sucks, and a grille that straightens the air takes that away: this is not in these numbers",
-            "compare grilles that straighten the air differently on the bench",
-        ),
-    };
-    is_behind_fan.then(|| Warning {
+    let is_unknown = is_behind_fan && exit_source(study) == Some(SwirlSource::Unknown);
+    is_unknown.then(|| Warning {
         code: "swirl-missing",
-        message: message.to_owned(),
-        advice: advice.to_owned(),
+        message: "behind a fan the air turns, usually at 20 to 45 degrees; that swirl is not known here and not in these numbers".to_owned(),
+        advice: "give speed_rpm or swirl_deg in [fan]; without it take the order as a first guess and compare on the bench".to_owned(),
     })
+}
+
+fn exit_source(study: &Study) -> Option<SwirlSource> {
+    fan_exit(study).map(|exit| exit.source())
+}
+
+/// A meter that is given where nothing is said of it.
+fn unused_meter(study: &Study) -> Option<Warning> {
+    study.meter?;
+    let message = match exit_source(study) {
+        None => {
+            "[meter] is given, but on the intake side the air behind the grille does not turn: it is not used"
+        }
+        Some(SwirlSource::Unknown) => {
+            "[meter] is given, but how the air turns is not known: what it shows is not told"
+        }
+        Some(_) => return None,
+    };
+    Some(Warning {
+        code: "meter-not-used",
+        message: message.to_owned(),
+        advice: "a meter is told of behind a fan with speed_rpm or swirl_deg".to_owned(),
+    })
+}
+
+/// Enters what the swirl does to each grille, and what a meter shows, where the swirl is known.
+fn tell_swirl(
+    told: &mut StudyResult,
+    ranking: &Ranking,
+    study: &Study,
+    losses: &[GrilleLoss],
+    streams: &[Vec<ZoneStream>],
+) {
+    let Some(exit) = fan_exit(study).filter(|exit| exit.source() != SwirlSource::Unknown) else {
+        return;
+    };
+    let bare = study
+        .meter
+        .and_then(|meter| bare_of(&exit, ranking, study, &meter));
+    told.bare_meter = bare.as_ref().map(|reading| shown(reading, None));
+    let at_grille = exit.half_spread();
+    for ranked in &ranking.grilles {
+        let found = losses
+            .iter()
+            .zip(streams)
+            .find(|(loss, _)| loss.name == ranked.name);
+        let result = told
+            .grilles
+            .iter_mut()
+            .find(|result| result.name == ranked.name);
+        if let (Some((loss, streams)), Some(result)) = (found, result) {
+            let behind = Behind::of(&at_grille, &loss.zones, streams, ranked);
+            result
+                .warnings
+                .extend(swirl_held(&exit, study, ranked.flow.value));
+            result.swirl = Some(behind.swirl(ranked, ranked.face_velocity.value));
+            result.meter = study
+                .meter
+                .map(|meter| shown(&behind.reading(&meter), bare.as_ref()));
+        }
+    }
+}
+
+/// The doubt about a swirl beyond what Euler's equation can tell.
+fn swirl_held(exit: &FanExit, study: &Study, flow: f64) -> Option<Warning> {
+    let pressure = study.fan.supply.band()?.central.pressure(flow);
+    exit.is_held(flow, Some(pressure)).then(|| Warning {
+        code: "swirl-held",
+        message: "throttled so far, the fan would turn the air by more than 60 degrees: it is held there, and the fan is near stall".to_owned(),
+        advice: "take a more open grille, or give the angle as swirl_deg".to_owned(),
+    })
+}
+
+/// What a meter shows behind the bare fan; `None` where a flow was given instead of a fan.
+fn bare_of(
+    exit: &FanExit,
+    ranking: &Ranking,
+    study: &Study,
+    meter: &Meter,
+) -> Option<MeterReading> {
+    let flow = ranking.bare.as_ref()?.flow.value;
+    let pressure = study.fan.supply.band()?.central.pressure(flow);
+    let circulation = exit.circulation(flow, Some(pressure))?;
+    Some(bare_reading(meter, exit, flow, circulation))
 }
 
 /// The handbook's K of a grille with one zone, on the reference area.

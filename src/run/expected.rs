@@ -1,41 +1,87 @@
-//! What a handbook lets expect, before anything is solved: velocities to solve at, a K to choose steps by, a K to set beside the solved one.
+//! What a handbook lets expect, before anything is solved: velocities to solve at, the swirl that the fan gives the air there, a K to choose steps by, a K to set beside the solved one.
 
-use crate::fan::Supply;
+use crate::fan::{FanExit, Supply};
 use crate::grille::{Grille, ZoneFlow};
 use crate::handbook::perforated_plate;
 use crate::ranking::{GrilleLoss, LossLaw, ZoneLoss, rank};
+use crate::run::exhaust::{covered_share, zone_median_radius};
 use crate::run::plan::{circuit, repeat_area};
 use crate::run::view::ZoneView;
-use crate::study::Study;
+use crate::study::{Side, Study};
 use crate::tunnel::EdgeShape;
 
-/// Velocity in front of each zone if K were the handbook's.
-pub(super) fn expected_velocities(
+/// What to expect of a zone if K were the handbook's.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct ExpectedZone {
+    /// Velocity in front of it, m/s.
+    pub(super) velocity: f64,
+    /// Tangent of the angle at which the air meets it, positive with the fan's rotation; of whole degrees where it is computed. 0 ahead of the fan and where it is not known.
+    pub(super) inflow: f64,
+    /// Strength of the swirl, see [`crate::ranking::ZoneExhaust::step`].
+    pub(super) strength: f64,
+}
+
+/// The air as it leaves the fan of an exhaust study; `None` on the intake side.
+pub(super) fn fan_exit(study: &Study) -> Option<FanExit> {
+    match study.place.side {
+        Side::Intake => None,
+        Side::Exhaust => Some(FanExit::of(&study.fan, study.air.density)),
+    }
+}
+
+/// What to expect of each zone.
+pub(super) fn expected_zones(
     study: &Study,
     grille: &Grille,
     flows: &[ZoneFlow],
     views: &[ZoneView],
-) -> Vec<f64> {
+) -> Vec<ExpectedZone> {
+    let exit = fan_exit(study).map(|exit| exit.half_spread());
     let zones = flows.iter().zip(views).map(|(flow, view)| ZoneLoss {
-        area: repeat_area(flow),
+        area: repeat_area(flow) * exit.as_ref().map_or(1.0, |exit| covered_share(exit, flow)),
         law: LossLaw::constant(estimated_loss(view), 0.0),
         bands: Vec::new(),
     });
     let loss = GrilleLoss {
         name: grille.name.clone(),
         zones: zones.collect(),
+        exhaust: None,
     };
     let fallback = match study.fan.supply {
         Supply::GivenFlow(flow) => flow,
         _ => study.reference_area(),
     } / study.reference_area();
-    rank(&circuit(study), std::slice::from_ref(&loss))
+    let ranked = rank(&circuit(study), std::slice::from_ref(&loss))
         .ok()
-        .and_then(|ranking| ranking.grilles.into_iter().next())
-        .map_or_else(
-            || vec![fallback; flows.len()],
-            |ranked| ranked.zone_velocities,
-        )
+        .and_then(|ranking| ranking.grilles.into_iter().next());
+    let Some(ranked) = ranked else {
+        let none = ExpectedZone {
+            velocity: fallback,
+            inflow: 0.0,
+            strength: 0.0,
+        };
+        return vec![none; flows.len()];
+    };
+    let flow = ranked.flow.value;
+    let band = study.fan.supply.band();
+    let pressure = band.map(|band| band.central.pressure(flow));
+    let swirl = exit.and_then(|exit| Some((exit.circulation(flow, pressure)?, exit)));
+    let zones = flows.iter().zip(ranked.zone_velocities);
+    zones
+        .map(|(zone, velocity)| ExpectedZone {
+            velocity,
+            inflow: swirl.as_ref().map_or(0.0, |(circulation, exit)| {
+                let radius = zone_median_radius(exit, zone);
+                let computed = exit.swirl_velocity(*circulation, radius) / velocity;
+                // A given angle is taken as it stands; whole degrees let like grilles share their runs.
+                let given = study.fan.swirl_angle.map(f64::tan);
+                given.unwrap_or_else(|| computed.atan().to_degrees().round().to_radians().tan())
+            }),
+            strength: swirl.as_ref().map_or(0.0, |(circulation, exit)| {
+                circulation / (velocity * exit.median_radius())
+            }),
+        })
+        .collect()
 }
 
 /// K of a sharp thick plate, used far outside its range of Reynolds numbers too: only to choose velocities and steps.

@@ -1,14 +1,16 @@
 //! From solved points to K over air speed of a grille, with everything that K may be off by.
 
-use crate::grille::{Turn, Zone};
+use crate::fan::FanExit;
+use crate::grille::{FlowKind, Turn, Zone, ZoneFlow};
 use crate::likely::{HALF_WIDTH_95, Warning};
 use crate::measure::grid::{GridValue, grid_study};
-use crate::ranking::{GrilleLoss, LossBand, LossLaw, LossPoint, ZoneLoss};
+use crate::ranking::{Exhaust, GrilleLoss, LossBand, LossLaw, LossPoint, ZoneLoss};
 use crate::report::RunSummary;
+use crate::run::exhaust::{KnownSwirl, ZoneStream, covered_share, zone_streams};
+use crate::run::expected::fan_exit;
 use crate::run::level::{Level, course_band, levelled};
 use crate::run::plan::{GrillePlan, Plan, Point, ZonePlan, repeat_area};
 use crate::run::repeat_grid;
-use crate::run::repeat_plan::inflow_tangent;
 use crate::run::view::{swirl_doubt, turn_doubt, worth};
 use crate::study::{Side, Study};
 
@@ -26,13 +28,28 @@ const LAMINAR: f64 = 300.0;
 /// Half-width of the lattice velocity's part, as a part of K at a velocity of 0.08 in the opening; proportional to it.
 const VELOCITY_BAND: f64 = 0.015;
 
+/// Half-width of the lost suction, as a part of it, where the table or a repeat tells what is left of the swirl, and where nothing does. Judgement: what is left
+/// after mixing differs by a few degrees between grids and thicknesses; of other openings anything from none to all may be left.
+const SUCTION_BAND: (f64, f64) = (0.25, 0.7);
+
+/// Share of what the swirl changes of K beyond the solved angle that is left as doubt.
+const DOUBTED_SWIRL: f64 = 0.25;
+
+/// A grille behind a fan or ahead of it, as the ranking wants it.
+pub(super) struct SolvedGrille {
+    /// K over air speed.
+    pub(super) loss: GrilleLoss,
+    /// The fan's air over its zones; none ahead of the fan.
+    pub(super) streams: Vec<ZoneStream>,
+}
+
 /// K over air speed of every zone of a grille with its bands, or the doubts that forbid it.
 pub(super) fn loss(
     study: &Study,
     grille: &GrillePlan,
     plan: &Plan,
     summaries: &[Option<RunSummary>],
-) -> Result<GrilleLoss, Vec<Warning>> {
+) -> Result<SolvedGrille, Vec<Warning>> {
     let drawn = &study.grilles[grille.index];
     let batch = Batch {
         study,
@@ -44,10 +61,67 @@ pub(super) fn loss(
         Some(point) => batch.levelled_zone(zone, point),
         None => batch.flat_zone(zone, pattern),
     });
-    Ok(GrilleLoss {
+    let even = GrilleLoss {
         name: drawn.name.clone(),
         zones: zones.collect::<Result<_, _>>()?,
-    })
+        exhaust: None,
+    };
+    let Some(exit) = fan_exit(study) else {
+        return Ok(SolvedGrille {
+            loss: even,
+            streams: Vec::new(),
+        });
+    };
+    let known: Vec<(&ZoneFlow, KnownSwirl)> = grille
+        .zones
+        .iter()
+        .map(|zone| (&zone.flow, batch.known_swirl(zone)))
+        .collect();
+    let unspread = behind_fan(even.clone(), &exit, &grille.zones, &known).0;
+    let spread = behind_fan(even.clone(), &exit.spread_evenly(), &grille.zones, &known).0;
+    let (mut loss, streams) = behind_fan(even, &exit.half_spread(), &grille.zones, &known);
+    if let Some(exhaust) = &mut loss.exhaust {
+        exhaust.extremes = Some(Box::new([unspread, spread]));
+    }
+    Ok(SolvedGrille { loss, streams })
+}
+
+/// A grille in the air of a fan: only what the air meets of each zone counts, each part at its own speed and angle.
+fn behind_fan(
+    mut grille: GrilleLoss,
+    exit: &FanExit,
+    zones: &[ZonePlan],
+    known: &[(&ZoneFlow, KnownSwirl)],
+) -> (GrilleLoss, Vec<ZoneStream>) {
+    let streams = zone_streams(exit, known);
+    let (mut area, mut doubt) = (0.0, 0.0);
+    let parts = grille
+        .zones
+        .iter_mut()
+        .zip(zones)
+        .zip(known.iter().zip(&streams));
+    for ((loss, zone), ((_, known), stream)) in parts {
+        loss.area *= covered_share(exit, &zone.flow);
+        if known.is_tabled && zone.strength > 0.0 {
+            let change = (stream.swirl_factor(zone.strength) - 1.0).abs();
+            loss.bands
+                .push(own("K over the swirl angle", DOUBTED_SWIRL * change));
+        }
+        area += loss.area;
+        doubt += loss.area
+            * if known.is_tabled {
+                SUCTION_BAND.0
+            } else {
+                SUCTION_BAND.1
+            };
+    }
+    grille.exhaust = Some(Exhaust {
+        exit: exit.clone(),
+        zones: streams.iter().map(ZoneStream::tabled).collect(),
+        suction_half_width: doubt / area,
+        extremes: None,
+    });
+    (grille, streams)
 }
 
 /// What was to be solved and what came out.
@@ -81,7 +155,7 @@ impl Batch<'_> {
             let flow = &zone.flow;
             let doubt = turn_doubt(flow.turn, flow.thickness, flow.outer_radius);
             bands.extend(doubt.map(|doubt| own("turned holes run as straight", doubt)));
-            let doubt = swirl_doubt(inflow_tangent(self.study));
+            let doubt = swirl_doubt(zone.expected_inflow);
             bands.extend(doubt.map(|doubt| own("swirl that a flat view does not see", doubt)));
         }
         Ok(ZoneLoss {
@@ -130,6 +204,23 @@ impl Batch<'_> {
                 own("K over air speed from a flat view", course_band(&flat)),
             ],
         })
+    }
+
+    /// What is known of the swirl through a zone.
+    fn known_swirl(&self, zone: &ZonePlan) -> KnownSwirl {
+        let finest = zone
+            .repeat
+            .as_ref()
+            .and_then(|point| self.values(point).ok());
+        let finest = finest.and_then(|values| values[0].oblique);
+        let is_solved = zone.repeat.is_some() || zone.tabled.is_some();
+        KnownSwirl {
+            inflow: zone.solved_inflow,
+            outflow: finest.map(|oblique| oblique.outflow_angle_deg.to_radians().tan()),
+            // Straight holes beyond the table change with the angle much as its holes do.
+            is_tabled: is_solved || zone.flow.kind == FlowKind::Hole,
+            is_turned: is_solved,
+        }
     }
 
     /// The law through the points of the flat view, K times `factor`, and the half-width of its grid's part.

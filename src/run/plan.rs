@@ -5,11 +5,11 @@ use std::collections::HashMap;
 use crate::grille::{GrilleGeometry, Turn, ZoneFlow};
 use crate::ranking::Circuit;
 use crate::run::depth::Depth;
-use crate::run::expected::{expected_velocities, handbook_loss};
+use crate::run::expected::{expected_zones, handbook_loss};
 use crate::run::flat_plan::flat_run;
 use crate::run::planned::Run;
-use crate::run::repeat_plan::{RepeatZone, inflow_tangent, repeat_runs};
-use crate::run::turned::tabled;
+use crate::run::repeat_plan::{RepeatZone, repeat_runs};
+use crate::run::turned::tabled_within_reach;
 use crate::run::view::{Worth, ZoneView};
 use crate::study::Study;
 
@@ -51,6 +51,12 @@ pub struct ZonePlan {
     pub repeat: Option<Point>,
     /// What a table says of it where nothing is solved in three dimensions.
     pub(super) tabled: Option<Worth>,
+    /// Tangent of the angle at which the air is expected to meet it.
+    pub(super) expected_inflow: f64,
+    /// Strength of the swirl that is expected there.
+    pub(super) strength: f64,
+    /// Tangent of the angle for which its K holds: that of the repeat, or of the table as far as it reaches; 0 where a flat view has to do.
+    pub(super) solved_inflow: f64,
 }
 
 impl ZonePlan {
@@ -118,9 +124,10 @@ pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
             .iter()
             .map(|flow| ZoneView::of(flow, study.place.side))
             .collect();
-        let velocities = expected_velocities(study, grille, &flows, &views);
+        let expected = expected_zones(study, grille, &flows, &views);
         let mut zones = Vec::new();
-        for (number, (flow, velocity)) in flows.into_iter().zip(velocities).enumerate() {
+        for (number, (flow, expected)) in flows.into_iter().zip(expected).enumerate() {
+            let velocity = expected.velocity;
             let (zone, numbers) = (&grille.zones[number], &geometry.zones[number]);
             let view = views[number];
             let depth = Depth::of(study.run.quality, &view);
@@ -130,12 +137,14 @@ pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
                 numbers,
                 view: &view,
                 face_velocity: depth.middle(velocity),
+                inflow: expected.inflow,
             };
             let repeats = repeat_runs(study, grille, repeat_zone);
-            let tabled = if repeats.is_empty() {
-                tabled(zone, &flow, inflow_tangent(study), study.place.side)
+            let (tabled, solved_inflow) = if repeats.is_empty() {
+                tabled_within_reach(zone, &flow, expected.inflow, study.place.side)
+                    .map_or((None, 0.0), |(worth, inflow)| (Some(worth), inflow))
             } else {
-                None
+                (None, expected.inflow)
             };
             let is_levelled = !repeats.is_empty();
             let is_undecided = flow.turn != Turn::Straight && !is_levelled && tabled.is_none();
@@ -176,6 +185,9 @@ pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
                 points,
                 repeat,
                 tabled,
+                expected_inflow: expected.inflow,
+                strength: expected.strength,
+                solved_inflow,
             });
         }
         grilles.push(GrillePlan {

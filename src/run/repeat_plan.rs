@@ -53,14 +53,6 @@ fn solved_pattern<'a>(zone: &'a Zone, flow: &ZoneFlow) -> Option<&'a HolePattern
     (flow.kind == FlowKind::Hole || flow.turn != Turn::Straight).then_some(pattern)
 }
 
-/// Tangent of the angle at which the air meets the grilles of a study, towards the fan's rotation: behind a fan as far as it was given, else zero.
-pub(super) fn inflow_tangent(study: &Study) -> f64 {
-    match study.place.side {
-        Side::Intake => 0.0,
-        Side::Exhaust => study.fan.swirl_angle.unwrap_or(0.0).tan(),
-    }
-}
-
 /// A zone of which repeats are to be planned.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct RepeatZone<'a> {
@@ -70,6 +62,8 @@ pub(super) struct RepeatZone<'a> {
     pub(super) view: &'a ZoneView,
     /// Velocity in front of the zone, m/s.
     pub(super) face_velocity: f64,
+    /// Tangent of the angle at which the air meets it, towards the fan's rotation.
+    pub(super) inflow: f64,
 }
 
 /// The repeats of a zone, finest grid first; none where the quality or the zone does without.
@@ -143,7 +137,7 @@ fn domain(study: &Study, zone: &RepeatZone<'_>, solid: &RepeatSolid, cells: f64)
         reynolds_number: zone
             .view
             .hole_reynolds_number(zone.face_velocity, study.air.kinematic_viscosity),
-        inflow_tangents: [inflow_tangent(study), 0.0],
+        inflow_tangents: [zone.inflow, 0.0],
         cells_across_hole: cells,
         face_velocity: LatticeVelocity(HOLE_VELOCITY * zone.flow.free_area_ratio),
         pitches_ahead: ROOM.0,

@@ -29,6 +29,7 @@ struct Row {
     static_loss: f64,
     #[serde(rename = "K_total")]
     total_loss: f64,
+    outflow_deg: f64,
     #[serde(rename = "K_hole_view")]
     hole_view: f64,
     role: String,
@@ -123,17 +124,43 @@ pub fn leaning(free_area_ratio: f64, lean: f64, inflow: f64, loss: Loss) -> Opti
     along(nodes?, free_area_ratio, BEYOND)
 }
 
-/// The same at a free-area ratio of the table.
+/// Tangent of the angle at which air leaves holes that lean and are met at an angle, once it has mixed; `None` beyond the table. Angles in degrees, positive the same way.
+pub fn outflow(free_area_ratio: f64, lean: f64, inflow: f64) -> Option<f64> {
+    if lean == 0.0 && inflow == 0.0 {
+        return Some(0.0);
+    }
+    // In a mirror the outflow turns over too.
+    let of = |row: &Row, side: f64| side * row.outflow_deg.to_radians().tan();
+    let nodes: Option<Vec<(f64, f64)>> = [0.42, 0.6]
+        .into_iter()
+        .map(|ratio| Some((ratio, met_at(ratio, lean, inflow, &of)?)))
+        .collect();
+    along(nodes?, free_area_ratio, BEYOND)
+}
+
+/// The same as [`leaning`] at a free-area ratio of the table.
 fn leaning_at(free_area_ratio: f64, lean: f64, inflow: f64, loss: Loss) -> Option<f64> {
     let of = |row: &Row| match loss {
         Loss::Static => row.static_loss,
         Loss::Total => row.total_loss,
     };
+    let straight = rows(LEANING)
+        .filter(|row| row.is_straight() && row.has_thickness(THICKNESS))
+        .find(|row| row.has_free_area_ratio(free_area_ratio))?;
+    Some(met_at(free_area_ratio, lean, inflow, &|row, _| of(row))? / of(straight))
+}
+
+/// A number of the rows of a free-area ratio, between lean and stream; `of` takes the row and -1 where it is seen in a mirror.
+fn met_at(
+    free_area_ratio: f64,
+    lean: f64,
+    inflow: f64,
+    of: &dyn Fn(&Row, f64) -> f64,
+) -> Option<f64> {
     let known: Vec<&Row> = rows(LEANING)
         .filter(|row| row.twist_deg == 0.0 && row.has_thickness(THICKNESS))
         .filter(|row| row.has_free_area_ratio(free_area_ratio))
         .collect();
-    let plain = of(known.iter().find(|row| row.is_straight())?);
     // In a mirror lean and stream turn over together.
     let mut leans: Vec<f64> = known
         .iter()
@@ -145,11 +172,11 @@ fn leaning_at(free_area_ratio: f64, lean: f64, inflow: f64, loss: Loss) -> Optio
     let mut nodes = Vec::new();
     for node in leans {
         let line = known.iter().flat_map(|row| {
-            [1.0, -1.0].map(|side| (side * row.lean_deg, side * row.inflow_deg, of(row)))
+            [1.0, -1.0].map(|side| (side * row.lean_deg, side * row.inflow_deg, of(row, side)))
         });
         let line: Vec<(f64, f64)> = line
             .filter(|&(lean, _, _)| (lean - node).abs() < 1e-9)
-            .map(|(_, inflow, loss)| (tangent(inflow), loss / plain))
+            .map(|(_, inflow, value)| (tangent(inflow), value))
             .collect();
         // A line that does not reach the stream's angle is no help.
         nodes.extend(through(line, tangent(inflow)).map(|value| (tangent(node), value)));
@@ -233,6 +260,11 @@ mod tests {
         }
         let leaning_rows = ROWS.iter().filter(|row| !row.is_axial());
         for row in leaning_rows.filter(|row| row.has_thickness(THICKNESS)) {
+            let seen = outflow(row.free_area_ratio, row.lean_deg, row.inflow_deg).unwrap();
+            let own = row.outflow_deg.to_radians().tan();
+            assert!((seen - own).abs() < 1e-3, "{row:?}");
+            let image = outflow(row.free_area_ratio, -row.lean_deg, -row.inflow_deg).unwrap();
+            assert!((image + seen).abs() < 1e-9, "{row:?}");
             let plain = straight(LEANING, row.free_area_ratio, THICKNESS).unwrap();
             for (loss, own) in [
                 (Loss::Static, row.static_loss),

@@ -76,6 +76,28 @@ pub(super) fn tabled(
     })
 }
 
+/// Angles, degrees, up to which the table reaches where it does not reach the angle of the air: straight holes, holes that lean.
+const REACH: [f64; 3] = [45.0, 30.0, 0.0];
+
+/// The same at the angle of the air, or at the largest one that the table reaches, with the tangent for which it holds.
+pub(super) fn tabled_within_reach(
+    zone: &Zone,
+    flow: &ZoneFlow,
+    inflow_tangent: f64,
+    side: Side,
+) -> Option<(Worth, f64)> {
+    let reach = REACH.map(|degrees| degrees.to_radians().tan());
+    let mut angles = vec![inflow_tangent];
+    angles.extend(
+        reach
+            .into_iter()
+            .filter(|tangent| *tangent < inflow_tangent),
+    );
+    angles
+        .into_iter()
+        .find_map(|tangent| Some((tabled(zone, flow, tangent, side)?, tangent)))
+}
+
 /// Name of the shape in the table; `None` for what it does not hold.
 fn shape(zone: &Zone, flow: &ZoneFlow) -> Option<&'static str> {
     let Pattern::Holes(pattern) = &zone.pattern else {

@@ -7,7 +7,7 @@ use ventwright::report::run_files::{
     HistoryRow, RunFileError, RunRecord, read_run, write_history, write_run,
 };
 
-use crate::samples::{demo, given_flow, grille, oblique_run, run, study, warning};
+use crate::samples::{demo, exhaust, given_flow, grille, oblique_run, run, study, warning};
 
 fn csv_text(result: &StudyResult) -> String {
     let mut out = Vec::new();
@@ -48,6 +48,11 @@ fn run_text(record: &RunRecord) -> String {
 #[test]
 fn the_ranking_as_csv() {
     insta::assert_snapshot!(csv_text(&demo()));
+}
+
+#[test]
+fn the_ranking_behind_a_fan_as_csv() {
+    insta::assert_snapshot!(csv_text(&exhaust()));
 }
 
 #[test]

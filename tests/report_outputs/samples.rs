@@ -1,7 +1,8 @@
 //! Made-up results for the tests of the outputs: invented names and figures.
 
 use ventwright::report::{
-    Contribution, GrilleResult, Likely, ObliqueFlow, RunSummary, StudyResult, Warning,
+    Contribution, GrilleResult, GrilleSwirl, Likely, MeterShown, ObliqueFlow, RunSummary,
+    StudyResult, Warning,
 };
 
 /// A value with a symmetric range.
@@ -89,6 +90,8 @@ pub(crate) fn grille(
         flow_percent: Some(likely(percent, half_width)),
         temperature_rise_k: Some(930.0 / percent),
         other_flows_m3_per_h: Vec::new(),
+        swirl: None,
+        meter: None,
         contributions: vec![
             Contribution {
                 source: "simplified view".to_owned(),
@@ -164,6 +167,7 @@ pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
         reference_area_words: "bore 135 mm less hub 45 mm".to_owned(),
         bare_flow_m3_per_h: Some(likely(96.0, 4.1)),
         given_flow_m3_per_h: None,
+        bare_meter: None,
         heat_load_w: None,
         bare_temperature_rise_k: None,
         grilles,
@@ -202,6 +206,38 @@ pub(crate) fn demo() -> StudyResult {
     ]);
     tie(&mut result, &["wide triangles", "hexagons"]);
     tie(&mut result, &["rings", "round holes"]);
+    result
+}
+
+/// Two grilles behind a fan whose air turns, and a meter behind them.
+pub(crate) fn exhaust() -> StudyResult {
+    let shown = |speed: f64, low: f64, high: f64, percent: Option<[f64; 2]>| MeterShown {
+        air_speed_m_per_s: speed,
+        reading_m_per_s: [low, high],
+        reading_percent_of_bare_fan: percent,
+    };
+    let mut straight = grille("hexagons", 1, 80.2, 1.4, 4.31);
+    straight.swirl = Some(GrilleSwirl {
+        radii_mm: [29.6, 43.4, 53.7],
+        inflow_angles_deg: [44.2, 29.9, 27.6],
+        outflow_angles_deg: [18.1, 11.6, 10.8],
+        static_loss_coefficient: 4.11,
+        lost_suction_loss_coefficient: 0.2,
+        total_loss_coefficient: 4.42,
+        torque_n_m: 0.000_212,
+    });
+    straight.meter = Some(shown(1.93, 1.61, 2.25, Some([76.0, 89.2])));
+    let mut leaned = grille("hexagons, lean 14", 2, 78.4, 1.5, 4.62);
+    leaned.swirl = Some(GrilleSwirl {
+        outflow_angles_deg: [37.5, 32.0, -0.2],
+        lost_suction_loss_coefficient: -0.04,
+        torque_n_m: -0.000_031,
+        ..straight.swirl.unwrap()
+    });
+    leaned.meter = Some(shown(1.9, 1.2, 1.2, None));
+    let mut result = study(vec![straight, leaned]);
+    result.side = String::from("exhaust");
+    result.bare_meter = Some(shown(2.41, 1.7, 3.12, None));
     result
 }
 

@@ -1,6 +1,6 @@
 //! The first screen, as it stands on a terminal.
 
-use crate::samples::{demo, failed, given_flow, grille, likely, study, tie, warning};
+use crate::samples::{demo, exhaust, failed, given_flow, grille, likely, study, tie, warning};
 use unicode_width::UnicodeWidthStr;
 use ventwright::report::StudyResult;
 use ventwright::report::screen::{Pointer, ScreenOptions, write_screen};
@@ -131,6 +131,11 @@ fn a_given_flow_at_120_columns() {
 #[test]
 fn one_grille_with_a_heat_load() {
     insta::assert_snapshot!(screen(&warm(), &PLAIN));
+}
+
+#[test]
+fn behind_a_fan_with_a_meter() {
+    insta::assert_snapshot!(screen(&exhaust(), &PLAIN));
 }
 
 #[test]

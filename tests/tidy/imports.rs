@@ -32,8 +32,8 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
     (
         "run",
         &[
-            "units", "likely", "air", "lattice", "grille", "fan", "handbook", "study", "tunnel",
-            "measure", "ranking", "store", "vtk", "picture", "fields", "report",
+            "units", "likely", "air", "lattice", "grille", "fan", "meter", "handbook", "study",
+            "tunnel", "measure", "ranking", "store", "vtk", "picture", "fields", "report",
         ],
     ),
     (

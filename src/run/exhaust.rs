@@ -1,0 +1,459 @@
+//! How the air that leaves a fan meets the zones of a grille: ring by ring, as fast and as turned as it is there.
+
+use crate::fan::FanExit;
+use crate::grille::{Turn, ZoneFlow};
+use crate::ranking::{ExhaustPoint, ZoneExhaust};
+use crate::run::repeat_plan::mean_radius;
+use crate::run::swirl_course::SwirlCourse;
+
+/// Rings of equal area over a zone.
+const RINGS: u32 = 24;
+
+/// Rings that share a course where the lean grows with the radius.
+const RINGS_PER_COURSE: usize = 3;
+
+/// Rings over what of the annulus lies beside the zones.
+const BESIDE: u32 = 8;
+
+/// Strengths of the swirl for which a zone is tabled: up to 4, that is 76 degrees.
+const STRENGTH_STEP: f64 = 0.04;
+const STRENGTHS: u32 = 101;
+
+/// Least part of a zone that carries air, for zones wholly in the hub's wake.
+const LEAST_SHARE: f64 = 1e-3;
+
+/// What is known of the swirl through a zone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct KnownSwirl {
+    /// Tangent of the inflow at which the zone's K was solved.
+    pub(super) inflow: f64,
+    /// Tangent of the outflow there, where it was solved.
+    pub(super) outflow: Option<f64>,
+    /// Whether a table tells how K changes with the angle.
+    pub(super) is_tabled: bool,
+    /// Whether the K is that of the holes as they turn; else that of straight ones.
+    pub(super) is_turned: bool,
+}
+
+/// The air of a fan over a zone, prepared once; the flow and its circulation come later.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct ZoneStream {
+    rings: Vec<Ring>,
+    beside: Vec<Beside>,
+    courses: Vec<SwirlCourse>,
+    /// K of the zone's law over that of straight holes met straight on.
+    level: f64,
+    median_radius: f64,
+}
+
+/// A ring of the zone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Ring {
+    radius: f64,
+    /// Axial velocity over that in front of the zone.
+    relative_velocity: f64,
+    /// Swirl velocity over circulation, 1/m.
+    swirl: f64,
+    /// What a swirl velocity there counts for in the mean suction of the annulus.
+    pull: f64,
+    course: usize,
+}
+
+/// A ring of the annulus beside the zone: behind it the swirl of the zone's nearest ring goes on as a free vortex.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Beside {
+    swirl: f64,
+    pull: f64,
+    nearest: usize,
+    /// Radius of the nearest ring over that of this one.
+    ratio: f64,
+}
+
+/// A ring of a zone at a strength of the swirl; velocities over that in front of the zone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct MetRing {
+    /// Radius, m.
+    pub(super) radius: f64,
+    /// Axial velocity.
+    pub(super) axial: f64,
+    /// Swirl velocity ahead of the grille.
+    pub(super) swirl_in: f64,
+    /// Swirl velocity behind it.
+    pub(super) swirl_out: f64,
+    /// Static K over that of the zone's law, on the ring's own axial velocity.
+    pub(super) loss_factor: f64,
+}
+
+/// Radii between which air of the fan meets a zone, m; `None` for a zone wholly in the hub's wake.
+fn covered(exit: &FanExit, flow: &ZoneFlow) -> Option<[f64; 2]> {
+    let (from, to) = (
+        flow.inner_radius.max(exit.air_from()),
+        flow.outer_radius.min(exit.tip_radius()),
+    );
+    (to > from * (1.0 + 1e-6)).then_some([from, to])
+}
+
+/// Part of a zone's area that the fan's air meets.
+pub(super) fn covered_share(exit: &FanExit, flow: &ZoneFlow) -> f64 {
+    let ring = |[from, to]: [f64; 2]| to * to - from * from;
+    let whole = ring([flow.inner_radius, flow.outer_radius]);
+    covered(exit, flow).map_or(LEAST_SHARE, |met| (ring(met) / whole).max(LEAST_SHARE))
+}
+
+/// The radius within which half of what the air meets of a zone lies, m.
+pub(super) fn zone_median_radius(exit: &FanExit, flow: &ZoneFlow) -> f64 {
+    let [from, to] = covered(exit, flow).unwrap_or([flow.inner_radius, flow.outer_radius]);
+    (0.5 * (from * from + to * to)).sqrt()
+}
+
+/// Lean of the holes at a radius, radians.
+fn lean(flow: &ZoneFlow, radius: f64) -> f64 {
+    match flow.turn {
+        Turn::Straight | Turn::Twist { .. } => 0.0,
+        Turn::Lean { angle } => angle,
+        Turn::PatternTwist { angle } => (radius * angle / flow.thickness).atan(),
+    }
+}
+
+/// The air of a fan over all zones of a grille, from the inside out.
+pub(super) fn zone_streams(exit: &FanExit, zones: &[(&ZoneFlow, KnownSwirl)]) -> Vec<ZoneStream> {
+    let met: Vec<Option<[f64; 2]>> = zones.iter().map(|zone| covered(exit, zone.0)).collect();
+    let bound = |a: f64, b: f64| 0.5 * (a + b);
+    (0..zones.len())
+        .map(|number| {
+            let own = met[number];
+            // What lies between two zones belongs to the nearer one.
+            let before = met[..number].iter().rev().flatten().next();
+            let after = met[number + 1..].iter().flatten().next();
+            let span = own.map(|[from, to]| {
+                [
+                    before.map_or(exit.hub_radius().min(from), |zone| bound(zone[1], from)),
+                    after.map_or(exit.tip_radius(), |zone| bound(to, zone[0])),
+                ]
+            });
+            ZoneStream::of(exit, zones[number].0, zones[number].1, own, span)
+        })
+        .collect()
+}
+
+impl ZoneStream {
+    fn of(
+        exit: &FanExit,
+        flow: &ZoneFlow,
+        known: KnownSwirl,
+        met: Option<[f64; 2]>,
+        span: Option<[f64; 2]>,
+    ) -> Self {
+        let [from, to] = met.unwrap_or([flow.inner_radius, flow.outer_radius]);
+        let radii = equal_rings([from, to], RINGS);
+        let relative: Vec<f64> = radii.iter().map(|r| exit.relative_velocity(*r)).collect();
+        let mean = relative.iter().sum::<f64>() / f64::from(RINGS);
+        let is_leaning = matches!(flow.turn, Turn::PatternTwist { .. });
+        let (courses, level) = courses(flow, known, &radii);
+        let square = (to * to - from * from) / f64::from(RINGS);
+        let rings = radii.iter().zip(&relative).enumerate();
+        let rings = rings.map(|(number, (&radius, &relative))| Ring {
+            radius,
+            relative_velocity: if mean > 0.0 { relative / mean } else { 1.0 },
+            swirl: exit.swirl_velocity(1.0, radius),
+            pull: pull(exit, radius, square),
+            course: if is_leaning && known.is_tabled && known.is_turned {
+                number / RINGS_PER_COURSE
+            } else {
+                0
+            },
+        });
+        let mut beside = Vec::new();
+        if let (Some([low, high]), Some(_)) = (span, met) {
+            let last = radii.len() - 1;
+            for ([a, b], nearest) in [([low, from], 0), ([to, high], last)] {
+                if b <= a {
+                    continue;
+                }
+                let square = (b * b - a * a) / f64::from(BESIDE);
+                let outside = equal_rings([a, b], BESIDE).into_iter();
+                beside.extend(outside.map(|radius| Beside {
+                    swirl: exit.swirl_velocity(1.0, radius),
+                    pull: pull(exit, radius, square),
+                    nearest,
+                    ratio: radii[nearest] / radius,
+                }));
+            }
+        }
+        Self {
+            rings: rings.collect(),
+            beside,
+            courses,
+            level,
+            median_radius: exit.median_radius(),
+        }
+    }
+
+    /// The rings at a circulation (m²/s) and a velocity in front of the zone (m/s).
+    pub(super) fn met(&self, circulation: f64, velocity: f64) -> Vec<MetRing> {
+        let per_velocity = circulation / velocity;
+        let ring = |ring: &Ring| {
+            let swirl_in = per_velocity * ring.swirl;
+            let axial = ring.relative_velocity;
+            // Air that hardly moves along the axis is met at the steepest angle of the course.
+            let tangent = swirl_in / axial.max(1e-3);
+            let course = &self.courses[ring.course];
+            MetRing {
+                radius: ring.radius,
+                axial,
+                swirl_in,
+                swirl_out: axial * course.outflow(tangent),
+                loss_factor: course.loss(tangent) / self.level,
+            }
+        };
+        self.rings.iter().map(ring).collect()
+    }
+
+    /// What the air does to the zone, over the strength of its swirl.
+    pub(super) fn tabled(&self) -> ZoneExhaust {
+        let points = (0..STRENGTHS).map(|step| self.point(STRENGTH_STEP * f64::from(step)));
+        ZoneExhaust {
+            step: STRENGTH_STEP,
+            points: points.collect(),
+        }
+    }
+
+    /// By what factor the swirl of this strength changes K, apart from the uneven air.
+    pub(super) fn swirl_factor(&self, strength: f64) -> f64 {
+        let even: f64 = self
+            .rings
+            .iter()
+            .map(|ring| ring.relative_velocity.powi(2))
+            .sum();
+        self.point(strength).loss_factor * f64::from(RINGS) / even
+    }
+
+    fn point(&self, strength: f64) -> ExhaustPoint {
+        let met = self.met(strength * self.median_radius, 1.0);
+        let loss: f64 = met
+            .iter()
+            .map(|ring| ring.loss_factor * ring.axial * ring.axial)
+            .sum();
+        let own = met
+            .iter()
+            .zip(&self.rings)
+            .map(|(met, ring)| ring.pull * (met.swirl_in.powi(2) - met.swirl_out.powi(2)));
+        let beside = self.beside.iter().map(|beside| {
+            let before = strength * self.median_radius * beside.swirl;
+            let behind = met[beside.nearest].swirl_out * beside.ratio;
+            beside.pull * (before * before - behind * behind)
+        });
+        ExhaustPoint {
+            loss_factor: loss / f64::from(RINGS),
+            lost_suction: own.sum::<f64>() + beside.sum::<f64>(),
+        }
+    }
+}
+
+/// The courses of the rings, and the level of the zone's law on the same scale.
+fn courses(flow: &ZoneFlow, known: KnownSwirl, radii: &[f64]) -> (Vec<SwirlCourse>, f64) {
+    if !known.is_tabled {
+        return (vec![SwirlCourse::unknown()], 1.0);
+    }
+    let phi = flow.free_area_ratio;
+    let lean_at = |radius: f64| {
+        if known.is_turned {
+            lean(flow, radius)
+        } else {
+            0.0
+        }
+    };
+    let solved_lean = lean_at(mean_radius(flow));
+    let solved = SwirlCourse::tabled(phi, solved_lean);
+    let level = solved.loss(known.inflow);
+    let moved = |course: SwirlCourse| match known.outflow {
+        Some(outflow) => {
+            // Other leans are moved by as much as the solved one.
+            let shift = outflow - solved.outflow(known.inflow);
+            let goal = course.outflow(known.inflow) + shift;
+            course.through(known.inflow, goal, solved_lean == 0.0)
+        }
+        None => course,
+    };
+    let courses = if known.is_turned && matches!(flow.turn, Turn::PatternTwist { .. }) {
+        let groups = radii.chunks(RINGS_PER_COURSE);
+        groups
+            .map(|group| group[group.len() / 2])
+            .map(|radius| moved(SwirlCourse::tabled(phi, lean_at(radius))))
+            .collect()
+    } else {
+        vec![moved(solved.clone())]
+    };
+    (courses, level)
+}
+
+/// Radii of rings of equal area, each halved by its radius.
+fn equal_rings([from, to]: [f64; 2], count: u32) -> Vec<f64> {
+    let (inner, outer) = (from * from, to * to);
+    (0..count)
+        .map(|ring| (f64::from(ring) + 0.5) / f64::from(count))
+        .map(|part| (inner + part * (outer - inner)).sqrt())
+        .collect()
+}
+
+/// Share of a ring, `square` = the difference of its squared radii, in the mean suction over the annulus.
+///
+/// ```text
+/// -<p> = 0.5 rho sum u_theta^2 (1 - h^2/r^2) d(r^2) / (R^2 - h^2)
+/// ```
+fn pull(exit: &FanExit, radius: f64, square: f64) -> f64 {
+    let (hub, tip) = (exit.hub_radius(), exit.tip_radius());
+    (1.0 - (hub / radius).powi(2)).max(0.0) * square / (tip * tip - hub * hub)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fan::{ExitProfile, SwirlSource};
+    use crate::grille::{Edge, FlowKind, OpeningShape};
+
+    fn exit(profile: &ExitProfile) -> FanExit {
+        FanExit::new(1.2, 0.35, 1.0, profile, SwirlSource::Unknown)
+    }
+
+    fn flow(inner_radius: f64, outer_radius: f64, turn: Turn) -> ZoneFlow {
+        ZoneFlow {
+            shape: OpeningShape::Hexagon,
+            kind: FlowKind::Hole,
+            free_area_ratio: 0.5,
+            hydraulic_diameter: 0.005,
+            thickness: 0.004,
+            front_edge: Edge::Sharp,
+            back_edge: Edge::Sharp,
+            turn,
+            inner_radius,
+            outer_radius,
+            zone_area: 1.0,
+            open_area: 0.5,
+        }
+    }
+
+    const TABLED: KnownSwirl = KnownSwirl {
+        inflow: 0.0,
+        outflow: None,
+        is_tabled: true,
+        is_turned: true,
+    };
+
+    #[test]
+    fn a_grille_that_takes_all_swirl_away_costs_the_whole_suction() {
+        // Closed form: a free vortex of hub ratio 0.35 sucks 0.2275 of the dynamic pressure at 30 degrees at 0.7 R.
+        let exit = exit(&ExitProfile::Uniform);
+        let known = KnownSwirl {
+            inflow: 0.5,
+            outflow: Some(0.0),
+            ..TABLED
+        };
+        for (inner, outer) in [(0.0, 1.0), (0.35, 1.0), (0.1, 0.96)] {
+            let flow = flow(inner, outer, Turn::Straight);
+            let streams = zone_streams(&exit, &[(&flow, known)]);
+            let circulation = 0.7 * 30_f64.to_radians().tan();
+            let point = streams[0].point(circulation / exit.median_radius());
+            assert!(
+                (point.lost_suction / 0.2275 - 1.0).abs() < 0.01,
+                "{point:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn two_zones_lose_what_one_does() {
+        let exit = exit(&ExitProfile::Outboard);
+        let whole = flow(0.0, 0.97, Turn::Straight);
+        let (inside, outside) = (
+            flow(0.0, 0.6, Turn::Straight),
+            flow(0.62, 0.97, Turn::Straight),
+        );
+        let one = zone_streams(&exit, &[(&whole, TABLED)]);
+        let two = zone_streams(&exit, &[(&inside, TABLED), (&outside, TABLED)]);
+        // At the velocities that the even zones have with the fan's own profile.
+        let circulation = 0.4;
+        let mean = |flow: &ZoneFlow| {
+            let rings = equal_rings(covered(&exit, flow).unwrap(), RINGS);
+            rings
+                .iter()
+                .map(|r| exit.relative_velocity(*r))
+                .sum::<f64>()
+                / f64::from(RINGS)
+        };
+        let lost = |stream: &ZoneStream, flow: &ZoneFlow| {
+            let velocity = mean(flow);
+            let point = stream.point(circulation / exit.median_radius() / velocity);
+            point.lost_suction * velocity * velocity
+        };
+        let (one, two) = (
+            lost(&one[0], &whole),
+            lost(&two[0], &inside) + lost(&two[1], &outside),
+        );
+        assert!((one / two - 1.0).abs() < 0.01, "{one} {two}");
+    }
+
+    #[test]
+    fn the_hub_covers_what_lies_behind_it() {
+        let exit = exit(&ExitProfile::Uniform);
+        let share = covered_share(&exit, &flow(0.0, 1.0, Turn::Straight));
+        assert!((share - (1.0 - 0.35 * 0.35)).abs() < 1e-12);
+        assert!(covered_share(&exit, &flow(0.0, 0.3, Turn::Straight)) < 0.01);
+        let evenly = exit.spread_evenly();
+        assert!((covered_share(&evenly, &flow(0.0, 0.3, Turn::Straight)) - 1.0).abs() < 1e-12);
+        // A zone that no air meets takes none of the suction, and does not divide by nothing.
+        let hidden = flow(0.0, 0.3, Turn::Straight);
+        let point = zone_streams(&exit, &[(&hidden, TABLED)])[0].point(0.5);
+        assert!(point.lost_suction.abs() < 1e-12 && point.loss_factor.is_finite());
+    }
+
+    #[test]
+    fn without_swirl_and_in_even_air_the_law_stays_as_it_is() {
+        let exit = exit(&ExitProfile::Uniform);
+        for turn in [
+            Turn::Straight,
+            Turn::Lean {
+                angle: 15_f64.to_radians(),
+            },
+        ] {
+            let point = zone_streams(&exit, &[(&flow(0.0, 1.0, turn), TABLED)])[0].point(0.0);
+            assert!((point.loss_factor - 1.0).abs() < 1e-12);
+        }
+        let uneven = FanExit::new(1.2, 0.35, 1.0, &ExitProfile::Outboard, SwirlSource::Unknown);
+        let straight = flow(0.0, 1.0, Turn::Straight);
+        let streams = zone_streams(&uneven, &[(&straight, TABLED)]);
+        let factor = streams[0].point(0.0).loss_factor;
+        assert!(factor > 1.01 && factor < 1.1, "{factor}");
+        assert!((streams[0].swirl_factor(0.0) - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn more_swirl_costs_straight_holes_more_and_co_leaned_ones_keep_the_suction() {
+        let exit = exit(&ExitProfile::Uniform);
+        let of = |turn: Turn| {
+            let flow = flow(0.35, 1.0, turn);
+            zone_streams(&exit, &[(&flow, TABLED)])[0].clone()
+        };
+        let straight = of(Turn::Straight);
+        let leaned = of(Turn::Lean {
+            angle: 15_f64.to_radians(),
+        });
+        for step in 1..20 {
+            let (weak, strong) = (0.05 * f64::from(step - 1), 0.05 * f64::from(step));
+            let (a, b) = (straight.point(weak), straight.point(strong));
+            assert!(b.loss_factor > a.loss_factor && b.lost_suction > a.lost_suction);
+            assert!(leaned.point(strong).lost_suction < b.lost_suction);
+        }
+    }
+
+    #[test]
+    fn a_pattern_twist_leans_more_outboard() {
+        let exit = exit(&ExitProfile::Uniform);
+        let twisted = flow(0.35, 1.0, Turn::PatternTwist { angle: 0.001 });
+        let stream = &zone_streams(&exit, &[(&twisted, TABLED)])[0];
+        assert_eq!(stream.courses.len(), 8);
+        let met = stream.met(0.3, 1.0);
+        let swirl_kept = |ring: &MetRing| ring.swirl_out / ring.swirl_in;
+        assert!(swirl_kept(&met[23]) > swirl_kept(&met[0]));
+    }
+}
