@@ -47,7 +47,7 @@ A planning aid, not a safety assessment.";
 enum Command {
     /// Write a commented study to start from
     New(NewArgs),
-    /// Check a study and show what follows from it, without running anything
+    /// Check a study and show what follows from it, behind a fan also the lean that suits its swirl, without running anything
     Check(CheckArgs),
     /// Solve the flow through every grille of a study and rank them
     Run(RunArgs),
