@@ -1,16 +1,12 @@
 //! How the air that leaves a fan meets the zones of a grille: ring by ring, as fast and as turned as it is there.
 
 use crate::fan::FanExit;
-use crate::grille::{Turn, ZoneFlow};
+use crate::grille::ZoneFlow;
 use crate::ranking::{ExhaustPoint, ZoneExhaust};
-use crate::run::repeat_plan::mean_radius;
-use crate::run::swirl_course::SwirlCourse;
+use crate::run::zone_courses::{ZoneCourses, equal_rings};
 
 /// Rings of equal area over a zone.
 const RINGS: u32 = 24;
-
-/// Rings that share a course where the lean grows with the radius.
-const RINGS_PER_COURSE: usize = 3;
 
 /// Rings over what of the annulus lies beside the zones.
 const BESIDE: u32 = 8;
@@ -22,27 +18,12 @@ const STRENGTHS: u32 = 101;
 /// Least part of a zone that carries air, for zones wholly in the hub's wake.
 const LEAST_SHARE: f64 = 1e-3;
 
-/// What is known of the swirl through a zone.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct KnownSwirl {
-    /// Tangent of the inflow at which the zone's K was solved.
-    pub(super) inflow: f64,
-    /// Tangent of the outflow there, where it was solved.
-    pub(super) outflow: Option<f64>,
-    /// Whether a table tells how K changes with the angle.
-    pub(super) is_tabled: bool,
-    /// Whether the K is that of the holes as they turn; else that of straight ones.
-    pub(super) is_turned: bool,
-}
-
 /// The air of a fan over a zone, prepared once; the flow and its circulation come later.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct ZoneStream {
     rings: Vec<Ring>,
     beside: Vec<Beside>,
-    courses: Vec<SwirlCourse>,
-    /// K of the zone's law over that of straight holes met straight on.
-    level: f64,
+    courses: ZoneCourses,
     median_radius: f64,
 }
 
@@ -106,17 +87,8 @@ pub(super) fn zone_median_radius(exit: &FanExit, flow: &ZoneFlow) -> f64 {
     (0.5 * (from * from + to * to)).sqrt()
 }
 
-/// Lean of the holes at a radius, radians.
-fn lean(flow: &ZoneFlow, radius: f64) -> f64 {
-    match flow.turn {
-        Turn::Straight | Turn::Twist { .. } => 0.0,
-        Turn::Lean { angle } => angle,
-        Turn::PatternTwist { angle } => (radius * angle / flow.thickness).atan(),
-    }
-}
-
 /// The air of a fan over all zones of a grille, from the inside out.
-pub(super) fn zone_streams(exit: &FanExit, zones: &[(&ZoneFlow, KnownSwirl)]) -> Vec<ZoneStream> {
+pub(super) fn zone_streams(exit: &FanExit, zones: &[(&ZoneFlow, &ZoneCourses)]) -> Vec<ZoneStream> {
     let met: Vec<Option<[f64; 2]>> = zones.iter().map(|zone| covered(exit, zone.0)).collect();
     let bound = |a: f64, b: f64| 0.5 * (a + b);
     (0..zones.len())
@@ -140,7 +112,7 @@ impl ZoneStream {
     fn of(
         exit: &FanExit,
         flow: &ZoneFlow,
-        known: KnownSwirl,
+        courses: &ZoneCourses,
         met: Option<[f64; 2]>,
         span: Option<[f64; 2]>,
     ) -> Self {
@@ -148,20 +120,14 @@ impl ZoneStream {
         let radii = equal_rings([from, to], RINGS);
         let relative: Vec<f64> = radii.iter().map(|r| exit.relative_velocity(*r)).collect();
         let mean = relative.iter().sum::<f64>() / f64::from(RINGS);
-        let is_leaning = matches!(flow.turn, Turn::PatternTwist { .. });
-        let (courses, level) = courses(flow, known, &radii);
         let square = (to * to - from * from) / f64::from(RINGS);
-        let rings = radii.iter().zip(&relative).enumerate();
-        let rings = rings.map(|(number, (&radius, &relative))| Ring {
+        let rings = radii.iter().zip(&relative);
+        let rings = rings.map(|(&radius, &relative)| Ring {
             radius,
             relative_velocity: if mean > 0.0 { relative / mean } else { 1.0 },
             swirl: exit.swirl_velocity(1.0, radius),
             pull: pull(exit, radius, square),
-            course: if is_leaning && known.is_tabled && known.is_turned {
-                number / RINGS_PER_COURSE
-            } else {
-                0
-            },
+            course: courses.nearest(radius),
         });
         let mut beside = Vec::new();
         if let (Some([low, high]), Some(_)) = (span, met) {
@@ -183,8 +149,7 @@ impl ZoneStream {
         Self {
             rings: rings.collect(),
             beside,
-            courses,
-            level,
+            courses: courses.clone(),
             median_radius: exit.median_radius(),
         }
     }
@@ -197,13 +162,13 @@ impl ZoneStream {
             let axial = ring.relative_velocity;
             // Air that hardly moves along the axis is met at the steepest angle of the course.
             let tangent = swirl_in / axial.max(1e-3);
-            let course = &self.courses[ring.course];
+            let course = self.courses.course(ring.course);
             MetRing {
                 radius: ring.radius,
                 axial,
                 swirl_in,
                 swirl_out: axial * course.outflow(tangent),
-                loss_factor: course.loss(tangent) / self.level,
+                loss_factor: course.loss(tangent) / self.courses.level,
             }
         };
         self.rings.iter().map(ring).collect()
@@ -250,52 +215,6 @@ impl ZoneStream {
     }
 }
 
-/// The courses of the rings, and the level of the zone's law on the same scale.
-fn courses(flow: &ZoneFlow, known: KnownSwirl, radii: &[f64]) -> (Vec<SwirlCourse>, f64) {
-    if !known.is_tabled {
-        return (vec![SwirlCourse::unknown()], 1.0);
-    }
-    let phi = flow.free_area_ratio;
-    let lean_at = |radius: f64| {
-        if known.is_turned {
-            lean(flow, radius)
-        } else {
-            0.0
-        }
-    };
-    let solved_lean = lean_at(mean_radius(flow));
-    let solved = SwirlCourse::tabled(phi, solved_lean);
-    let level = solved.loss(known.inflow);
-    let moved = |course: SwirlCourse| match known.outflow {
-        Some(outflow) => {
-            // Other leans are moved by as much as the solved one.
-            let shift = outflow - solved.outflow(known.inflow);
-            let goal = course.outflow(known.inflow) + shift;
-            course.through(known.inflow, goal, solved_lean == 0.0)
-        }
-        None => course,
-    };
-    let courses = if known.is_turned && matches!(flow.turn, Turn::PatternTwist { .. }) {
-        let groups = radii.chunks(RINGS_PER_COURSE);
-        groups
-            .map(|group| group[group.len() / 2])
-            .map(|radius| moved(SwirlCourse::tabled(phi, lean_at(radius))))
-            .collect()
-    } else {
-        vec![moved(solved.clone())]
-    };
-    (courses, level)
-}
-
-/// Radii of rings of equal area, each halved by its radius.
-fn equal_rings([from, to]: [f64; 2], count: u32) -> Vec<f64> {
-    let (inner, outer) = (from * from, to * to);
-    (0..count)
-        .map(|ring| (f64::from(ring) + 0.5) / f64::from(count))
-        .map(|part| (inner + part * (outer - inner)).sqrt())
-        .collect()
-}
-
 /// Share of a ring, `square` = the difference of its squared radii, in the mean suction over the annulus.
 ///
 /// ```text
@@ -310,7 +229,8 @@ fn pull(exit: &FanExit, radius: f64, square: f64) -> f64 {
 mod tests {
     use super::*;
     use crate::fan::{ExitProfile, SwirlSource};
-    use crate::grille::{Edge, FlowKind, OpeningShape};
+    use crate::grille::{Edge, FlowKind, OpeningShape, Turn};
+    use crate::run::zone_courses::KnownSwirl;
 
     fn exit(profile: &ExitProfile) -> FanExit {
         FanExit::new(1.2, 0.35, 1.0, profile, SwirlSource::Unknown)
@@ -340,6 +260,11 @@ mod tests {
         is_turned: true,
     };
 
+    fn stream(exit: &FanExit, flow: &ZoneFlow, known: KnownSwirl) -> ZoneStream {
+        let courses = ZoneCourses::of(flow, known);
+        zone_streams(exit, &[(flow, &courses)]).remove(0)
+    }
+
     #[test]
     fn a_grille_that_takes_all_swirl_away_costs_the_whole_suction() {
         // Closed form: a free vortex of hub ratio 0.35 sucks 0.2275 of the dynamic pressure at 30 degrees at 0.7 R.
@@ -351,9 +276,9 @@ mod tests {
         };
         for (inner, outer) in [(0.0, 1.0), (0.35, 1.0), (0.1, 0.96)] {
             let flow = flow(inner, outer, Turn::Straight);
-            let streams = zone_streams(&exit, &[(&flow, known)]);
+            let stream = stream(&exit, &flow, known);
             let circulation = 0.7 * 30_f64.to_radians().tan();
-            let point = streams[0].point(circulation / exit.median_radius());
+            let point = stream.point(circulation / exit.median_radius());
             assert!(
                 (point.lost_suction / 0.2275 - 1.0).abs() < 0.01,
                 "{point:?}"
@@ -369,8 +294,9 @@ mod tests {
             flow(0.0, 0.6, Turn::Straight),
             flow(0.62, 0.97, Turn::Straight),
         );
-        let one = zone_streams(&exit, &[(&whole, TABLED)]);
-        let two = zone_streams(&exit, &[(&inside, TABLED), (&outside, TABLED)]);
+        let one = stream(&exit, &whole, TABLED);
+        let courses = [&inside, &outside].map(|flow| ZoneCourses::of(flow, TABLED));
+        let two = zone_streams(&exit, &[(&inside, &courses[0]), (&outside, &courses[1])]);
         // At the velocities that the even zones have with the fan's own profile.
         let circulation = 0.4;
         let mean = |flow: &ZoneFlow| {
@@ -387,7 +313,7 @@ mod tests {
             point.lost_suction * velocity * velocity
         };
         let (one, two) = (
-            lost(&one[0], &whole),
+            lost(&one, &whole),
             lost(&two[0], &inside) + lost(&two[1], &outside),
         );
         assert!((one / two - 1.0).abs() < 0.01, "{one} {two}");
@@ -403,7 +329,7 @@ mod tests {
         assert!((covered_share(&evenly, &flow(0.0, 0.3, Turn::Straight)) - 1.0).abs() < 1e-12);
         // A zone that no air meets takes none of the suction, and does not divide by nothing.
         let hidden = flow(0.0, 0.3, Turn::Straight);
-        let point = zone_streams(&exit, &[(&hidden, TABLED)])[0].point(0.5);
+        let point = stream(&exit, &hidden, TABLED).point(0.5);
         assert!(point.lost_suction.abs() < 1e-12 && point.loss_factor.is_finite());
     }
 
@@ -416,15 +342,15 @@ mod tests {
                 angle: 15_f64.to_radians(),
             },
         ] {
-            let point = zone_streams(&exit, &[(&flow(0.0, 1.0, turn), TABLED)])[0].point(0.0);
+            let point = stream(&exit, &flow(0.0, 1.0, turn), TABLED).point(0.0);
             assert!((point.loss_factor - 1.0).abs() < 1e-12);
         }
         let uneven = FanExit::new(1.2, 0.35, 1.0, &ExitProfile::Outboard, SwirlSource::Unknown);
         let straight = flow(0.0, 1.0, Turn::Straight);
-        let streams = zone_streams(&uneven, &[(&straight, TABLED)]);
-        let factor = streams[0].point(0.0).loss_factor;
+        let stream = stream(&uneven, &straight, TABLED);
+        let factor = stream.point(0.0).loss_factor;
         assert!(factor > 1.01 && factor < 1.1, "{factor}");
-        assert!((streams[0].swirl_factor(0.0) - 1.0).abs() < 1e-12);
+        assert!((stream.swirl_factor(0.0) - 1.0).abs() < 1e-12);
     }
 
     #[test]
@@ -432,7 +358,7 @@ mod tests {
         let exit = exit(&ExitProfile::Uniform);
         let of = |turn: Turn| {
             let flow = flow(0.35, 1.0, turn);
-            zone_streams(&exit, &[(&flow, TABLED)])[0].clone()
+            stream(&exit, &flow, TABLED)
         };
         let straight = of(Turn::Straight);
         let leaned = of(Turn::Lean {
@@ -450,8 +376,7 @@ mod tests {
     fn a_pattern_twist_leans_more_outboard() {
         let exit = exit(&ExitProfile::Uniform);
         let twisted = flow(0.35, 1.0, Turn::PatternTwist { angle: 0.001 });
-        let stream = &zone_streams(&exit, &[(&twisted, TABLED)])[0];
-        assert_eq!(stream.courses.len(), 8);
+        let stream = stream(&exit, &twisted, TABLED);
         let met = stream.met(0.3, 1.0);
         let swirl_kept = |ring: &MetRing| ring.swirl_out / ring.swirl_in;
         assert!(swirl_kept(&met[23]) > swirl_kept(&met[0]));

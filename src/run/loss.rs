@@ -6,12 +6,13 @@ use crate::likely::{HALF_WIDTH_95, Warning};
 use crate::measure::grid::{GridValue, grid_study};
 use crate::ranking::{Exhaust, GrilleLoss, LossBand, LossLaw, LossPoint, ZoneLoss};
 use crate::report::RunSummary;
-use crate::run::exhaust::{KnownSwirl, ZoneStream, covered_share, zone_streams};
+use crate::run::exhaust::{ZoneStream, covered_share, zone_streams};
 use crate::run::expected::fan_exit;
 use crate::run::level::{Level, course_band, levelled};
 use crate::run::plan::{GrillePlan, Plan, Point, ZonePlan, repeat_area};
 use crate::run::repeat_grid;
 use crate::run::view::{swirl_doubt, turn_doubt, worth};
+use crate::run::zone_courses::{KnownSwirl, ZoneCourses};
 use crate::study::{Side, Study};
 
 /// Least half-width of the grid's part, as a part of K. At the Reynolds numbers of real grilles the jet between mirrors sheds rings, and K does not converge
@@ -72,11 +73,13 @@ pub(super) fn loss(
             streams: Vec::new(),
         });
     };
-    let known: Vec<(&ZoneFlow, KnownSwirl)> = grille
+    let courses: Vec<ZoneCourses> = grille
         .zones
         .iter()
-        .map(|zone| (&zone.flow, batch.known_swirl(zone)))
+        .map(|zone| ZoneCourses::of(&zone.flow, batch.known_swirl(zone)))
         .collect();
+    let flows = grille.zones.iter().map(|zone| &zone.flow);
+    let known: Vec<(&ZoneFlow, &ZoneCourses)> = flows.zip(&courses).collect();
     let unspread = behind_fan(even.clone(), &exit, &grille.zones, &known).0;
     let spread = behind_fan(even.clone(), &exit.spread_evenly(), &grille.zones, &known).0;
     let (mut loss, streams) = behind_fan(even, &exit.half_spread(), &grille.zones, &known);
@@ -91,7 +94,7 @@ fn behind_fan(
     mut grille: GrilleLoss,
     exit: &FanExit,
     zones: &[ZonePlan],
-    known: &[(&ZoneFlow, KnownSwirl)],
+    known: &[(&ZoneFlow, &ZoneCourses)],
 ) -> (GrilleLoss, Vec<ZoneStream>) {
     let streams = zone_streams(exit, known);
     let (mut area, mut doubt) = (0.0, 0.0);
@@ -100,7 +103,8 @@ fn behind_fan(
         .iter_mut()
         .zip(zones)
         .zip(known.iter().zip(&streams));
-    for ((loss, zone), ((_, known), stream)) in parts {
+    for ((loss, zone), ((_, courses), stream)) in parts {
+        let known = courses.known;
         loss.area *= covered_share(exit, &zone.flow);
         if known.is_tabled && zone.strength > 0.0 {
             let change = (stream.swirl_factor(zone.strength) - 1.0).abs();

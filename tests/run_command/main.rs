@@ -7,6 +7,7 @@
 
 #[path = "../common/checker.rs"]
 mod checker;
+mod exhaust;
 mod fields;
 #[path = "../common/folder.rs"]
 mod folder;
