@@ -49,11 +49,11 @@ fn line(grille: &GrilleResult, shown: &MeterShown) -> String {
     format!("{}: {}{beside}.", shortened(&grille.name), reading(shown))
 }
 
-/// `shows 1.9 to 2.6 m/s in air of 2.3`
+/// `shows 1.90 to 2.60 m/s where the air moves at 2.30`
 fn reading(shown: &MeterShown) -> String {
     let [low, high] = shown.reading_m_per_s;
     format!(
-        "shows {}\u{a0}m/s in air of {:.2}",
+        "shows {}\u{a0}m/s where the air moves at {:.2}",
         span(low, high, 2),
         shown.air_speed_m_per_s
     )

@@ -158,10 +158,14 @@ fn mixed_reading(
     )
 }
 
+/// Least reading behind the bare fan, over the air speed there, by which others are measured: below it a wheel hardly turns, and per cents say nothing.
+const LEAST_BARE_READING: f64 = 0.3;
+
 /// A reading as the outputs tell it, beside that of the bare fan.
 pub(super) fn shown(reading: &MeterReading, bare: Option<&MeterReading>) -> MeterShown {
     let (low, high) = reading.range();
-    let percent = bare.map(|bare| {
+    let is_measure = |bare: &&MeterReading| bare.range().0 > LEAST_BARE_READING * bare.air_speed;
+    let percent = bare.filter(is_measure).map(|bare| {
         let of = |hand: usize| {
             let whole = bare.with_and_against[hand];
             100.0 * reading.with_and_against[hand] / whole
@@ -172,7 +176,7 @@ pub(super) fn shown(reading: &MeterReading, bare: Option<&MeterReading>) -> Mete
     MeterShown {
         air_speed_m_per_s: reading.air_speed,
         reading_m_per_s: [low, high],
-        reading_percent_of_bare_fan: percent.filter(|range| range.iter().all(|p| p.is_finite())),
+        reading_percent_of_bare_fan: percent,
     }
 }
 
@@ -180,6 +184,86 @@ pub(super) fn shown(reading: &MeterReading, bare: Option<&MeterReading>) -> Mete
 mod tests {
     use super::*;
     use crate::fan::{ExitProfile, SwirlSource};
+    use crate::grille::{Edge, FlowKind, OpeningShape, Turn, ZoneFlow};
+    use crate::likely::Likely;
+    use crate::ranking::{LossLaw, RankedSwirl};
+    use crate::run::exhaust::zone_streams;
+    use crate::run::zone_courses::{KnownSwirl, ZoneCourses};
+
+    #[test]
+    fn taking_all_swirl_away_costs_its_angular_momentum_and_its_head() {
+        // Closed forms for a free vortex in an even stream: torque rho C Q; head of the swirl, flux mean, C^2 2 ln(R/h) / (R^2 - h^2).
+        let (hub, tip, circulation, density) = (0.02, 0.058, 0.06, 1.2);
+        let exit = FanExit::new(
+            density,
+            hub,
+            tip,
+            &ExitProfile::Uniform,
+            SwirlSource::Unknown,
+        );
+        let flow = ZoneFlow {
+            shape: OpeningShape::Hexagon,
+            kind: FlowKind::Hole,
+            free_area_ratio: 0.5,
+            hydraulic_diameter: 0.005,
+            thickness: 0.004,
+            front_edge: Edge::Sharp,
+            back_edge: Edge::Sharp,
+            turn: Turn::Straight,
+            inner_radius: hub,
+            outer_radius: tip,
+            zone_area: exit.area(),
+            open_area: 0.5 * exit.area(),
+        };
+        let known = KnownSwirl {
+            inflow: 0.5,
+            outflow: Some(0.0),
+            is_tabled: true,
+            is_turned: true,
+        };
+        let courses = ZoneCourses::of(&flow, known);
+        let streams = zone_streams(&exit, &[(&flow, &courses)]);
+        let zone = ZoneLoss {
+            area: exit.area(),
+            law: LossLaw::constant(4.0, 0.0),
+            bands: Vec::new(),
+        };
+        let velocity = 2.0;
+        let ranked = RankedGrille {
+            name: String::new(),
+            rank: 1,
+            tied_with: Vec::new(),
+            flow: Likely::exact(velocity * exit.area()),
+            flow_percent: None,
+            pressure_drop: Likely::exact(10.0),
+            face_velocity: Likely::exact(velocity),
+            loss_coefficient: Likely::exact(4.5),
+            zone_velocities: vec![velocity],
+            swirl: Some(RankedSwirl {
+                circulation,
+                lost_suction: 0.3,
+            }),
+            temperature_rise: None,
+            other_flows: Vec::new(),
+            contributions: Vec::new(),
+            warnings: Vec::new(),
+        };
+        let behind = Behind::of(&exit, &[zone], &streams, &ranked);
+        let seen = behind.swirl(&ranked, velocity);
+        let torque = density * circulation * velocity * exit.area();
+        assert!((seen.torque_n_m / torque - 1.0).abs() < 1e-3);
+        let square: f64 = tip * tip - hub * hub;
+        let head = circulation * circulation * 2.0 * (tip / hub).ln() / square;
+        let total = 4.2 + head / (velocity * velocity);
+        assert!((seen.total_loss_coefficient / total - 1.0).abs() < 0.002);
+        assert!(
+            seen.outflow_angles_deg
+                .iter()
+                .all(|angle| angle.abs() < 1e-9)
+        );
+        let middle = (circulation / exit.median_radius() / velocity).atan();
+        assert!((seen.inflow_angles_deg[1] - middle.to_degrees()).abs() < 0.5);
+    }
 
     #[test]
     fn mixing_keeps_flow_and_angular_momentum() {
@@ -207,5 +291,9 @@ mod tests {
         let straight = bare_reading(&meter(0.05), &exit, 0.02, 0.0);
         let told = shown(&straight, Some(&straight));
         assert_eq!(told.reading_percent_of_bare_fan, Some([100.0, 100.0]));
+        // A wheel that the swirl brings to rest is no measure for others.
+        let stalled = bare_reading(&meter(0.05), &exit, 0.02, 0.2);
+        let told = shown(&straight, Some(&stalled));
+        assert_eq!(told.reading_percent_of_bare_fan, None);
     }
 }
