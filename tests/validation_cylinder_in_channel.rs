@@ -7,8 +7,8 @@
 //! Tolerances, at 40 cells per diameter: 2D-1 drag and pressure difference 1 %, recirculation length 2 %, lift 0.002 (about what sound that still crosses the channel and the
 //! cells on the cylinder may do to a lift of 0.01); 2D-2 drag 2 %, Strouhal number 1.5 %, swing of the lift 4 %: a few times the error of a second-order method at a fortieth of the
 //! diameter, and less than a staircase cylinder would show (3 to 5 % of the drag).
-//! Seen: 2D-1 drag -0.09 %, pressure difference -0.69 %, length -0.77 %, lift +0.0010; 2D-2 largest drag -0.92 %, smallest -0.88 %, Strouhal number -0.46 %, swing of the lift -1.69 %,
-//! pressure difference 2.450 Pa (published 2.46 to 2.50), largest lift 0.971 (0.99 to 1.01, unconfirmed).
+//! Seen: 2D-1 drag +0.13 %, pressure difference -0.31 %, length -0.24 %, lift +0.0004; 2D-2 largest drag -0.47 %, smallest -0.46 %, Strouhal number -0.33 %, swing of the lift -0.74 %,
+//! pressure difference 2.463 Pa (published 2.46 to 2.50), largest lift 0.980 (0.99 to 1.01, unconfirmed).
 
 #![expect(
     clippy::cast_possible_truncation,

@@ -4,7 +4,7 @@
 //! (Chebyshev collocation, no diffusion along the axis: added in closed form for plug flow; at Reynolds number 300 it changes the rate in developed flow by some 0.03 %).
 //!
 //! Tolerance: 3 % of the local swirl number from 0.25 to 7 diameters and 1.5 % of its rate far downstream, at 30 cells per radius; eigenvalues 2 %, as the table advises.
-//! Seen: 0.9 % at 0.25 diameters, where the jump at the inlet's edge is still felt, 0.05 to 0.44 % from 0.5 to 7; rate 0.03 %; plug flow 0.9 %, developed flow 0.2 %.
+//! Seen: 0.06 % at most up to 3 diameters, 0.12 to 0.34 % from there to 7; rate 0.01 %; plug flow 0.9 %, developed flow 0.25 %.
 #![expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,

@@ -139,14 +139,10 @@ impl Walls {
                             link_radius,
                             wall_radius: radius(fraction),
                         };
-                        // About the axis a wall is as fast as where it meets the air, not as where the link would end.
-                        let met = if is_flow {
-                            wall
-                        } else {
-                            let depth = (fraction + 1e-6).min(1.0);
-                            let place = std::array::from_fn(|a| centre[a] + depth * c[a]);
-                            geometry.wall_at(place).unwrap_or(wall)
-                        };
+                        // As fast as where the link meets it: velocities at the far ends of two oblique links would add the shear of an uneven inflow to its radial velocity.
+                        let depth = (fraction + 1e-6).min(1.0);
+                        let place = std::array::from_fn(|a| centre[a] + depth * c[a]);
+                        let met = geometry.wall_at(place).unwrap_or(wall);
                         let moving = C::carried(i, met.velocity, reach);
                         let q = if behind_is_fluid && back_radius > 0.0 {
                             fraction
