@@ -208,6 +208,34 @@ mod tests {
     }
 
     #[test]
+    fn the_strain_of_swirl_alone_calls_for_eddy_viscosity_on_swirl() {
+        let fluid = Fluid::new(LatticeViscosity(0.001));
+        let plain = SwirlConstants::new(&fluid, 20.5);
+        let modelled = SwirlConstants::new(&fluid.with_subgrid(), 20.5);
+        // At rest but for a flux of angular momentum along x: stress `flux / r` is (1/2 + 3 nu) r / 3 times the shear of u_θ.
+        let after = |shear: f32| {
+            let mut f = [0.0; 14];
+            let flux = -0.503 * 20.5 * 20.5 / 3.0 * shear;
+            f[9] = 0.5 * flux;
+            f[10] = -0.5 * flux;
+            let leaving = [
+                collide::<false, false>(&plain, f),
+                collide::<true, false>(&modelled, f),
+            ];
+            leaving.map(|f| (f[9] - f[10]) / flux)
+        };
+        // Cell Reynolds number 1, below the threshold of 2, and 100.
+        let [plain, modelled] = after(0.001);
+        assert!((plain - modelled).abs() < 1e-6, "{plain} {modelled}");
+        let [plain, modelled] = after(0.1);
+        // nu_t = C² (|S| - 2 nu) with |S| = 0.1: 0.00098.
+        let time = 0.5 + 3.0 * (0.001 + 0.000_98);
+        let expected = 1.0 - 1.0 / time;
+        assert!((plain - (1.0 - 1.0 / 0.503)).abs() < 1e-5, "{plain}");
+        assert!((modelled - expected).abs() < 2e-4, "{modelled} {expected}");
+    }
+
+    #[test]
     fn solid_body_rotation_is_left_alone_at_every_radius() {
         let rotation = 1e-3;
         for viscosity in [0.001, 0.2] {
