@@ -3,12 +3,16 @@
 use crate::grille::{
     FlowKind, Hands, HoleShape, Layout, OpeningShape, Pattern, Turn, Zone, ZoneFlow,
 };
+use crate::run::repeat_grid::one_grid_half_width;
 use crate::run::repeat_plan::mean_radius;
 use crate::run::repeat_table::{self, Loss};
 use crate::run::view::Worth;
 use crate::study::Side;
 
-/// Half-width, as a part of K, of what the table says of straight holes met straight on: its grid of 24 cells, and what lies between its rows.
+/// Cells across the hydraulic diameter of the table's holes.
+const CELLS: f64 = 24.0;
+
+/// Half-width, as a part of K, of what the table says of straight holes met straight on: what lies between its rows, and its grid of 24 cells, which counts for more where it hides more.
 const STRAIGHT: f64 = 0.06;
 
 /// The same of twisted holes.
@@ -63,6 +67,8 @@ pub(super) fn tabled(
     };
     let is_both = twist != 0.0 && !is_axial;
     let half_width = half_width + if is_both { BOTH } else { 0.0 };
+    let is_turned = flow.turn != Turn::Straight;
+    let half_width = half_width.max(one_grid_half_width(CELLS, phi, is_turned));
     // What straight holes of a shape have in common cancels between them; what a turn adds does not.
     let family = if twist == 0.0 && is_axial {
         shape.to_owned()
