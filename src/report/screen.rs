@@ -232,7 +232,7 @@ impl<W: Write> Screen<W> {
             text = format!("{text}; next {}, ±{mean}\u{a0}% on average", second.source);
         }
         text += ".";
-        let remedy = remedy(&first.source);
+        let remedy = remedy(&first.source, &result.quality);
         if !remedy.is_empty() {
             text = format!("{text} Remedy: {remedy}.");
         }
