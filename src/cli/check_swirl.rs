@@ -14,12 +14,22 @@ struct Swirl {
     band: (f64, f64),
 }
 
-/// The swirl behind the fan of an exhaust study at a flow, m³/s; `None` on the intake side and where it is not known.
-fn swirl(study: &Study, flow: f64) -> Option<Swirl> {
+/// The swirl of air as it leaves the fan of an exhaust study, at a flow in m³/s; `None` on the intake side and where it is not known.
+fn swirl_at_fan(study: &Study, flow: f64) -> Option<Swirl> {
+    let exit = FanExit::of(&study.fan, study.air.density);
+    swirl(study, &exit, flow)
+}
+
+/// The same as it meets the grille, where it has spread halfway.
+fn swirl_at_grille(study: &Study, flow: f64) -> Option<Swirl> {
+    let exit = FanExit::of(&study.fan, study.air.density).half_spread();
+    swirl(study, &exit, flow)
+}
+
+fn swirl(study: &Study, exit: &FanExit, flow: f64) -> Option<Swirl> {
     if study.place.side == Side::Intake {
         return None;
     }
-    let exit = FanExit::of(&study.fan, study.air.density);
     let pressure = study.fan.supply.band();
     let pressure = pressure.map(|band| band.central.pressure(flow));
     let circulation = exit.circulation(flow, pressure)?;
@@ -36,7 +46,7 @@ pub(super) fn exit_in_words(study: &Study, flow: f64) -> Option<String> {
     if study.place.side == Side::Intake {
         return None;
     }
-    let Some(swirl) = swirl(study, flow) else {
+    let Some(swirl) = swirl_at_fan(study, flow) else {
         return Some(
             "swirl: not known; give speed_rpm and a fan curve, or swirl_deg, in [fan]".to_owned(),
         );
@@ -65,7 +75,7 @@ pub(super) fn exit_in_words(study: &Study, flow: f64) -> Option<String> {
 /// ```
 pub(super) fn matching_lean(study: &Study, checked: &CheckedGrille<'_>) -> Vec<String> {
     let flow = checked.expectation.as_ref().map(|expected| expected.flow);
-    let Some(swirl) = flow.and_then(|flow| swirl(study, flow)) else {
+    let Some(swirl) = flow.and_then(|flow| swirl_at_grille(study, flow)) else {
         return Vec::new();
     };
     let zones = checked.grille.zones.iter().zip(&checked.geometry.zones);
@@ -146,19 +156,21 @@ mod tests {
 
     #[test]
     fn the_lean_follows_from_open_area_and_swirl_at_each_radius() {
-        // A given angle of 30 degrees at the median radius, as fast everywhere: free vortex, so tan falls as 1/r; 42 % open.
+        // 30 degrees at the median radius where the air leaves, as fast everywhere; halfway to even air it is slower by 1/2 + 1/2 annulus / bore there. A free vortex, so tan
+        // falls as 1/r; 42 % open.
         let study = study("swirl_deg = 30\nexit_profile = \"uniform\"", "exhaust");
         let lines = lean(&study);
         assert_eq!(lines.len(), 1);
-        let middle = (0.42 * 30_f64.to_radians().tan()).atan().to_degrees();
+        let slower = 0.5 + 0.5 * (1.0 - (40.0_f64 / 116.0).powi(2));
+        let tangent = 30_f64.to_radians().tan() / slower;
+        let (swirl, lean) = (tangent.atan(), (0.42 * tangent).atan());
+        let (swirl, lean) = (swirl.to_degrees(), lean.to_degrees());
         assert!(
-            lines[0].contains(&format!("{middle:.0} degrees at 43 mm (swirl 30)")),
+            lines[0].contains(&format!("{lean:.0} degrees at 43 mm (swirl {swirl:.0})")),
             "{lines:?}"
         );
         let radii = FanExit::of(&study.fan, 1.2).three_radii();
-        let hub = (30_f64.to_radians().tan() * radii[1] / radii[0])
-            .atan()
-            .to_degrees();
+        let hub = (tangent * radii[1] / radii[0]).atan().to_degrees();
         assert!(lines[0].contains(&format!("(swirl {hub:.0})")), "{lines:?}");
     }
 
