@@ -56,6 +56,9 @@ const LEANING: &str = "hexagon";
 /// How far beyond the outermost free-area ratios of a shape its rows are followed.
 const BEYOND: f64 = 0.06;
 
+/// What sums of such numbers may miss by.
+const ROUNDING: f64 = 1e-9;
+
 impl Row {
     fn is_axial(&self) -> bool {
         self.lean_deg == 0.0 && self.inflow_deg == 0.0
@@ -212,7 +215,8 @@ fn rows(shape: &str) -> impl Iterator<Item = &'static Row> {
 fn along(mut nodes: Vec<(f64, f64)>, at: f64, beyond: f64) -> Option<f64> {
     nodes.sort_by(|a, b| a.0.total_cmp(&b.0));
     let (first, last) = (*nodes.first()?, *nodes.last()?);
-    if !(first.0 - beyond..=last.0 + beyond).contains(&at) {
+    let reach = beyond + ROUNDING;
+    if !(first.0 - reach..=last.0 + reach).contains(&at) {
         return None;
     }
     let pair = nodes
