@@ -9,6 +9,7 @@
 //! Plane, axisymmetric and three-dimensional lattices are one code but for the collision: [`row_collision`] is the seam,
 //! [`volume_collision`], [`volume_row`] and [`volume`] are what the third dimension adds.
 //! Axisymmetric flow that also turns is the same again with a collision for fourteen populations: [`swirl_collision`], [`swirl_row`], [`swirl`].
+//! Between steps some of its cells may be braked and turned ([`zone`]) or filled from a room at rest ([`free_side`]).
 //!
 //! ## The scheme in short
 //!
@@ -57,6 +58,10 @@ pub mod simulation;
 pub mod volume;
 
 pub mod swirl;
+
+pub mod zone;
+
+pub mod free_side;
 
 #[cfg(test)]
 mod dispatch_tests;

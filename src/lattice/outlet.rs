@@ -35,6 +35,8 @@ pub struct Outlet {
     /// The plane wave that comes in.
     incoming: f64,
     pull: f64,
+    /// Whether it is the pressure that is pulled towards 0, not the head of the plane waves.
+    holds_pressure: bool,
     leaving: Vec<Leaving>,
     /// Radii of the cells.
     radii: Vec<f64>,
@@ -86,6 +88,7 @@ impl Outlet {
             last: vec![start; cell_count],
             incoming: velocity[0],
             pull: 0.1 * SOUND / extent.nx as f64,
+            holds_pressure: false,
             leaving: vec![Leaving::default(); cell_count],
             radii: (0..cell_count).map(radius).collect(),
             weights: (0..cell_count)
@@ -99,6 +102,17 @@ impl Outlet {
         for state in [&mut self.states[y], &mut self.last[y]] {
             state.density = density;
             state.velocity[2] = turning;
+        }
+    }
+
+    /// For a steady jet that leaves through a part of a wide outlet: starts with an axial velocity row by row, of the same mean as before, and holds the mean pressure itself.
+    ///
+    /// The unevenness of a jet is no vortex. Its head held, the pressure would be lower by the mean of u'^2, and the outlet would draw air from the sides.
+    pub(crate) fn expect_jet(&mut self, velocity: impl Fn(usize) -> f64) {
+        self.holds_pressure = true;
+        for (y, (state, last)) in self.states.iter_mut().zip(&mut self.last).enumerate() {
+            state.velocity[0] = velocity(y);
+            last.velocity[0] = velocity(y);
         }
     }
 
@@ -163,7 +177,12 @@ impl Outlet {
         let (ahead, back) = (stream + root, stream - root);
         // Plane waves; densities are three times pressures.
         let head = own.density + 3.0 * own.unevenness;
-        self.incoming += 2.0 * root * self.pull * head;
+        let held = if self.holds_pressure {
+            own.density
+        } else {
+            head
+        };
+        self.incoming += 2.0 * root * self.pull * held;
         let carried_flow = -3.0 * stream * last.unevenness;
         let outgoing = last.velocity - carried_flow - back * (last.density + 3.0 * last.unevenness);
         let head = (outgoing - self.incoming) / (2.0 * root);

@@ -156,6 +156,29 @@ impl<C: RowCollision<Q>, const Q: usize> Lattice<C, Q> {
         std::array::from_fn(|i| self.field.slots()[i][cell])
     }
 
+    /// Tells the outlet that a jet leaves through a part of it: axial velocity row by row at the start, of the mean that the outlet was given. It then holds the mean pressure as it is.
+    pub fn expect_jet_at_outlet(&mut self, velocity: impl Fn(usize) -> f64) {
+        if let Some(outlet) = &mut self.outlet {
+            outlet.expect_jet(velocity);
+        }
+    }
+
+    /// What the next collision finds in a cell, after any number of steps.
+    pub(crate) fn arrived(&self, [x, y, z]: [usize; 3]) -> [f32; Q] {
+        let [x, y, z] = [x, y, z].map(usize::cast_signed);
+        let cell = self.field.index(x, y, z);
+        std::array::from_fn(|i| self.field.arriving(cell, i))
+    }
+
+    /// Replaces it: for what acts on some cells between steps.
+    pub(crate) fn set_arrived(&mut self, [x, y, z]: [usize; 3], populations: [f32; Q]) {
+        let [x, y, z] = [x, y, z].map(usize::cast_signed);
+        let cell = self.field.index(x, y, z);
+        for (i, population) in populations.into_iter().enumerate() {
+            self.field.set_arriving(cell, i, population);
+        }
+    }
+
     /// What a wall took over along direction `i` from the cell `at` during the last step, times the direction: what left and what came back.
     #[inline]
     pub(crate) fn exchanged(&self, at: [usize; 3], i: usize) -> f64 {

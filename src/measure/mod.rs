@@ -24,4 +24,10 @@ mod head_start;
 
 pub mod repeat;
 
+pub mod face_fields;
+
+pub mod face_jet;
+
+pub mod face;
+
 pub mod grid;

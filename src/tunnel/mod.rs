@@ -2,6 +2,7 @@
 //!
 //! A [`PlateSection`] is what both flat views see: an opening between a mirror plane (or the axis) and a second mirror plane, in a plate of some thickness.
 //! Seen as a plane it is half a slot ([`View::Slice`]); turned about the mirror plane it is a hole ([`View::Hole`]).
+//! A [`RepeatDomain`] is one repeat of the pattern in space, a [`FanFace`] all of the fan's face.
 
 pub mod section;
 
@@ -13,7 +14,12 @@ mod fit;
 
 pub mod domain;
 
+pub mod face;
+
+mod face_walls;
+
 pub use domain::{Domain, Layout, View};
+pub use face::{Behind, FaceFlow, FaceGrille, FaceLayout, FaceZone, FanExit, FanFace};
 pub use leaned::LeanedRow;
 pub use repeat::{RepeatDomain, RepeatLayout, Solid};
 pub use section::{EdgeShape, PlateSection};
