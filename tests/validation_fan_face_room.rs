@@ -45,6 +45,7 @@ fn outcomes(width: f64) -> [FaceOutcome; 2] {
 }
 
 #[test]
+#[ignore = "slow: 10 s"]
 fn the_place_of_the_side_does_not_matter() {
     let (near, far) = (outcomes(3.0), outcomes(4.5));
     let paid = [&near, &far].map(|[grille, bare]| FaceCost::between(grille, bare));

@@ -54,6 +54,7 @@ fn left(outcome: &FaceOutcome) -> f64 {
 }
 
 #[test]
+#[ignore = "slow: 15 s"]
 fn taking_the_swirl_out_costs_its_suction() {
     let faces = |share: f64| {
         let swirl = move |r: f64| share * vortex(r);

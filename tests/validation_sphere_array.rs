@@ -87,6 +87,7 @@ fn drag_factor(cells: usize, solid_fraction: f64, expected: f64) -> (f64, f64) {
 }
 
 #[test]
+#[ignore = "slow: 20 s"]
 fn spheres_have_their_drag() {
     let mut count = 0;
     for row in reference::table("sphere_simple_cubic_stokes.csv") {
