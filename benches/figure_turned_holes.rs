@@ -9,6 +9,7 @@ use std::path::Path;
 use plotters::coord::types::RangedCoordf64;
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
+use ventwright::run::repeat_grid::one_grid_half_width;
 
 type Panel<'a, 'b> = ChartContext<'a, SVGBackend<'b>, Axes>;
 
@@ -33,8 +34,8 @@ const LEANS: [(f64, RGBColor); 3] = [
     (30.0, RGBColor(213, 94, 0)),
 ];
 
-/// What the grid may hide of K on 24 cells: straight holes at a free-area ratio of 0.42 and of 0.6, and what turned holes add to it.
-const GRID_DOUBT: (f64, f64, f64) = (0.05, 0.09, 0.02);
+/// Cells per hydraulic diameter of the table's rows.
+const CELLS: f64 = 24.0;
 
 /// A row of the table, as far as the figure needs it.
 struct Row {
@@ -146,12 +147,7 @@ fn draw_lean(
     (lean, colour): (f64, RGBColor),
     free_area_ratio: f64,
 ) -> Result<(), DrawingError> {
-    let of_straight = if free_area_ratio < 0.5 {
-        GRID_DOUBT.0
-    } else {
-        GRID_DOUBT.1
-    };
-    let doubt = of_straight + if lean > 0.0 { GRID_DOUBT.2 } else { 0.0 };
+    let doubt = one_grid_half_width(CELLS, free_area_ratio, lean > 0.0);
     panel.draw_series(points.iter().map(|&(angle, factor)| {
         let ends = [1.0 - doubt, 1.0 + doubt].map(|part| (angle, factor * part));
         PathElement::new(ends.to_vec(), colour.mix(0.45).stroke_width(5))
@@ -213,7 +209,7 @@ fn draw(rows: &[Row], picture: &mut String) -> Result<(), DrawingError> {
         .flat_map(|&free_area_ratio| LEANS.map(|(lean, _)| curve(rows, free_area_ratio, lean)))
         .flatten()
         .fold(2.0, |highest: f64, (_, factor)| highest.max(factor));
-    let top = (2.0 * (highest * (1.0 + GRID_DOUBT.1 + GRID_DOUBT.2) + 0.2)).ceil() / 2.0;
+    let top = (2.0 * (highest * (1.0 + one_grid_half_width(CELLS, 0.6, true)) + 0.2)).ceil() / 2.0;
     let (head, body) = area.split_vertically(66);
     let title = words(22, INK, HPos::Left, VPos::Top);
     head.draw_text(

@@ -26,7 +26,7 @@ mod zone_courses;
 
 mod exhaust;
 
-mod repeat_grid;
+pub mod repeat_grid;
 
 mod flat_plan;
 

@@ -19,7 +19,7 @@ const FREE_AREA_RATIOS: (f64, f64) = (0.42, 0.60);
 const ORDER: f64 = 1.5;
 
 /// Half-width of the grid's part of K on one grid, as a part of K.
-pub(super) fn one_grid_half_width(cells: f64, free_area_ratio: f64, is_turned: bool) -> f64 {
+pub fn one_grid_half_width(cells: f64, free_area_ratio: f64, is_turned: bool) -> f64 {
     let (closed, open) = FREE_AREA_RATIOS;
     let share = ((free_area_ratio - closed) / (open - closed)).clamp(0.0, 1.5);
     let at_24 =
