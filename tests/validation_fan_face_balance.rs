@@ -11,12 +11,12 @@ mod flow;
 
 use face::{even_grille, steady};
 use flow::assert_error;
-use ventwright::tunnel::{Behind, FaceGrille, FanExit, FanFace};
+use ventwright::tunnel::{Behind, FaceGrille, FaceStream, FanFace};
 use ventwright::units::LatticeVelocity;
 
 fn duct(grille: FaceGrille, reynolds_number: f64) -> FanFace<'static> {
     FanFace {
-        exit: FanExit {
+        exit: FaceStream {
             hub: 0.4,
             tip: 0.95,
             axial: &|r| 1.0 + r,

@@ -17,12 +17,12 @@ mod flow;
 use face::{even_grille, steady};
 use flow::assert_error;
 use ventwright::measure::face::{FaceCost, FaceOutcome};
-use ventwright::tunnel::{Behind, FanExit, FanFace};
+use ventwright::tunnel::{Behind, FaceStream, FanFace};
 use ventwright::units::LatticeVelocity;
 
 fn outcomes(width: f64) -> [FaceOutcome; 2] {
     let face = FanFace {
-        exit: FanExit {
+        exit: FaceStream {
             hub: 0.3,
             tip: 1.0,
             axial: &|_| 1.0,
@@ -67,7 +67,7 @@ fn a_fan_blows_a_jet_that_spreads_at_a_high_reynolds_number() {
     let mut grille = even_grille(2.0, 0.3);
     grille.walls = vec![[0.0, 0.2], [0.95, 1.0]];
     let face = FanFace {
-        exit: FanExit {
+        exit: FaceStream {
             hub: 0.35,
             tip: 0.97,
             axial: &|_| 1.0,

@@ -19,7 +19,7 @@ mod flow;
 use face::{even_grille, steady};
 use flow::assert_error;
 use ventwright::measure::face::{FaceCost, FaceOutcome};
-use ventwright::tunnel::{Behind, FanExit, FanFace};
+use ventwright::tunnel::{Behind, FaceStream, FanFace};
 use ventwright::units::LatticeVelocity;
 
 const CORE: f64 = 0.6;
@@ -59,7 +59,7 @@ fn taking_the_swirl_out_costs_its_suction() {
     let faces = |share: f64| {
         let swirl = move |r: f64| share * vortex(r);
         let face = FanFace {
-            exit: FanExit {
+            exit: FaceStream {
                 hub: 0.0,
                 tip: 1.0,
                 axial: &|_| 1.0,

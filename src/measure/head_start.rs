@@ -27,7 +27,6 @@ const ASKED_PER_PITCH: f64 = 30.0;
 /// What an observer is told meanwhile.
 const NOTHING_YET: DriveProgress = DriveProgress {
     time: 0.0,
-    longest_time: 0.0,
     steps: 0,
     mean: None,
 };

@@ -36,8 +36,6 @@ impl Default for DriveLimits {
 pub struct DriveProgress {
     /// Pitch-times done.
     pub time: f64,
-    /// Longest time that may be needed.
-    pub longest_time: f64,
     /// Steps done since the last call.
     pub steps: u64,
     /// Running mean at every whole pitch-time, once there is one; `None` in between, where nothing but breaking off can be decided.
@@ -164,7 +162,6 @@ pub(super) fn run_until_settled(
         told_steps = flow.step_count();
         let progress = DriveProgress {
             time,
-            longest_time: limits.longest_time,
             steps,
             mean,
         };

@@ -30,7 +30,7 @@ const FIELD_BYTES_PER_CELL: u64 = 8 * 10 + 4 * 5;
 
 /// What leaves the fan, over the radius; radii in bore radii.
 #[derive(Clone, Copy)]
-pub struct FanExit<'a> {
+pub struct FaceStream<'a> {
     /// Radius of the hub, a wall.
     pub hub: f64,
     /// Radius up to which the air comes; a wall from there to the bore.
@@ -87,7 +87,7 @@ pub enum Behind {
 #[derive(Clone)]
 pub struct FanFace<'a> {
     /// What the fan blows.
-    pub exit: FanExit<'a>,
+    pub exit: FaceStream<'a>,
     /// Distance from there to the grille.
     pub gap: f64,
     /// The grille.

@@ -19,7 +19,7 @@ pub mod face;
 mod face_walls;
 
 pub use domain::{Domain, Layout, View};
-pub use face::{Behind, FaceFlow, FaceGrille, FaceLayout, FaceZone, FanExit, FanFace};
+pub use face::{Behind, FaceFlow, FaceGrille, FaceLayout, FaceStream, FaceZone, FanFace};
 pub use leaned::LeanedRow;
 pub use repeat::{RepeatDomain, RepeatLayout, Solid};
 pub use section::{EdgeShape, PlateSection};
