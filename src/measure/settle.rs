@@ -160,11 +160,7 @@ pub(super) fn run_until_settled(
         };
         let steps = flow.step_count() - told_steps;
         told_steps = flow.step_count();
-        let progress = DriveProgress {
-            time,
-            steps,
-            mean,
-        };
+        let progress = DriveProgress { time, steps, mean };
         if let ControlFlow::Break(reason) = observer(&progress) {
             break reason;
         }
