@@ -76,6 +76,7 @@ fn grille(exit: &FanExit, parts: &[f64], loss: f64, rise: f64, taken: f64) -> Gr
             suction_half_width: 0.3,
             extremes: None,
         }),
+        parts: Vec::new(),
     }
 }
 

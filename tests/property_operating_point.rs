@@ -28,6 +28,7 @@ fn grille(name: &str, area: f64, law: LossLaw, bands: Vec<LossBand>) -> GrilleLo
         name: name.to_owned(),
         zones: vec![ZoneLoss { area, law, bands }],
         exhaust: None,
+        parts: Vec::new(),
     }
 }
 

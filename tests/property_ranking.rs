@@ -63,6 +63,7 @@ fn any_grille() -> impl Strategy<Value = GrilleLoss> {
             name: String::new(),
             zones: zones.collect(),
             exhaust: None,
+            parts: Vec::new(),
         }
     })
 }

@@ -69,6 +69,7 @@ fn grille(exit: &FanExit, taken: f64, factor_per_strength: f64) -> GrilleLoss {
             suction_half_width: 0.0,
             extremes: None,
         }),
+        parts: Vec::new(),
     }
 }
 

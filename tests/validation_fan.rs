@@ -101,6 +101,7 @@ fn straight_fan_and_a_law_with_friction_meet_where_the_quadratic_says() {
             bands: Vec::new(),
         }],
         exhaust: None,
+        parts: Vec::new(),
     };
     let ranking = rank(&circuit, &[grille]).unwrap();
     let (square, linear) = (

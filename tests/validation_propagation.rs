@@ -105,6 +105,7 @@ fn linear_propagation_agrees_with_drawing_at_random() {
                 name: "one zone".to_owned(),
                 zones: vec![zone(AREA, &laws[0], bands)],
                 exhaust: None,
+                parts: Vec::new(),
             },
             GrilleLoss {
                 name: "two zones".to_owned(),
@@ -113,6 +114,7 @@ fn linear_propagation_agrees_with_drawing_at_random() {
                     zone(0.6 * AREA, &laws[2], bands),
                 ],
                 exhaust: None,
+                parts: Vec::new(),
             },
         ]
     };

@@ -115,6 +115,7 @@ fn handbook_loss(
         name,
         zones,
         exhaust: None,
+        parts: Vec::new(),
     };
     Some((loss, source))
 }

@@ -25,23 +25,47 @@ pub(super) struct ZoneResistance {
     pub(super) viscous: f64,
     /// b.
     pub(super) inertial: f64,
+    /// What lies on the holes adds to a, m/s.
+    pub(super) cover_viscous: f64,
+    /// What it adds to b.
+    pub(super) cover_inertial: f64,
 }
 
 impl ZoneResistance {
+    /// a and 1 + b, cover and all.
+    fn law(&self) -> (f64, f64) {
+        (
+            self.viscous + self.cover_viscous,
+            1.0 + self.inertial + self.cover_inertial,
+        )
+    }
+
+    /// The same zone with nothing on its holes.
+    pub(super) fn uncovered(self) -> Self {
+        Self {
+            cover_viscous: 0.0,
+            cover_inertial: 0.0,
+            ..self
+        }
+    }
+
     /// Velocity, m/s, in front of the zone at a given (1 + K) U² in m²/s².
     fn velocity(&self, head: f64) -> f64 {
-        let root = (self.viscous * self.viscous + 4.0 * (1.0 + self.inertial) * head).sqrt();
-        2.0 * head / (self.viscous + root)
+        let (viscous, inertial) = self.law();
+        let root = (viscous * viscous + 4.0 * inertial * head).sqrt();
+        2.0 * head / (viscous + root)
     }
 
     /// (1 + K) U², m²/s², at a velocity in m/s.
     fn head(&self, velocity: f64) -> f64 {
-        (self.viscous + (1.0 + self.inertial) * velocity) * velocity
+        let (viscous, inertial) = self.law();
+        (viscous + inertial * velocity) * velocity
     }
 
     /// Rise of the velocity with the head, s/m.
     fn velocity_slope(&self, velocity: f64) -> f64 {
-        1.0 / (self.viscous + 2.0 * (1.0 + self.inertial) * velocity)
+        let (viscous, inertial) = self.law();
+        1.0 / (viscous + 2.0 * inertial * velocity)
     }
 }
 
@@ -126,6 +150,8 @@ mod tests {
             area,
             viscous,
             inertial,
+            cover_viscous: 0.0,
+            cover_inertial: 0.0,
         }
     }
 

@@ -179,6 +179,8 @@ mod tests {
             area,
             viscous: 0.1,
             inertial,
+            cover_viscous: 0.0,
+            cover_inertial: 0.0,
         }
     }
 

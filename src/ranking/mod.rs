@@ -25,6 +25,7 @@ mod division;
 mod exhaust;
 mod loss_law;
 mod outcome;
+mod parts;
 mod propagation;
 mod system;
 
@@ -37,10 +38,11 @@ pub use division::{FaceLoss, loss_coefficient_on_area};
 pub use exhaust::{Exhaust, ExhaustPoint, ZoneExhaust};
 pub use loss_law::{EXTRAPOLATION_LIMIT, LossLaw, LossLawError, LossPoint};
 pub use outcome::{BareFan, RankedGrille, RankedSwirl, Ranking};
+pub use parts::{PathPart, Seat};
 
 use comparison::Ties;
 use division::divide;
-use propagation::{DriveBand, Propagated, believed, propagate};
+use propagation::{DriveBand, Propagated, believed, own_plate, propagate};
 use system::{Answer, Drive, Way};
 
 /// A grille as it was solved.
@@ -52,6 +54,8 @@ pub struct GrilleLoss {
     pub zones: Vec<ZoneLoss>,
     /// What the air behind a fan makes of it, on the exhaust side; without it the air comes straight and as fast everywhere.
     pub exhaust: Option<Exhaust>,
+    /// What else the air goes through with this grille, and the bare fan goes without.
+    pub parts: Vec<PathPart>,
 }
 
 /// A patterned zone of a grille.
@@ -155,6 +159,18 @@ pub fn rank(circuit: &Circuit, grilles: &[GrilleLoss]) -> Result<Ranking, NoOper
 }
 
 impl GrilleLoss {
+    /// The same grille with more that the air goes through.
+    #[must_use]
+    pub fn with_parts(mut self, parts: &[PathPart]) -> Self {
+        self.parts.extend_from_slice(parts);
+        if let Some(extremes) = self.exhaust.as_mut().and_then(|it| it.extremes.as_mut()) {
+            for extreme in extremes.iter_mut() {
+                extreme.parts.extend_from_slice(parts);
+            }
+        }
+        self
+    }
+
     /// K of the whole grille on the reference area (m²) at a flow (m³/s, above zero), and the velocity in front of each zone.
     ///
     /// The air comes with one total pressure; in front of each zone it is sped up or slowed down without loss; right behind all
@@ -165,9 +181,9 @@ impl GrilleLoss {
     /// K = (1 + K_i) (U_i/U)^2 - 2 sum (A_i/A_m) (U_i/U)^2 + (A/A_m)^2,   A_m = max(A, sum A_i)
     /// ```
     ///
-    /// What the air behind a fan adds ([`GrilleLoss::exhaust`]) is not in it.
+    /// What the air behind a fan adds ([`GrilleLoss::exhaust`]) is not in it, nor are its parts.
     pub fn face_loss(&self, flow: f64, reference_area: f64) -> FaceLoss {
-        divide(&believed(self).zones, flow, reference_area)
+        divide(&own_plate(self).zones, flow, reference_area)
     }
 }
 
@@ -183,7 +199,7 @@ impl Circuit {
     /// The number by which grilles are ordered: more is better.
     fn merit(&self) -> fn(&Answer) -> f64 {
         match self.supply {
-            Supply::GivenFlow(_) => |answer| -answer.pressure_drop,
+            Supply::GivenFlow(_) => |answer| -(answer.pressure_drop + answer.parts_pressure_drop),
             _ => |answer| answer.flow,
         }
     }
@@ -233,17 +249,21 @@ impl Circuit {
         propagated: &Propagated,
         band: Option<&FanBand>,
     ) -> Result<RankedGrille, NoOperatingPoint> {
-        let plate = believed(grille);
+        let plate = believed(grille, self.air.density);
         let flow = propagated.likely(|answer| answer.flow);
         let pressure = band.map(|band| band.central.pressure(flow.value));
         let face = self.way().face(&plate, flow.value, pressure);
         let velocities = face.zone_velocities;
         let mut warnings = loss_warnings(grille, &velocities);
         let mut other_flows = Vec::new();
+        let mut speed_ratio_for_bare_flow = None;
         if let Some(band) = band {
-            let points = self.way().with_plate(&band.central, &plate)?;
+            let way = self.way();
+            let points = way.with_plate(&band.central, &plate)?;
             other_flows = others(&points);
             warnings.extend(points.warnings);
+            let bare = way.bare(&band.central)?.main.flow;
+            speed_ratio_for_bare_flow = way.speed_ratio(&band.central, &plate, bare);
         }
         Ok(RankedGrille {
             name: grille.name.clone(),
@@ -252,6 +272,7 @@ impl Circuit {
             flow,
             flow_percent: band.map(|_| propagated.likely(|answer| answer.flow_percent)),
             pressure_drop: propagated.likely(|answer| answer.pressure_drop),
+            parts_pressure_drop: propagated.likely(|answer| answer.parts_pressure_drop),
             face_velocity: flow.scaled(1.0 / self.reference_area),
             loss_coefficient: propagated.likely(|answer| answer.loss_coefficient),
             zone_velocities: velocities,
@@ -261,6 +282,7 @@ impl Circuit {
             }),
             temperature_rise: self.temperature_rise(flow.value),
             other_flows,
+            speed_ratio_for_bare_flow,
             contributions: propagated.contributions(self.merit()),
             warnings,
         })

@@ -49,6 +49,8 @@ pub struct RankedGrille {
     pub flow_percent: Option<Likely>,
     /// Pressure drop of the grille, Pa.
     pub pressure_drop: Likely,
+    /// Pressure drop of everything else that the bare fan goes without, Pa.
+    pub parts_pressure_drop: Likely,
     /// Flow over the reference area, m/s.
     pub face_velocity: Likely,
     /// K of the grille on the reference area.
@@ -61,6 +63,8 @@ pub struct RankedGrille {
     pub temperature_rise: Option<f64>,
     /// Further flows at which the fan could settle, m³/s.
     pub other_flows: Vec<f64>,
+    /// How many times as fast the fan would have to turn to move what the bare fan moves, by the fan laws; `None` when a flow was given, and above 3.
+    pub speed_ratio_for_bare_flow: Option<f64>,
     /// Parts of the interval of the flow (of the pressure drop when a flow was given), largest first.
     pub contributions: Vec<Contribution>,
     /// Doubts.

@@ -6,6 +6,7 @@ use crate::fan::NoOperatingPoint;
 use crate::likely::{Contribution, HALF_WIDTH_95, Likely};
 use crate::ranking::division::{ZoneResistance, area_change_half_width};
 use crate::ranking::exhaust::MovedExhaust;
+use crate::ranking::parts::InSeries;
 use crate::ranking::system::{Answer, Drive, Plate, Way};
 use crate::ranking::{GrilleLoss, LossBand};
 
@@ -32,6 +33,8 @@ pub(super) enum Cause {
     Spreading,
     /// What the turning core sucks, and how much of that one grille takes away.
     Suction { grille: usize },
+    /// What else the air goes through.
+    Part { name: String },
 }
 
 impl Cause {
@@ -45,6 +48,7 @@ impl Cause {
             Self::Swirl => "the fan's swirl",
             Self::Spreading => "how the air spreads behind the fan",
             Self::Suction { .. } => "suction of the turning core",
+            Self::Part { name } => name,
         }
     }
 }
@@ -78,7 +82,7 @@ pub(super) fn propagate(
     place_half_width: f64,
     drive: &DriveBand<'_>,
 ) -> Result<Propagated, NoOperatingPoint> {
-    let plate = believed(grille);
+    let plate = believed(grille, way.density);
     let central = way.answer(drive.central, &plate, None)?;
     let near = Some(central.flow);
     let mut moves = BTreeMap::new();
@@ -101,8 +105,8 @@ pub(super) fn propagate(
     }
     let exhaust = grille.exhaust.as_ref();
     if let Some([unspread, even]) = exhaust.and_then(|exhaust| exhaust.extremes.as_deref()) {
-        let unspread = way.answer(drive.central, &believed(unspread), near)?;
-        let even = way.answer(drive.central, &believed(even), near)?;
+        let unspread = way.answer(drive.central, &believed(unspread, way.density), near)?;
+        let even = way.answer(drive.central, &believed(even, way.density), near)?;
         moves.insert(
             Cause::Spreading,
             even.joined(unspread, |a, b| 0.5 * (a - b)),
@@ -125,8 +129,17 @@ fn half_difference(ahead: Answer, back: Answer) -> Answer {
     ahead.joined(back, |a, b| 0.5 * HALF_WIDTH_95 * (a - b))
 }
 
-/// The grille as it is believed to be.
-pub(super) fn believed(grille: &GrilleLoss) -> Plate<'_> {
+/// The grille as it is believed to be, in air of this density.
+pub(super) fn believed(grille: &GrilleLoss, density: f64) -> Plate<'_> {
+    let mut plate = own_plate(grille);
+    for part in &grille.parts {
+        part.add(1.0, density, &mut plate.series, &mut plate.zones);
+    }
+    plate
+}
+
+/// The grille without its parts.
+pub(super) fn own_plate(grille: &GrilleLoss) -> Plate<'_> {
     Plate {
         zones: grille
             .zones
@@ -135,9 +148,12 @@ pub(super) fn believed(grille: &GrilleLoss) -> Plate<'_> {
                 area: zone.area,
                 viscous: zone.law.viscous,
                 inertial: zone.law.inertial,
+                cover_viscous: 0.0,
+                cover_inertial: 0.0,
             })
             .collect(),
         area_change: 0.0,
+        series: InSeries::default(),
         exhaust: grille.exhaust.as_ref().map(|exhaust| MovedExhaust {
             exhaust,
             circulation_factor: 1.0,
@@ -151,6 +167,10 @@ fn causes(grille: &GrilleLoss, index: usize) -> Vec<Cause> {
     let mut causes = vec![Cause::AreaChange];
     if grille.exhaust.is_some() {
         causes.extend([Cause::Swirl, Cause::Suction { grille: index }]);
+    }
+    for part in grille.parts.iter().filter(|part| part.band != [1.0; 2]) {
+        let name = part.name.clone();
+        causes.push(Cause::Part { name });
     }
     for (zone_index, zone) in grille.zones.iter().enumerate() {
         causes.extend((0..2).map(|direction| Cause::Fluctuation {
@@ -182,7 +202,14 @@ fn cause_of(band: &LossBand, grille: usize) -> Cause {
 
 /// The grille with one cause moved by one standard uncertainty, up or down.
 fn moved<'a>(grille: &'a GrilleLoss, way: &Way, moved_cause: &Cause, sign: f64) -> Plate<'a> {
-    let mut plate = believed(grille);
+    let mut plate = own_plate(grille);
+    for part in &grille.parts {
+        let factor = match moved_cause {
+            Cause::Part { name } if *name == part.name => part.moved_factor(sign, HALF_WIDTH_95),
+            _ => 1.0,
+        };
+        part.add(factor, way.density, &mut plate.series, &mut plate.zones);
+    }
     if *moved_cause == Cause::AreaChange {
         plate.area_change =
             sign * area_change_half_width(&plate.zones, way.stream_area(&plate)) / HALF_WIDTH_95;

@@ -3,6 +3,10 @@
 use crate::fan::{Characteristic, NoOperatingPoint, OperatingPoints, operating_points};
 use crate::ranking::division::{ZoneResistance, divide};
 use crate::ranking::exhaust::MovedExhaust;
+use crate::ranking::parts::InSeries;
+
+/// Largest ratio of speeds for which fan laws are asked: beyond it a fan is another fan.
+const MOST_SPEED_RATIO: f64 = 3.0;
 
 /// What drives the air, in one member of the fan's band.
 #[derive(Debug, Clone, Copy)]
@@ -31,8 +35,22 @@ pub(super) struct Plate<'a> {
     pub(super) zones: Vec<ZoneResistance>,
     /// What the change of area adds to K on the area of [`Way::stream_area`], beyond momentum.
     pub(super) area_change: f64,
+    /// What the air goes through before or after the grille.
+    pub(super) series: InSeries,
     /// What the air behind a fan adds.
     pub(super) exhaust: Option<MovedExhaust<'a>>,
+}
+
+impl Plate<'_> {
+    /// The grille alone: nothing on its holes, nothing before or after it.
+    fn alone(&self) -> Self {
+        let zones = self.zones.iter().map(|zone| zone.uncovered());
+        Self {
+            zones: zones.collect(),
+            series: InSeries::default(),
+            ..self.clone()
+        }
+    }
 }
 
 /// A grille at one flow.
@@ -57,6 +75,8 @@ pub(super) struct Answer {
     pub(super) pressure_drop: f64,
     /// K of the grille on the reference area.
     pub(super) loss_coefficient: f64,
+    /// Pa, of everything else that the bare fan goes without: on the grille, before and after it.
+    pub(super) parts_pressure_drop: f64,
 }
 
 impl Answer {
@@ -67,13 +87,14 @@ impl Answer {
             flow_percent: join(self.flow_percent, other.flow_percent),
             pressure_drop: join(self.pressure_drop, other.pressure_drop),
             loss_coefficient: join(self.loss_coefficient, other.loss_coefficient),
+            parts_pressure_drop: join(self.parts_pressure_drop, other.parts_pressure_drop),
         }
     }
 }
 
 impl Way {
     /// ½ρU², Pa, at a flow in m³/s, on the reference area.
-    fn dynamic_pressure(&self, flow: f64) -> f64 {
+    pub(super) fn dynamic_pressure(&self, flow: f64) -> f64 {
         let velocity = flow / self.reference_area;
         0.5 * self.density * velocity * velocity
     }
@@ -90,8 +111,8 @@ impl Way {
         plate: &Plate<'_>,
     ) -> Result<OperatingPoints, NoOperatingPoint> {
         operating_points(fan, |flow| {
-            let loss = self.plate_loss(plate, flow, Some(fan.pressure(flow)));
-            (self.place_loss + loss) * self.dynamic_pressure(flow)
+            let place = self.place_loss * self.dynamic_pressure(flow);
+            place + self.plate_pressure(plate, flow, Some(fan.pressure(flow)))
         })
     }
 
@@ -112,21 +133,62 @@ impl Way {
                 (point.flow, 100.0 * point.flow / bare)
             }
         };
-        let loss_coefficient = self.plate_loss(plate, flow, drive.pressure(flow));
+        let fan_pressure = drive.pressure(flow);
+        let alone = self.face(&plate.alone(), flow, fan_pressure);
+        let pressure_drop = alone.loss_coefficient * self.dynamic_pressure(flow);
+        let with_parts = self.plate_pressure(plate, flow, fan_pressure);
         Ok(Answer {
             flow,
             flow_percent,
-            pressure_drop: loss_coefficient * self.dynamic_pressure(flow),
-            loss_coefficient,
+            pressure_drop,
+            loss_coefficient: alone.loss_coefficient,
+            parts_pressure_drop: with_parts - pressure_drop,
         })
     }
 
-    /// K of a grille on the reference area at a flow in m³/s and the fan's pressure there. The pressure at no flow is asked for too, where K times U² is zero.
-    fn plate_loss(&self, plate: &Plate<'_>, flow: f64, fan_pressure: Option<f64>) -> f64 {
+    /// Pressure drop, Pa, of a grille and its parts at a flow in m³/s and the fan's pressure there.
+    pub(super) fn plate_pressure(
+        &self,
+        plate: &Plate<'_>,
+        flow: f64,
+        fan_pressure: Option<f64>,
+    ) -> f64 {
         if flow <= 0.0 {
             return 0.0;
         }
-        self.face(plate, flow, fan_pressure).loss_coefficient
+        let face = self.face(plate, flow, fan_pressure);
+        face.loss_coefficient * self.dynamic_pressure(flow) + plate.series.pressure_drop(flow)
+    }
+
+    /// How many times as fast a fan would have to turn to move `flow` (m³/s) through a grille: its pressure grows with the square of its speed, at a flow that grows with it (fan laws). `None` beyond
+    /// [`MOST_SPEED_RATIO`].
+    pub(super) fn speed_ratio(
+        &self,
+        fan: &Characteristic,
+        plate: &Plate<'_>,
+        flow: f64,
+    ) -> Option<f64> {
+        let place = self.place_loss * self.dynamic_pressure(flow);
+        let spare = |ratio: f64| {
+            let pressure = ratio * ratio * fan.pressure(flow / ratio);
+            pressure - place - self.plate_pressure(plate, flow, Some(pressure))
+        };
+        let (mut low, mut high) = (1.0, MOST_SPEED_RATIO);
+        if spare(low) >= 0.0 {
+            return Some(low);
+        }
+        if spare(high) < 0.0 {
+            return None;
+        }
+        for _ in 0..60 {
+            let middle = 0.5 * (low + high);
+            if spare(middle) < 0.0 {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        Some(high)
     }
 
     /// A grille at a flow (m³/s, above zero) and the fan's pressure there (Pa).

@@ -52,6 +52,7 @@ fn grille(name: &str, loss_coefficient: f64, bands: Vec<LossBand>) -> GrilleLoss
             bands,
         }],
         exhaust: None,
+        parts: Vec::new(),
     }
 }
 

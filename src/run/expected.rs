@@ -46,6 +46,7 @@ pub(super) fn expected_zones(
         name: grille.name.clone(),
         zones: zones.collect(),
         exhaust: None,
+        parts: Vec::new(),
     };
     let fallback = match study.fan.supply {
         Supply::GivenFlow(flow) => flow,

@@ -66,6 +66,7 @@ pub(super) fn loss(
         name: drawn.name.clone(),
         zones: zones.collect::<Result<_, _>>()?,
         exhaust: None,
+        parts: Vec::new(),
     };
     let Some(exit) = fan_exit(study) else {
         return Ok(SolvedGrille {

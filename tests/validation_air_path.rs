@@ -1,0 +1,173 @@
+//! Parts in series with a grille and on its holes, and what a fan must do to make up for them, against closed forms.
+//!
+//! Source: textbook formulas. A fan with the straight-forward parabola `p = p0 (1 - (Q/Q0)²)` and losses that go with Q² settles at `Q² = p0 / (p0/Q0² + κ)`, κ in Pa s²/m⁶; losses in series add (continuity and
+//! the definition of K); air goes through a cover on the holes with U/f, f the free-area ratio (continuity); fan laws: at r times the speed p is r² times as large at r times the flow.
+//! Tolerance: 1e-6 for flows, since the curve is a monotone spline through 81 points of the parabola; 1e-6 for the band, whose normal quantile is written with seven digits here; 1e-9, rounding, elsewhere.
+//! Error seen: 2e-8 in flow, 3e-10 in the band, 2e-16 elsewhere.
+
+use ventwright::air::Air;
+use ventwright::fan::{FanCurve, Supply};
+use ventwright::ranking::{
+    Circuit, GrilleLoss, LossLaw, PathPart, RankedGrille, Ranking, Seat, ZoneLoss, rank,
+};
+
+const AREA: f64 = 0.0125;
+const SHUT_OFF: f64 = 30.0;
+const FREE_FLOW: f64 = 0.04;
+
+fn air() -> Air {
+    Air::new(20.0, 101_325.0, None).expect("usual air")
+}
+
+/// A parabola by 81 points.
+fn parabola() -> Supply {
+    let flow: Vec<f64> = (0..=80).map(|i| FREE_FLOW * f64::from(i) / 80.0).collect();
+    let pressure = flow
+        .iter()
+        .map(|flow| SHUT_OFF * (1.0 - (flow / FREE_FLOW).powi(2)))
+        .collect();
+    Supply::Curve(FanCurve { flow, pressure })
+}
+
+fn circuit(supply: Supply, place_loss: f64) -> Circuit {
+    Circuit {
+        air: air(),
+        supply,
+        reference_area: AREA,
+        place_loss,
+        place_loss_half_width: 0.0,
+        heat_load: None,
+    }
+}
+
+fn grille(name: &str, zones: &[(f64, f64)]) -> GrilleLoss {
+    let zones = zones.iter().map(|&(area, loss)| ZoneLoss {
+        area,
+        law: LossLaw::constant(loss, 0.0),
+        bands: Vec::new(),
+    });
+    GrilleLoss {
+        name: name.to_owned(),
+        zones: zones.collect(),
+        exhaust: None,
+        parts: Vec::new(),
+    }
+}
+
+fn part(name: &str, law: [f64; 2], band: [f64; 2], seat: Seat) -> PathPart {
+    PathPart {
+        name: name.to_owned(),
+        viscous: law[0],
+        inertial: law[1],
+        band,
+        seat,
+    }
+}
+
+fn one(ranking: &Ranking) -> &RankedGrille {
+    &ranking.grilles[0]
+}
+
+/// κ of a loss coefficient on the reference area.
+fn per_flow_squared(loss_coefficient: f64) -> f64 {
+    0.5 * air().density * loss_coefficient / (AREA * AREA)
+}
+
+fn close(found: f64, expected: f64, tolerance: f64) {
+    let error = (found / expected - 1.0).abs();
+    assert!(error < tolerance, "{found} {expected}: off by {error:e}");
+}
+
+#[test]
+fn parts_in_series_add_to_the_grille() {
+    let (own_area, inertial) = (0.02, 3.0);
+    let apart = part(
+        "panel",
+        [0.0, inertial],
+        [1.0; 2],
+        Seat::Apart { area: own_area },
+    );
+    let with = grille("plate", &[(AREA, 1.4)]).with_parts(&[apart]);
+    let ranking = rank(&circuit(parabola(), 0.6), &[with]).expect("it settles");
+    let panel = inertial / (own_area * own_area);
+    let total = SHUT_OFF / (FREE_FLOW * FREE_FLOW) + per_flow_squared(0.6 + 1.4) + panel;
+    let flow = (SHUT_OFF / total).sqrt();
+    let ranked = one(&ranking);
+    close(ranked.flow.value, flow, 1e-6);
+    close(ranked.loss_coefficient.value, 1.4, 1e-9);
+    let parts = ranked.parts_pressure_drop.value;
+    close(parts, panel * ranked.flow.value.powi(2), 1e-9);
+}
+
+#[test]
+fn a_cover_on_the_holes_is_met_by_the_velocity_in_them() {
+    let (ratio, viscous, inertial) = (0.5, 0.8, 1.1);
+    let seat = Seat::Pressed {
+        free_area_ratios: vec![ratio],
+    };
+    let cover = part("cover", [viscous, inertial], [1.0; 2], seat);
+    let with = grille("plate", &[(AREA, 1.4)]).with_parts(&[cover]);
+    let given = circuit(Supply::GivenFlow(0.025), 0.0);
+    let ranking = rank(&given, &[with]).expect("a flow is given");
+    let in_the_holes = 0.025 / AREA / ratio;
+    let expected = (viscous + inertial * in_the_holes) * in_the_holes;
+    close(one(&ranking).parts_pressure_drop.value, expected, 1e-9);
+    close(one(&ranking).loss_coefficient.value, 1.4, 1e-9);
+}
+
+#[test]
+fn a_cover_on_two_zones_sends_more_air_through_the_more_open_one() {
+    let zones = [(0.5 * AREA, 1.0), (0.5 * AREA, 1.0)];
+    let cover = |ratios: [f64; 2]| {
+        let seat = Seat::Pressed {
+            free_area_ratios: ratios.to_vec(),
+        };
+        grille("plate", &zones).with_parts(&[part("cover", [2.0, 0.5], [1.0; 2], seat)])
+    };
+    let given = circuit(Supply::GivenFlow(0.025), 0.0);
+    let ranking = rank(&given, &[cover([0.3, 0.7])]).expect("a flow is given");
+    let velocities = &one(&ranking).zone_velocities;
+    // Same total pressure ahead, same static pressure behind: (1 + K) ρU²/2 and the cover's drop together are the same.
+    let head = |velocity: f64, ratio: f64| {
+        let inside = velocity / ratio;
+        air().density * velocity * velocity + (2.0 + 0.5 * inside) * inside
+    };
+    close(head(velocities[0], 0.3), head(velocities[1], 0.7), 1e-9);
+    close(0.5 * (velocities[0] + velocities[1]), 0.025 / AREA, 1e-9);
+}
+
+#[test]
+fn the_band_of_a_part_is_one_of_a_factor_and_common_to_all_that_have_it() {
+    let panel = part("panel", [4.0, 0.0], [0.5, 2.0], Seat::Apart { area: AREA });
+    let grilles = [("open", 1.0), ("close", 1.2)]
+        .map(|(name, loss)| grille(name, &[(AREA, loss)]).with_parts(std::slice::from_ref(&panel)));
+    let given = circuit(Supply::GivenFlow(0.025), 0.0);
+    let ranking = rank(&given, &grilles).expect("a flow is given");
+    let drop = one(&ranking).parts_pressure_drop;
+    // One standard uncertainty of a factor 2 at 95 % is a factor 2^(1/1.96).
+    let step = 2.0_f64.powf(1.0 / 1.959_964);
+    let half_width = 0.5 * 1.959_964 * drop.value * (step - 1.0 / step);
+    close(drop.high - drop.value, half_width, 1e-6);
+    assert!(ranking.ties.is_empty(), "the panel is common to both");
+}
+
+#[test]
+fn a_faster_fan_makes_up_for_what_is_in_its_way() {
+    let apart = part("panel", [0.0, 2.0], [1.0; 2], Seat::Apart { area: AREA });
+    let with = grille("plate", &[(AREA, 2.5)]).with_parts(&[apart]);
+    let ranking = rank(&circuit(parabola(), 0.6), &[with]).expect("it settles");
+    let bare = ranking.bare.as_ref().expect("there is a fan").flow.value;
+    // With losses that all go with Q² the flow goes with the speed.
+    let ratio = one(&ranking)
+        .speed_ratio_for_bare_flow
+        .expect("within reach");
+    close(ratio, bare / one(&ranking).flow.value, 1e-6);
+}
+
+#[test]
+fn nothing_makes_up_for_a_nearly_closed_path() {
+    let apart = part("felt", [0.0, 2e4], [1.0; 2], Seat::Apart { area: AREA });
+    let with = grille("plate", &[(AREA, 2.5)]).with_parts(&[apart]);
+    let ranking = rank(&circuit(parabola(), 0.6), &[with]).expect("it settles");
+    assert_eq!(one(&ranking).speed_ratio_for_bare_flow, None);
+}
