@@ -76,23 +76,46 @@ fn exit() -> impl Strategy<Value = (String, String)> {
     (profile, meter)
 }
 
+/// What stands in the way besides the grille: by K or by a point, in both units.
+fn way() -> impl Strategy<Value = (String, String)> {
+    let rig = prop_oneof![
+        Just(String::new()),
+        (0.0..50.0).prop_map(|k| format!("rig_k = {k}\n")),
+        (1.0..300.0, 0.0..9.0)
+            .prop_map(|(q, p)| format!("rig_point = {{ flow_cfm = {q}, pressure_mmh2o = {p} }}\n")),
+    ];
+    let place = (rig, 1_u32..9, 0.0..90.0)
+        .prop_map(|(rig, fans, leak)| format!("{rig}fans = {fans}\nleak_cm2 = {leak}\n"));
+    let panel = prop_oneof![
+        Just(String::new()),
+        (0.0..50.0, 5.0..900.0)
+            .prop_map(|(k, a)| format!("[[panel]]\nname = \"a\"\nk = {k}\narea_cm2 = {a}\ngap_mm = 0\n")),
+        (1.0..300.0, 0.0..90.0, 0.1..90.0).prop_map(|(q, p, gap)| format!(
+            "[[panel]]\nname = \"a\"\npoint = {{ flow_m3_per_h = {q}, pressure_pa = {p} }}\ngap_mm = {gap}\n\
+             [[panel]]\nname = \"b\"\nk = 1\n"
+        )),
+    ];
+    (place, panel)
+}
+
 /// A whole study that is right, or almost: some drawings leave no room for a hole.
 fn study() -> impl Strategy<Value = String> {
     let plate = (0.5..20.0, 0.0..10.0, 0.0..40.0, 0.0..0.24);
     let place = (0.0..20.0, -20.0..60.0, 0.0..3000.0, 0.0..400.0);
     let run = (0.06..19.0, 0.2..900.0, 0_u32..64);
-    (plate, place, run, pattern(), supply(), exit(), "[a-zA-Z0-9 äß\"\\\\#']{1,20}x").prop_map(
-        |(plate, place, run, pattern, supply, exit, name)| {
+    (plate, place, run, pattern(), supply(), exit(), way(), "[a-zA-Z0-9 äß\"\\\\#']{1,20}x").prop_map(
+        |(plate, place, run, pattern, supply, exit, way, name)| {
             let (thickness, border, disc, edge) = plate;
             let (pc_case_k, temperature, altitude, heat) = place;
             let swirl = 60.0 * heat / 400.0;
             let (tolerance, minutes, threads) = run;
             let name = toml::Value::String(name);
             let (exit, meter) = exit;
+            let (rig, panels) = way;
             format!(
                 "format = 1\n[study]\nname = {name}\n[air]\ntemperature_c = {temperature}\naltitude_m = {altitude}\n\
                  [fan]\nname = {name}\nbore_mm = 116.3\nhub_mm = 39.7\nspeed_rpm = {minutes}e2\nswirl_deg = {swirl}\n{exit}{supply}\
-                 [place]\nside = \"exhaust\"\npc_case_k = {pc_case_k}\nheat_load_w = {heat}\n{meter}\
+                 [place]\nside = \"exhaust\"\npc_case_k = {pc_case_k}\nheat_load_w = {heat}\n{rig}{meter}{panels}\
                  [[grille]]\nname = {name}\nthickness_mm = {thickness}\nborder_mm = {border}\ncentre_disc_mm = {disc}\n\
                  front_edge = {{ radius_mm = {edge} }}\n{pattern}\
                  [run]\ntolerance_percent = {tolerance}\ntime_limit_min = {minutes}\nthreads = {threads}\n"

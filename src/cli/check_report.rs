@@ -6,6 +6,7 @@ use unicode_width::UnicodeWidthStr;
 
 use crate::cli::check::{PlannedRun, RunPlan};
 use crate::cli::check_grille::write_grille;
+use crate::cli::check_path::{panel_lines, place_in_words};
 use crate::cli::check_swirl::exit_in_words;
 use crate::cli::expectation::{Expectation, bare_flow};
 use crate::fan::Supply;
@@ -93,11 +94,11 @@ fn write_study(out: &mut String, study: &Study, grille_count: usize) -> std::fmt
     write_wrapped(
         out,
         "  ",
-        &format!(
-            "place: {side}; K of the PC case {}",
-            study.place.pc_case_loss_coefficient
-        ),
+        &format!("place: {side}; {}", place_in_words(study)),
     )?;
+    for line in panel_lines(study) {
+        write_wrapped(out, "  ", &line)?;
+    }
     write_wrapped(
         out,
         "  ",

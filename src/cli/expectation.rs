@@ -1,12 +1,14 @@
 //! What a handbook lets expect of a grille before it is solved: K, flow and Reynolds number.
 
-use crate::fan::{Supply, operating_points};
+use crate::fan::Supply;
 use crate::grille::{Edge, Grille, GrilleGeometry, Turn, Zone, ZoneGeometry};
 use crate::handbook::{
     HandbookLoss, bevelled_perforated_plate, perforated_plate, rounded_perforated_plate,
     thin_perforated_plate,
 };
-use crate::ranking::{GrilleLoss, LossLaw, ZoneLoss};
+use crate::ranking::{GrilleLoss, LossLaw, ZoneLoss, rank};
+use crate::run::air_path::parts;
+use crate::run::plan::circuit;
 use crate::study::{Side, Study, pattern_turn};
 
 /// What to expect of one grille.
@@ -24,7 +26,11 @@ pub(super) struct Expectation {
 
 /// The flow without a grille, or the one that was given, m³/s; `None` when the fan never makes the pressure that the PC case costs.
 pub(super) fn bare_flow(study: &Study) -> Option<f64> {
-    flow_against(study, 0.0)
+    if let Supply::GivenFlow(flow) = study.fan.supply {
+        return Some(flow);
+    }
+    let ranking = rank(&circuit(study), &[]).ok()?;
+    Some(ranking.bare?.flow.value)
 }
 
 /// What to expect of a grille; `None` when the fan never makes the pressure that it would cost.
@@ -40,12 +46,19 @@ pub(super) fn expect(
     let turbulent = vec![f64::INFINITY; geometry.zones.len()];
     let turbulent_loss = handbook_loss(study, grille, geometry, &turbulent);
     let (flow, hole_velocities) = if let Some((loss, _)) = &turbulent_loss {
-        // The handbook's K does not change with the speed, so any flow gives the K of the face.
-        let flow = flow_against(study, loss.face_loss(area, area).loss_coefficient)?;
-        let velocities = loss.face_loss(flow, area).zone_velocities;
-        let zones = velocities.iter().zip(&geometry.zones);
-        let in_holes = zones.map(|(velocity, zone)| velocity / zone.pattern_free_area_ratio);
-        (flow, in_holes.collect())
+        let ratios: Vec<f64> = geometry
+            .zones
+            .iter()
+            .map(|zone| zone.pattern_free_area_ratio)
+            .collect();
+        let with_parts = loss.clone().with_parts(&parts(study, &ratios));
+        let ranking = rank(&circuit(study), &[with_parts]).ok()?;
+        let ranked = ranking.grilles.into_iter().next()?;
+        let velocities = ranked.zone_velocities.iter();
+        let in_holes = velocities
+            .zip(ratios)
+            .map(|(velocity, ratio)| velocity / ratio);
+        (ranked.flow.value, in_holes.collect())
     } else {
         let flow = bare_flow(study)?;
         let mean = flow / geometry.open_area;
@@ -72,20 +85,6 @@ pub(super) fn expect(
         hole_reynolds_numbers,
         handbook,
     })
-}
-
-/// Flow at which the fan settles against the PC case and a further K on the reference area, m³/s.
-fn flow_against(study: &Study, loss_coefficient: f64) -> Option<f64> {
-    if let Supply::GivenFlow(flow) = study.fan.supply {
-        return Some(flow);
-    }
-    let band = study.fan.supply.band()?;
-    let area = study.reference_area();
-    let total = study.place.pc_case_loss_coefficient + loss_coefficient;
-    let settled = operating_points(&band.central, |flow| {
-        total * study.air.dynamic_pressure(flow / area)
-    });
-    Some(settled.ok()?.main.flow)
 }
 
 /// The handbook's K of every zone, put together as the ranking does with solved ones, and the name of the formula.

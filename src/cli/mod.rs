@@ -10,6 +10,7 @@ use clap::{Parser, Subcommand};
 
 mod check;
 mod check_grille;
+mod check_path;
 mod check_report;
 mod check_swirl;
 mod expectation;

@@ -168,7 +168,7 @@ fn causes(grille: &GrilleLoss, index: usize) -> Vec<Cause> {
     if grille.exhaust.is_some() {
         causes.extend([Cause::Swirl, Cause::Suction { grille: index }]);
     }
-    for part in grille.parts.iter().filter(|part| part.band != [1.0; 2]) {
+    for part in &grille.parts {
         let name = part.name.clone();
         causes.push(Cause::Part { name });
     }

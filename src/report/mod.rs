@@ -6,7 +6,9 @@
 use serde::{Deserialize, Serialize};
 
 pub use crate::likely::{Contribution, Likely, Warning};
+pub use air_path::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
 
+mod air_path;
 mod bar;
 pub mod cautions;
 mod doubt;
@@ -56,6 +58,8 @@ pub struct StudyResult {
     pub bare_temperature_rise_k: Option<f64>,
     /// The grilles, best first; those without a valid number last, in study order.
     pub grilles: Vec<GrilleResult>,
+    /// What the air goes through besides the grilles; `None` where the bare fan settles nowhere.
+    pub air_path: Option<AirPathResult>,
     /// Groups of names that cannot be told apart (95 % interval of the difference includes zero), best first.
     pub ties: Vec<Vec<String>>,
     /// Doubts about the study as a whole.

@@ -11,8 +11,8 @@ use serde::Serialize;
 use crate::report::cautions::CAUTIONS;
 use crate::report::sentence::{answer, is_undecided, reservation};
 use crate::report::{
-    Contribution, GrilleResult, GrilleSwirl, Likely, MeterShown, ObliqueFlow, RunSummary,
-    StudyResult, Warning,
+    AirPathResult, Contribution, GrilleResult, GrilleSwirl, Likely, MeterShown, ObliqueFlow,
+    RunSummary, StudyResult, Warning,
 };
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
@@ -35,6 +35,7 @@ struct Ranking<'a> {
     heat_load_w: Option<f64>,
     bare_temperature_rise_k: Option<f64>,
     grilles: Vec<Grille<'a>>,
+    air_path: Option<&'a AirPathResult>,
     ties: &'a [Vec<String>],
     warnings: &'a [Warning],
     cautions: [&'static str; CAUTIONS.len()],
@@ -163,6 +164,7 @@ fn ranking(result: &StudyResult) -> Ranking<'_> {
         heat_load_w: result.heat_load_w,
         bare_temperature_rise_k: result.bare_temperature_rise_k,
         grilles: result.grilles.iter().map(grille).collect(),
+        air_path: result.air_path.as_ref(),
         ties: &result.ties,
         warnings: &result.warnings,
         cautions: CAUTIONS,

@@ -4,6 +4,7 @@ use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
+use crate::report::air_path::air_path_lines;
 use crate::report::cautions::CAUTIONS;
 use crate::report::doubt::{doubts, remedy};
 use crate::report::meter_lines::meter_lines;
@@ -73,6 +74,15 @@ pub fn write_screen(
     screen.footnotes(result, &table)?;
     writeln!(screen.out)?;
     screen.missing(result)?;
+    let air_path = air_path_lines(result);
+    screen.labelled(
+        "Air path",
+        None,
+        &air_path
+            .iter()
+            .map(|line| harmless(line))
+            .collect::<Vec<_>>(),
+    )?;
     screen.labelled("Swirl", None, &oblique_lines(result))?;
     screen.labelled("Meter", None, &meter_lines(result))?;
     screen.warming(result)?;

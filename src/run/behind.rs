@@ -236,6 +236,7 @@ mod tests {
             flow: Likely::exact(velocity * exit.area()),
             flow_percent: None,
             pressure_drop: Likely::exact(10.0),
+            parts_pressure_drop: Likely::exact(0.0),
             face_velocity: Likely::exact(velocity),
             loss_coefficient: Likely::exact(4.5),
             zone_velocities: vec![velocity],
@@ -245,6 +246,7 @@ mod tests {
             }),
             temperature_rise: None,
             other_flows: Vec::new(),
+            speed_ratio_for_bare_flow: None,
             contributions: Vec::new(),
             warnings: Vec::new(),
         };

@@ -6,6 +6,7 @@ use crate::meter::{Meter, MeterReading};
 use crate::ranking::{GrilleLoss, RankedGrille, Ranking, loss_coefficient_on_area, rank};
 use crate::report::cautions::TURN_UNDECIDED;
 use crate::report::{GrilleResult, RunSummary, StudyResult};
+use crate::run::air_path::{self, close_panels, parts};
 use crate::run::behind::{Behind, bare_reading, shown};
 use crate::run::exhaust::ZoneStream;
 use crate::run::expected::fan_exit;
@@ -15,7 +16,7 @@ use crate::study::{Side, Study, describe, grille_cautions, unused_swirl};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Version of the ranking files.
-const FORMAT: u32 = 3;
+const FORMAT: u32 = 4;
 
 /// Puts the result of a study together. `summaries` in the order of the plan's runs; `elapsed` in seconds.
 pub fn conclude(
@@ -33,7 +34,12 @@ pub fn conclude(
         match loss(study, grille, plan, summaries) {
             Ok(solved) => {
                 result.handbook_loss_coefficient = handbook(study, grille);
-                losses.push(solved.loss);
+                let zones = grille.zones.iter().map(|zone| &zone.flow);
+                result
+                    .warnings
+                    .extend(close_panels(&study.panels, zones.clone()));
+                let ratios: Vec<f64> = zones.clone().map(|zone| zone.free_area_ratio).collect();
+                losses.push(solved.loss.with_parts(&parts(study, &ratios)));
                 streams.push(solved.streams);
             }
             Err(doubt) => result.warnings.extend(doubt),
@@ -60,6 +66,7 @@ pub fn conclude(
         heat_load_w: study.place.heat_load,
         bare_temperature_rise_k: None,
         grilles: results,
+        air_path: None,
         ties: Vec::new(),
         warnings: Vec::new(),
         elapsed_s: elapsed,
@@ -70,6 +77,7 @@ pub fn conclude(
     match ranking {
         Ok(ranking) => {
             enter(&mut told, &ranking, study, plan);
+            told.air_path = Some(air_path::told(study, &ranking, &losses));
             tell_swirl(&mut told, &ranking, study, &losses, &streams);
         }
         Err(reason) => told.warnings.push(settles_nowhere("the bare fan", &reason)),

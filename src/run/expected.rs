@@ -4,6 +4,7 @@ use crate::fan::{FanExit, Supply};
 use crate::grille::{Grille, ZoneFlow};
 use crate::handbook::perforated_plate;
 use crate::ranking::{GrilleLoss, LossLaw, ZoneLoss, rank};
+use crate::run::air_path::parts;
 use crate::run::exhaust::{covered_share, zone_median_radius};
 use crate::run::plan::{circuit, repeat_area};
 use crate::run::view::ZoneView;
@@ -42,11 +43,12 @@ pub(super) fn expected_zones(
         law: LossLaw::constant(estimated_loss(view), 0.0),
         bands: Vec::new(),
     });
+    let ratios: Vec<f64> = flows.iter().map(|flow| flow.free_area_ratio).collect();
     let loss = GrilleLoss {
         name: grille.name.clone(),
         zones: zones.collect(),
         exhaust: None,
-        parts: Vec::new(),
+        parts: parts(study, &ratios),
     };
     let fallback = match study.fan.supply {
         Supply::GivenFlow(flow) => flow,

@@ -97,9 +97,12 @@ pub fn circuit(study: &Study) -> Circuit {
         air: study.air,
         supply: study.fan.supply.clone(),
         reference_area: study.reference_area(),
-        place_loss: study.place.pc_case_loss_coefficient,
+        place_loss: study.place_loss_coefficient(),
         place_loss_half_width: 0.0,
-        heat_load: study.place.heat_load,
+        heat_load: study
+            .place
+            .heat_load
+            .map(|heat| heat / f64::from(study.place.fan_count)),
     }
 }
 

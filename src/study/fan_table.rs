@@ -202,7 +202,11 @@ fn resolve_points(
     let resolved: Vec<_> = points
         .get_ref()
         .iter()
-        .map(|point| resolve_point(findings, point))
+        .map(|point| {
+            let flow = [&limits::FLOW_M3_PER_H, &limits::FLOW_CFM];
+            let pressure = [&limits::POINT_PRESSURE_PA, &limits::POINT_PRESSURE_MMH2O];
+            resolve_point(findings, "this point", point, flow, pressure)
+        })
         .collect();
     let resolved: Vec<(f64, f64)> = resolved.into_iter().collect::<Option<_>>()?;
     let curve = FanCurve::from_points(
@@ -226,29 +230,27 @@ fn resolve_points(
     }
 }
 
-/// One point in m³/h and Pa. `None` only after a fault.
-fn resolve_point(findings: &mut Findings<'_>, point: &Spanned<PointTable>) -> Option<(f64, f64)> {
-    let header = Table::new("this point", point);
+/// One point in m³/h and Pa, each within the limits of its two units. `None` only after a fault.
+pub(super) fn resolve_point(
+    findings: &mut Findings<'_>,
+    name: &'static str,
+    point: &Spanned<PointTable>,
+    flow_limits: [&Limits; 2],
+    pressure_limits: [&Limits; 2],
+) -> Option<(f64, f64)> {
+    let header = Table::new(name, point);
     let flow = Flow {
         keys: ["flow_m3_per_h", "flow_cfm"],
         m3_per_h: &point.get_ref().flow_m3_per_h,
         cfm: &point.get_ref().flow_cfm,
     };
-    let flow = flow.resolve(
-        findings,
-        &header,
-        [&limits::FLOW_M3_PER_H, &limits::FLOW_CFM],
-    );
+    let flow = flow.resolve(findings, &header, flow_limits);
     let pressure = Pressure {
         keys: ["pressure_pa", "pressure_mmh2o"],
         pa: &point.get_ref().pressure_pa,
         mmh2o: &point.get_ref().pressure_mmh2o,
     };
-    let pressure = pressure.resolve(
-        findings,
-        &header,
-        [&limits::POINT_PRESSURE_PA, &limits::POINT_PRESSURE_MMH2O],
-    );
+    let pressure = pressure.resolve(findings, &header, pressure_limits);
     Some((flow?, pressure?))
 }
 

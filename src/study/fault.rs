@@ -179,7 +179,7 @@ pub enum FaultKind {
         reason: &'static str,
     },
     /// Two grilles of the same name.
-    #[error("the name \"{name}\" was given to another grille in line {first_line}")]
+    #[error("the name \"{name}\" was given already in line {first_line}")]
     DuplicateName {
         /// The name.
         name: String,

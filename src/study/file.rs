@@ -26,6 +26,8 @@ pub(super) struct StudyFile {
     pub(super) place: Option<Spanned<PlaceTable>>,
     pub(super) meter: Option<Spanned<MeterTable>>,
     #[serde(default)]
+    pub(super) panel: Vec<Spanned<PanelTable>>,
+    #[serde(default)]
     pub(super) grille: Vec<Spanned<GrilleTable>>,
     #[serde(default)]
     pub(super) series: Vec<Spanned<SeriesTable>>,
@@ -97,7 +99,23 @@ pub(super) struct PlaceTable {
     pub(super) side: Word,
     pub(super) reference_area: Word,
     pub(super) pc_case_k: Number,
+    pub(super) pc_case_point: Option<Spanned<PointTable>>,
+    pub(super) rig_k: Number,
+    pub(super) rig_point: Option<Spanned<PointTable>>,
+    pub(super) fans: Count,
+    pub(super) leak_cm2: Number,
     pub(super) heat_load_w: Number,
+}
+
+/// `[[panel]]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct PanelTable {
+    pub(super) name: Word,
+    pub(super) k: Number,
+    pub(super) point: Option<Spanned<PointTable>>,
+    pub(super) area_cm2: Number,
+    pub(super) gap_mm: Number,
 }
 
 /// `[meter]`

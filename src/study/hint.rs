@@ -88,7 +88,7 @@ impl FaultKind {
             Self::BadName { .. } => {
                 "take a name of 1 to 80 characters in one line, such as \"wide triangles\"".to_owned()
             }
-            Self::DuplicateName { .. } => "give each grille a name of its own; the ranking uses it".to_owned(),
+            Self::DuplicateName { .. } => "give each one a name of its own; the ranking uses it".to_owned(),
             Self::NoGrille => "add at least one table [[grille]]".to_owned(),
             Self::TooManyGrilles { .. } => "shorten the lists of the series, or split the study".to_owned(),
             Self::UnknownBase { base, known } => {

@@ -174,6 +174,48 @@ pub(super) const PC_CASE_K: Limits = limits(
     "",
     "0 is a fan on an open bench, 1 to 5 a usual PC case",
 );
+pub(super) const PATH_PRESSURE_PA: Limits = limits(
+    0.0,
+    10_000.0,
+    " Pa",
+    "give the pressure drop at that flow in Pa; with mmH2O take pressure_mmh2o",
+);
+pub(super) const PATH_PRESSURE_MMH2O: Limits = limits(
+    0.0,
+    1000.0,
+    " mmH2O",
+    "give the pressure drop at that flow in mmH2O; with Pa take pressure_pa",
+);
+pub(super) const FANS: Limits = limits(
+    1.0,
+    100.0,
+    "",
+    "count the equal fans that work side by side in this PC case, this one included",
+);
+pub(super) const LEAK_CM2: Limits = limits(
+    0.0,
+    10_000.0,
+    " cm2",
+    "add up the gaps through which the air passes the openings of the PC case by; 0 leaves them out",
+);
+pub(super) const PANEL_K: Limits = limits(
+    0.0,
+    10_000.0,
+    "",
+    "give the loss coefficient on the panel's own area",
+);
+pub(super) const PANEL_AREA_CM2: Limits = limits(
+    0.1,
+    1e6,
+    " cm2",
+    "give the area of the panel that the air of one fan goes through",
+);
+pub(super) const GAP_MM: Limits = limits(
+    0.0,
+    1000.0,
+    " mm",
+    "give the gap between panel and grille; 0 lies on its holes",
+);
 pub(super) const HEAT_LOAD_W: Limits = limits(
     0.0,
     100_000.0,

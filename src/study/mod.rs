@@ -13,6 +13,7 @@ use crate::fan::Fan;
 use crate::grille::Grille;
 use crate::meter::Meter;
 
+mod air_path;
 mod caution;
 mod describe;
 mod draft;
@@ -25,13 +26,16 @@ mod grille_table;
 mod hint;
 mod limits;
 mod meter_table;
+mod panel_table;
 mod pattern_table;
 mod place;
+mod place_table;
 mod resolve;
 mod run_table;
 mod series_table;
 mod write;
 
+pub use air_path::{Panel, PathLoss};
 pub use caution::{grille_cautions, study_cautions, unused_swirl};
 pub use describe::{describe, describe_pattern, pattern_turn};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};
@@ -63,6 +67,8 @@ pub struct Study {
     pub place: Place,
     /// A hobby meter behind the grille, when one was given.
     pub meter: Option<Meter>,
+    /// What every grille is used with and the bare fan goes without, in the order of the file.
+    pub panels: Vec<Panel>,
     /// The grilles, those of the series after the others; their names differ.
     pub grilles: Vec<Grille>,
     /// How deep, how fast, how many threads.
@@ -94,6 +100,19 @@ impl Study {
         }
     }
 
+    /// K of the PC case on the reference area as this fan meets it: fans beside it send their air the same way, gaps let some of it out elsewhere.
+    pub fn place_loss_coefficient(&self) -> f64 {
+        let (area, place) = (self.reference_area(), &self.place);
+        let case = place.pc_case.loss_coefficient(area, self.air.density);
+        air_path::shared_loss(case, place.leak_area, area, place.fan_count)
+    }
+
+    /// K of the rig on the reference area, when one was given.
+    pub fn rig_loss_coefficient(&self) -> Option<f64> {
+        let rig = self.place.rig?;
+        Some(rig.loss_coefficient(self.reference_area(), self.air.density))
+    }
+
     /// The resolved copy: the same study as a study file in which every default is written out.
     ///
     /// Reading it gives an equal [`Study`] back; series stand in it as the grilles that they make, fan curves as points.
@@ -109,8 +128,14 @@ pub struct Place {
     pub side: Side,
     /// The area on which every K is based.
     pub reference_area: ReferenceArea,
-    /// Loss coefficient of the rest of the PC case, dimensionless, on the reference area.
-    pub pc_case_loss_coefficient: f64,
+    /// What the rest of the PC case takes, on the reference area and the flow of all its fans.
+    pub pc_case: PathLoss,
+    /// What the rig takes on which the grilles are measured, on the reference area, when it was given.
+    pub rig: Option<PathLoss>,
+    /// Equal fans, each with a grille, side by side in the same PC case.
+    pub fan_count: u32,
+    /// Area of gaps beside the openings that the PC case's loss stands for, m².
+    pub leak_area: f64,
     /// Heat that this air carries away, W, when it was given.
     pub heat_load: Option<f64>,
 }

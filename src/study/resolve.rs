@@ -8,10 +8,10 @@ use crate::air::Air;
 use crate::grille::Grille;
 use crate::study::draft::Draft;
 use crate::study::fault::{FaultKind, StudyFault};
-use crate::study::file::{AirTable, GrilleTable, PlaceTable, RunTable, StudyFile};
+use crate::study::file::{AirTable, GrilleTable, RunTable, StudyFile};
 use crate::study::findings::{Findings, Table, span_of};
 use crate::study::{
-    FORMAT, Place, ReferenceArea, Side, Study, fan_table, grille_table, limits, meter_table,
+    FORMAT, Study, fan_table, grille_table, limits, meter_table, panel_table, place_table,
     run_table, series_table,
 };
 
@@ -62,7 +62,7 @@ fn resolve_file(
         None
     };
     let place = if let Some(table) = &file.place {
-        resolve_place(findings, table)
+        place_table::resolve(findings, table)
     } else {
         let hint = "add a table [place] with side = \"intake\" or side = \"exhaust\"";
         findings.missing(&top, "[place]", hint);
@@ -78,6 +78,7 @@ fn resolve_file(
         Some(table) => meter_table::resolve(findings, table, bore_mm).map(Some),
         None => Some(None),
     };
+    let panels = panel_table::resolve(findings, &file.panel);
     // Without a bore nothing can be said about the face; that fault is noted already.
     let hub_diameter = fan.as_ref().map_or(0.0, |fan| fan.hub_diameter);
     let grilles = resolve_grilles(findings, &top, file, bore_mm, hub_diameter);
@@ -93,6 +94,7 @@ fn resolve_file(
         fan: fan?,
         place: place?,
         meter: meter?,
+        panels: panels?,
         grilles: grilles?,
         run: run?,
     })
@@ -169,35 +171,6 @@ fn standard_pressure_hpa(altitude_m: f64) -> f64 {
     let exponent = 9.80665 * 28.9644 / (8314.32 * 0.0065);
     let ratio = (288.15 - 0.0065 * geopotential) / 288.15;
     (SEA_LEVEL_PRESSURE_HPA * ratio.powf(exponent) * 100.0).round() / 100.0
-}
-
-fn resolve_place(findings: &mut Findings<'_>, table: &Spanned<PlaceTable>) -> Option<Place> {
-    let place = table.get_ref();
-    let side = findings.required_word(
-        &Table::new("[place]", table),
-        "side",
-        &place.side,
-        &[("intake", Side::Intake), ("exhaust", Side::Exhaust)],
-        "write side = \"intake\" or side = \"exhaust\"",
-    );
-    let reference_area = findings.word_or(
-        "reference_area",
-        &place.reference_area,
-        &[
-            ("annulus", ReferenceArea::Annulus),
-            ("bore", ReferenceArea::Bore),
-        ],
-        ReferenceArea::Annulus,
-    );
-    let pc_case_k = findings.number_or("pc_case_k", &place.pc_case_k, &limits::PC_CASE_K, 0.0);
-    let heat_load_w =
-        findings.number_or("heat_load_w", &place.heat_load_w, &limits::HEAT_LOAD_W, 0.0);
-    Some(Place {
-        side: side?,
-        reference_area: reference_area?,
-        pc_case_loss_coefficient: pc_case_k?,
-        heat_load: heat_load_w.map(|watts| (watts > 0.0).then_some(watts))?,
-    })
 }
 
 /// All grilles, those of the series after the others. `None` only after a fault.

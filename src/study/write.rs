@@ -11,7 +11,7 @@ use crate::study::grille_table::{CROSSING_HOLES, face_radii, radius};
 use crate::study::meter_table::HANDS;
 use crate::study::pattern_table::{LAYOUTS, TWIST_FROM, TWIST_HANDS, word_for};
 use crate::study::run_table::Threads;
-use crate::study::{FORMAT, Study};
+use crate::study::{FORMAT, Panel, PathLoss, Study};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// The study as text, every key written out.
@@ -38,13 +38,22 @@ fn write_study(out: &mut String, study: &Study) -> std::fmt::Result {
     writeln!(out, "[place]")?;
     writeln!(out, "side = \"{}\"", study.place.side)?;
     writeln!(out, "reference_area = \"{}\"", study.place.reference_area)?;
-    writeln!(out, "pc_case_k = {}", study.place.pc_case_loss_coefficient)?;
+    write_loss(out, ["pc_case_k", "pc_case_point"], &study.place.pc_case)?;
+    if let Some(rig) = &study.place.rig {
+        write_loss(out, ["rig_k", "rig_point"], rig)?;
+    }
+    writeln!(out, "fans = {}", study.place.fan_count)?;
+    let leak_cm2 = decimal(study.place.leak_area, |cm2| cm2 / 1e4, 1e4);
+    writeln!(out, "leak_cm2 = {leak_cm2}")?;
     writeln!(
         out,
         "heat_load_w = {}\n",
         study.place.heat_load.unwrap_or(0.0)
     )?;
     write_meter(out, study)?;
+    for panel in &study.panels {
+        write_panel(out, panel)?;
+    }
     for grille in &study.grilles {
         write_grille(out, grille)?;
     }
@@ -135,6 +144,36 @@ fn write_meter(out: &mut String, study: &Study) -> std::fmt::Result {
     }
     writeln!(out, "blade_angle_deg = {}", degrees(meter.blade_angle))?;
     writeln!(out, "hand = \"{}\"\n", word_for(&HANDS, &meter.hand))
+}
+
+/// A loss under one of its two keys.
+fn write_loss(out: &mut String, keys: [&str; 2], loss: &PathLoss) -> std::fmt::Result {
+    match *loss {
+        PathLoss::Coefficient(loss_coefficient) => {
+            writeln!(out, "{} = {loss_coefficient}", keys[0])
+        }
+        PathLoss::Point { flow, pressure } => {
+            let flow = m3_per_h(flow);
+            writeln!(
+                out,
+                "{} = {{ flow_m3_per_h = {flow}, pressure_pa = {pressure} }}",
+                keys[1]
+            )
+        }
+    }
+}
+
+fn write_panel(out: &mut String, panel: &Panel) -> std::fmt::Result {
+    writeln!(out, "[[panel]]")?;
+    writeln!(out, "name = {}", quoted(&panel.name))?;
+    write_loss(out, ["k", "point"], &panel.loss)?;
+    if let Some(area) = panel.area {
+        writeln!(out, "area_cm2 = {}", decimal(area, |cm2| cm2 / 1e4, 1e4))?;
+    }
+    if let Some(gap) = panel.gap {
+        writeln!(out, "gap_mm = {}", millimetres(gap))?;
+    }
+    writeln!(out)
 }
 
 fn write_grille(out: &mut String, grille: &Grille) -> std::fmt::Result {

@@ -1,8 +1,8 @@
 //! Made-up results for the tests of the outputs: invented names and figures.
 
 use ventwright::report::{
-    Contribution, GrilleResult, GrilleSwirl, Likely, MeterShown, ObliqueFlow, RunSummary,
-    StudyResult, Warning,
+    AirPathOfGrille, AirPathResult, Contribution, GrilleResult, GrilleSwirl, Likely, MeterShown,
+    ObliqueFlow, OnRig, PressureShare, RunSummary, StudyResult, Warning,
 };
 
 /// A value with a symmetric range.
@@ -171,6 +171,7 @@ pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
         heat_load_w: None,
         bare_temperature_rise_k: None,
         grilles,
+        air_path: None,
         ties: Vec::new(),
         warnings: Vec::new(),
         elapsed_s: 154.2,
@@ -250,5 +251,35 @@ pub(crate) fn given_flow() -> StudyResult {
         grille.flow_percent = None;
         grille.flow_m3_per_h = None;
     }
+    result
+}
+
+/// A study with a panel in front of every grille, two fans and a rig.
+pub(crate) fn with_panel() -> StudyResult {
+    let mut result = study(vec![
+        grille("rings", 1, 84.0, 1.4, 0.66),
+        grille("hexagons", 2, 82.5, 1.2, 0.81),
+    ]);
+    let of = |name: &str, grille: f64, rank: u32, percent: f64| AirPathOfGrille {
+        name: name.to_owned(),
+        shares: [("grille", grille), ("dust sheet", 3.46), ("PC case", 11.8)]
+            .map(|(what, pressure_pa)| PressureShare {
+                what: what.to_owned(),
+                pressure_pa,
+            })
+            .to_vec(),
+        speed_ratio_for_bare_flow: Some(100.0 / percent),
+        on_rig: Some(OnRig {
+            rank,
+            flow_m3_per_h: likely(1.1 * percent, 2.0),
+            flow_percent: Some(likely(percent - 4.0, 1.0)),
+        }),
+    };
+    result.air_path = Some(AirPathResult {
+        fan_count: 2,
+        panels: vec!["dust sheet".to_owned()],
+        grilles: vec![of("rings", 2.04, 1, 84.0), of("hexagons", 2.41, 2, 82.5)],
+        bare_on_rig_m3_per_h: Some(likely(118.0, 3.0)),
+    });
     result
 }

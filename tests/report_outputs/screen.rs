@@ -1,6 +1,8 @@
 //! The first screen, as it stands on a terminal.
 
-use crate::samples::{demo, exhaust, failed, given_flow, grille, likely, study, tie, warning};
+use crate::samples::{
+    demo, exhaust, failed, given_flow, grille, likely, study, tie, warning, with_panel,
+};
 use unicode_width::UnicodeWidthStr;
 use ventwright::report::StudyResult;
 use ventwright::report::screen::{Pointer, ScreenOptions, write_screen};
@@ -139,6 +141,11 @@ fn behind_a_fan_with_a_meter() {
 }
 
 #[test]
+fn a_panel_two_fans_and_a_rig() {
+    insta::assert_snapshot!(screen(&with_panel(), &PLAIN));
+}
+
+#[test]
 fn forty_grilles() {
     insta::assert_snapshot!(screen(&many(), &PLAIN));
 }
@@ -242,6 +249,7 @@ fn a_flood_of_warnings_is_counted() {
 fn no_line_is_wider_than_the_screen() {
     for result in [
         demo(),
+        with_panel(),
         given_flow(),
         many(),
         awkward_names(),

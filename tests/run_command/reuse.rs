@@ -72,6 +72,7 @@ fn only_what_changed_is_run_again() {
         let mut ranking = ranking_value(folder);
         ranking["answer"] = Value::Null;
         ranking["grilles"][0]["name"] = Value::Null;
+        ranking["air_path"]["grilles"][0]["name"] = Value::Null;
         ranking["this_run"] = Value::Null;
         ranking
     };

@@ -1,0 +1,136 @@
+//! What the air goes through besides the grilles, and the lines that tell it.
+
+use serde::Serialize;
+
+use crate::report::{Likely, StudyResult};
+
+/// What the air goes through besides the grilles.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AirPathResult {
+    /// Equal fans side by side, each with a grille.
+    pub fan_count: u32,
+    /// Names of the panels that every grille is used with.
+    pub panels: Vec<String>,
+    /// Each ranked grille, best first.
+    pub grilles: Vec<AirPathOfGrille>,
+    /// Flow of the bare fan on the rig, when one was given.
+    pub bare_on_rig_m3_per_h: Option<Likely>,
+}
+
+/// A grille's whole path.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AirPathOfGrille {
+    /// Name.
+    pub name: String,
+    /// What each thing takes of the fan's pressure where the fan settles, the grille first.
+    pub shares: Vec<PressureShare>,
+    /// How many times as fast the fan would have to turn to move what the bare fan moves (fan laws); `None` above 3 and without a fan.
+    pub speed_ratio_for_bare_flow: Option<f64>,
+    /// The same grille on the rig, when one was given.
+    pub on_rig: Option<OnRig>,
+}
+
+/// What one thing in the air's way takes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PressureShare {
+    /// "grille", a panel's name or "PC case".
+    pub what: String,
+    /// Pressure drop, Pa.
+    pub pressure_pa: f64,
+}
+
+/// A grille on the rig.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OnRig {
+    /// Place among the grilles there.
+    pub rank: u32,
+    /// Flow.
+    pub flow_m3_per_h: Likely,
+    /// Flow in per cent of the bare fan on the same rig.
+    pub flow_percent: Option<Likely>,
+}
+
+/// Most grilles of which the screen tells the shares; the files have all.
+const MOST_GRILLES: usize = 12;
+
+/// Lines for the screen; none where only grille and PC case stand in the way.
+pub(super) fn air_path_lines(result: &StudyResult) -> Vec<String> {
+    let Some(path) = &result.air_path else {
+        return Vec::new();
+    };
+    let mut lines = Vec::new();
+    if path.fan_count > 1 {
+        lines.push(format!(
+            "{} equal fans side by side, each with a grille: flows are those of one fan.",
+            path.fan_count
+        ));
+    }
+    if !path.panels.is_empty() {
+        lines.push("Pressure where the fan settles:".to_owned());
+        for grille in path.grilles.iter().take(MOST_GRILLES) {
+            let shares: Vec<String> = grille
+                .shares
+                .iter()
+                .map(|share| format!("{} {}\u{a0}Pa", share.what, pascals(share.pressure_pa)))
+                .collect();
+            lines.push(format!("{}: {}.", grille.name, shares.join(", ")));
+        }
+    }
+    lines.extend(rig_lines(path));
+    if !path.panels.is_empty() {
+        lines.extend(faster(path));
+    }
+    lines
+}
+
+/// What the rig shows beside the PC case.
+fn rig_lines(path: &AirPathResult) -> Vec<String> {
+    let shown: Vec<String> = path
+        .grilles
+        .iter()
+        .take(MOST_GRILLES)
+        .filter_map(|grille| {
+            let percent = grille.on_rig.as_ref()?.flow_percent?;
+            Some(format!(
+                "{} {:.0} ({:.0}–{:.0})",
+                grille.name, percent.value, percent.low, percent.high
+            ))
+        })
+        .collect();
+    if shown.is_empty() {
+        return Vec::new();
+    }
+    vec![format!(
+        "On the rig, in per cent of the bare fan there: {}.",
+        shown.join("; ")
+    )]
+}
+
+/// How much faster the fan would have to turn.
+fn faster(path: &AirPathResult) -> Option<String> {
+    let ratios: Vec<f64> = path
+        .grilles
+        .iter()
+        .filter_map(|grille| grille.speed_ratio_for_bare_flow)
+        .collect();
+    let least = ratios.iter().copied().reduce(f64::min)?;
+    let most = ratios.iter().copied().reduce(f64::max)?;
+    let (least, most) = (format!("{least:.2}"), format!("{most:.2}"));
+    let range = if least == most {
+        least
+    } else {
+        format!("{least} to {most}")
+    };
+    Some(format!(
+        "To move what the bare fan moves it would have to turn {range} times as fast (fan laws), and would be louder."
+    ))
+}
+
+/// A pressure with two figures that count.
+fn pascals(pressure: f64) -> String {
+    if pressure < 10.0 {
+        format!("{pressure:.1}")
+    } else {
+        format!("{pressure:.0}")
+    }
+}

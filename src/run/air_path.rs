@@ -1,0 +1,154 @@
+//! What the air goes through besides the grilles: from the study's panels to parts of the ranking, and what each takes where the fan settles.
+
+use crate::grille::ZoneFlow;
+use crate::likely::Warning;
+use crate::ranking::{Circuit, GrilleLoss, PathPart, RankedGrille, Ranking, Seat, rank};
+use crate::report::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
+use crate::run::plan::circuit;
+use crate::study::{Panel, Study};
+use crate::units::CUBIC_METRES_PER_HOUR;
+
+/// Hydraulic diameters from which on a panel is met by air that knows nothing of the holes. Common practice, no source: several hole diameters.
+const APART: f64 = 3.0;
+
+/// The panels of a study as the ranking takes them for a grille whose zones have these free-area ratios.
+pub fn parts(study: &Study, free_area_ratios: &[f64]) -> Vec<PathPart> {
+    let made = study.panels.iter().map(|panel| {
+        let area = panel.area.unwrap_or_else(|| study.reference_area());
+        let seat = if panel.is_pressed() {
+            Seat::Pressed {
+                free_area_ratios: free_area_ratios.to_vec(),
+            }
+        } else {
+            Seat::Apart { area }
+        };
+        PathPart {
+            name: panel.name.clone(),
+            viscous: 0.0,
+            inertial: panel.loss.inertial(area, study.air.density),
+            band: [1.0; 2],
+            seat,
+        }
+    });
+    made.collect()
+}
+
+/// The doubt about panels that neither lie on the holes of a grille nor stand clear of them.
+pub(super) fn close_panels<'a>(
+    panels: &[Panel],
+    zones: impl Iterator<Item = &'a ZoneFlow>,
+) -> Option<Warning> {
+    let widest = zones
+        .map(|zone| zone.hydraulic_diameter)
+        .fold(0.0, f64::max);
+    let is_close = |gap: f64| gap > 0.0 && gap < APART * widest;
+    let close: Vec<&str> = panels
+        .iter()
+        .filter(|panel| panel.gap.is_some_and(is_close))
+        .map(|panel| panel.name.as_str())
+        .collect();
+    (!close.is_empty()).then(|| Warning {
+        code: "panel-close",
+        message: format!(
+            "{} is nearer to the holes than {APART} of their widths, but is taken as if it stood clear: it will cost more",
+            close.join(", ")
+        ),
+        advice: format!(
+            "leave {:.0} mm or more, or give gap_mm = 0 to see what it costs where it lies on the holes",
+            (1e3 * APART * widest).ceil()
+        ),
+    })
+}
+
+/// What each thing in the air's way takes where the fan settles, and what the rig makes of the ranking.
+pub(super) fn told(study: &Study, ranking: &Ranking, losses: &[GrilleLoss]) -> AirPathResult {
+    let circuit = circuit(study);
+    let on_rig = study.rig_loss_coefficient().and_then(|place_loss| {
+        let rig = Circuit {
+            place_loss,
+            ..circuit.clone()
+        };
+        rank(&rig, losses).ok()
+    });
+    let grilles = ranking.grilles.iter().map(|ranked| AirPathOfGrille {
+        name: ranked.name.clone(),
+        shares: shares(&circuit, ranked, losses),
+        speed_ratio_for_bare_flow: ranked.speed_ratio_for_bare_flow,
+        on_rig: on_rig
+            .as_ref()
+            .and_then(|rig| rig.grilles.iter().find(|on_rig| on_rig.name == ranked.name))
+            .map(|on_rig| OnRig {
+                flow_m3_per_h: on_rig.flow.scaled(CUBIC_METRES_PER_HOUR),
+                flow_percent: on_rig.flow_percent,
+                rank: u32::try_from(on_rig.rank).unwrap_or(u32::MAX),
+            }),
+    });
+    AirPathResult {
+        fan_count: study.place.fan_count,
+        panels: study
+            .panels
+            .iter()
+            .map(|panel| panel.name.clone())
+            .collect(),
+        grilles: grilles.collect(),
+        bare_on_rig_m3_per_h: on_rig
+            .as_ref()
+            .and_then(|rig| rig.bare.as_ref())
+            .map(|bare| bare.flow.scaled(CUBIC_METRES_PER_HOUR)),
+    }
+}
+
+/// Pressure of the grille, of each part and of the PC case; they add up to the fan's.
+fn shares(circuit: &Circuit, ranked: &RankedGrille, losses: &[GrilleLoss]) -> Vec<PressureShare> {
+    let flow = ranked.flow.value;
+    let mut shares = vec![PressureShare {
+        what: "grille".to_owned(),
+        pressure_pa: ranked.pressure_drop.value,
+    }];
+    let loss = losses.iter().find(|loss| loss.name == ranked.name);
+    if let Some(loss) = loss {
+        let alone: Vec<f64> = loss
+            .parts
+            .iter()
+            .map(|part| pressure(part, ranked, loss, flow))
+            .collect();
+        // What lies on the holes of several zones changes how the air divides: their sum is the ranking's.
+        let sum: f64 = alone.iter().sum();
+        let factor = if sum > 0.0 {
+            ranked.parts_pressure_drop.value / sum
+        } else {
+            0.0
+        };
+        let parts = loss.parts.iter().zip(&alone);
+        shares.extend(parts.map(|(part, pressure)| PressureShare {
+            what: part.name.clone(),
+            pressure_pa: factor * pressure,
+        }));
+    }
+    if circuit.place_loss > 0.0 {
+        shares.push(PressureShare {
+            what: "PC case".to_owned(),
+            pressure_pa: circuit.place_loss
+                * circuit.air.dynamic_pressure(flow / circuit.reference_area),
+        });
+    }
+    shares
+}
+
+/// Pressure drop of a part at a flow, mean over the air.
+fn pressure(part: &PathPart, ranked: &RankedGrille, loss: &GrilleLoss, flow: f64) -> f64 {
+    let law = |velocity: f64| (part.viscous + part.inertial * velocity) * velocity;
+    match &part.seat {
+        Seat::Apart { area } => law(flow / area),
+        Seat::Pressed { free_area_ratios } => {
+            let zones = loss.zones.iter().zip(&ranked.zone_velocities);
+            let streams = zones.zip(free_area_ratios);
+            let (mut sum, mut air) = (0.0, 0.0);
+            for ((zone, velocity), ratio) in streams {
+                sum += zone.area * velocity * law(velocity / ratio);
+                air += zone.area * velocity;
+            }
+            sum / air
+        }
+    }
+}
