@@ -112,9 +112,14 @@ fn study() -> impl Strategy<Value = String> {
             let name = toml::Value::String(name);
             let (exit, meter) = exit;
             let (rig, panels) = way;
+            let running = if supply.starts_with("given") {
+                String::new()
+            } else {
+                format!("running_rpm = {}\n", 110.0 * minutes)
+            };
             format!(
                 "format = 1\n[study]\nname = {name}\n[air]\ntemperature_c = {temperature}\naltitude_m = {altitude}\n\
-                 [fan]\nname = {name}\nbore_mm = 116.3\nhub_mm = 39.7\nspeed_rpm = {minutes}e2\nswirl_deg = {swirl}\n{exit}{supply}\
+                 [fan]\nname = {name}\nbore_mm = 116.3\nhub_mm = 39.7\nspeed_rpm = {minutes}e2\n{running}swirl_deg = {swirl}\n{exit}{supply}\
                  [place]\nside = \"exhaust\"\npc_case_k = {pc_case_k}\nheat_load_w = {heat}\n{rig}{meter}{panels}\
                  [[grille]]\nname = {name}\nthickness_mm = {thickness}\nborder_mm = {border}\ncentre_disc_mm = {disc}\n\
                  front_edge = {{ radius_mm = {edge} }}\n{pattern}\

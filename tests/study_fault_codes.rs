@@ -110,6 +110,10 @@ fn examples() -> Vec<FaultKind> {
             key: "twist_from",
             needed: "twist_deg",
         },
+        FaultKind::SpeedFarOff {
+            running: 9000.0,
+            given: 1200.0,
+        },
         FaultKind::SlotTooShort {
             length: 4.0,
             width: 10.0,

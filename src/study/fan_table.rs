@@ -4,6 +4,7 @@ use toml::Spanned;
 
 use crate::fan::{CurvePlace, Fan, FanCurve, FlowUnit, PressureUnit, Supply};
 use crate::study::exit_table::{exit_profile, hydraulic_efficiency};
+use crate::study::fan_speed;
 use crate::study::fault::{FaultKind, StudyFault};
 use crate::study::file::{FanTable, Number, PointTable};
 use crate::study::findings::{Findings, Table, span_of};
@@ -30,10 +31,7 @@ pub(super) fn resolve(
     {
         findings.report(&written.span(), FaultKind::HubTooLarge { hub, bore });
     }
-    let speed_rpm = fan
-        .speed_rpm
-        .as_ref()
-        .map(|speed_rpm| findings.number("speed_rpm", speed_rpm, &limits::SPEED_RPM));
+    let speeds = fan_speed::resolve(findings, fan);
     let blades = fan
         .blades
         .as_ref()
@@ -49,10 +47,7 @@ pub(super) fn resolve(
         name: name?,
         bore_diameter: bore_mm? / 1000.0,
         hub_diameter: hub_mm? / 1000.0,
-        speed: match speed_rpm {
-            Some(speed_rpm) => Some(speed_rpm? / 60.0),
-            None => None,
-        },
+        speed: speeds.as_ref()?.per_second(),
         blade_count: match blades {
             Some(blades) => Some(blades?),
             None => None,
@@ -63,7 +58,7 @@ pub(super) fn resolve(
         },
         hydraulic_efficiency: efficiency?,
         exit_profile: exit_profile?,
-        supply: supply?,
+        supply: speeds?.apply(supply?),
     })
 }
 

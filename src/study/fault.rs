@@ -245,6 +245,14 @@ pub enum FaultKind {
         /// The key that is needed.
         needed: &'static str,
     },
+    /// A speed too far from the one at which the fan's figures hold.
+    #[error("running_rpm is {}, but the figures hold at {}: fan laws do not reach so far", figure(*running), figure(*given))]
+    SpeedFarOff {
+        /// Speed at which the fan runs, revolutions per minute.
+        running: f64,
+        /// Speed at which the figures hold.
+        given: f64,
+    },
     /// A slot shorter than wide.
     #[error("length_mm is {length}, but width_mm is {width}: a slot is longer than wide")]
     SlotTooShort {

@@ -67,6 +67,7 @@ pub(super) struct FanTable {
     pub(super) given_flow_m3_per_h: Number,
     pub(super) given_flow_cfm: Number,
     pub(super) speed_rpm: Number,
+    pub(super) running_rpm: Number,
     pub(super) blades: Count,
     pub(super) swirl_deg: Number,
     pub(super) hydraulic_efficiency: Number,

@@ -1,6 +1,7 @@
 //! Codes of the faults, and what to do about each.
 
 use crate::study::fault::{FaultKind, join};
+use crate::study::limits;
 
 impl FaultKind {
     /// Fixed short code of this kind of fault.
@@ -31,6 +32,7 @@ impl FaultKind {
             Self::KeyNotForShape { .. } => "key-not-for-shape",
             Self::LayoutNotForShape { .. } => "layout-not-for-shape",
             Self::MeansNothing { .. } => "means-nothing",
+            Self::SpeedFarOff { .. } => "speed-far-off",
             Self::SlotTooShort { .. } => "slot-too-short",
             Self::HubTooLarge { .. } => "hub-too-large",
             Self::ExitTooShort { .. } => "exit-too-short",
@@ -103,6 +105,11 @@ impl FaultKind {
             Self::NothingToVary { .. } => "give a list of values, such as rib_mm = [0.8, 1.2, 1.6]".to_owned(),
             Self::KeyNotForShape { shape, wanted, .. } => format!("the size of \"{shape}\" is given by {wanted}"),
             Self::LayoutNotForShape { .. } => "take layout = \"square\" or layout = \"staggered\"; \"up-down\" is for triangles".to_owned(),
+            Self::SpeedFarOff { given, .. } => format!(
+                "give a speed from {:.0} to {:.0}, or the curve at a speed nearer to it",
+                given / limits::MOST_SPEED_RATIO,
+                given * limits::MOST_SPEED_RATIO
+            ),
             Self::MeansNothing { key, needed } => format!("add {needed} or remove {key}"),
             Self::SlotTooShort { .. } => {
                 "swap length_mm and width_mm, or take shape = \"round\" with diameter_mm".to_owned()

@@ -112,6 +112,16 @@ pub(super) const SPEED_RPM: Limits = limits(
     " rpm",
     "give the turns per minute at which the curve was measured",
 );
+pub(super) const RUNNING_RPM: Limits = limits(
+    10.0,
+    100_000.0,
+    " rpm",
+    "give the turns per minute at which the fan runs in your PC case",
+);
+
+/// Largest ratio between the speed at which a fan runs and that at which its figures hold: beyond it fan laws are a guess.
+pub(super) const MOST_SPEED_RATIO: f64 = 3.0;
+
 pub(super) const BLADES: Limits = limits(
     1.0,
     100.0,

@@ -18,6 +18,7 @@ mod caution;
 mod describe;
 mod draft;
 mod exit_table;
+mod fan_speed;
 mod fan_table;
 mod fault;
 mod file;
