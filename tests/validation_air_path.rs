@@ -10,6 +10,7 @@ use ventwright::fan::{FanCurve, Supply};
 use ventwright::ranking::{
     Circuit, GrilleLoss, LossLaw, PathPart, RankedGrille, Ranking, Seat, ZoneLoss, rank,
 };
+use ventwright::run::what_if::{Candidate, Carrier, what_if};
 
 const AREA: f64 = 0.0125;
 const SHUT_OFF: f64 = 30.0;
@@ -170,4 +171,68 @@ fn nothing_makes_up_for_a_nearly_closed_path() {
     let with = grille("plate", &[(AREA, 2.5)]).with_parts(&[apart]);
     let ranking = rank(&circuit(parabola(), 0.6), &[with]).expect("it settles");
     assert_eq!(one(&ranking).speed_ratio_for_bare_flow, None);
+}
+
+#[test]
+fn a_what_if_is_the_ranking_with_that_part_alone() {
+    let zones = [(0.5 * AREA, 1.0), (0.5 * AREA, 2.0)];
+    let losses = [grille("even", &[(AREA, 1.4)]), grille("zoned", &zones)];
+    let carriers = [
+        Carrier {
+            loss: &losses[0],
+            free_area_ratios: vec![0.5],
+        },
+        Carrier {
+            loss: &losses[1],
+            free_area_ratios: vec![0.6, 0.4],
+        },
+    ];
+    let candidate = |name: &str, law: [f64; 2], is_ranked: bool| Candidate {
+        name: name.to_owned(),
+        law,
+        band: [0.8, 1.3],
+        is_ranked,
+    };
+    let candidates = [
+        candidate("sheer", [0.4, 0.1], true),
+        candidate("mesh", [2.0, 1.5], true),
+        candidate("yarn", [1.0, 0.5], false),
+    ];
+    let circuit = circuit(parabola(), 0.6);
+    let made = what_if(&circuit, &carriers, &candidates).expect("there are fabrics");
+    assert_eq!(made.rows.len(), 2 * 3 * 2);
+    for row in &made.rows {
+        let carrier = carriers
+            .iter()
+            .find(|it| it.loss.name == row.grille)
+            .unwrap();
+        let candidate = candidates.iter().find(|it| it.name == row.fabric).unwrap();
+        let seat = if row.lies_on_holes {
+            Seat::Pressed {
+                free_area_ratios: carrier.free_area_ratios.clone(),
+            }
+        } else {
+            Seat::Apart { area: AREA }
+        };
+        let with = carrier.loss.clone();
+        let with = with.with_parts(&[part("it", candidate.law, candidate.band, seat)]);
+        let alone = rank(&circuit, &[with]).expect("it settles");
+        close(
+            row.flow_m3_per_h.value,
+            3600.0 * one(&alone).flow.value,
+            1e-9,
+        );
+        close(row.flow_m3_per_h.low, 3600.0 * one(&alone).flow.low, 1e-9);
+        assert_eq!(row.rank.is_some(), candidate.is_ranked);
+    }
+    // On the holes of the same grille it costs more than apart.
+    let percent = |lies_on_holes: bool| {
+        let found = made.rows.iter().find(|row| {
+            (row.grille.as_str(), row.fabric.as_str(), row.lies_on_holes)
+                == ("even", "mesh", lies_on_holes)
+        });
+        found.unwrap().flow_percent.unwrap().value
+    };
+    assert!(percent(true) < percent(false) - 5.0);
+    assert!(what_if(&circuit, &carriers, &[]).is_none());
 }

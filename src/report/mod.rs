@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 pub use crate::likely::{Contribution, Likely, Warning};
 pub use air_path::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
+pub use what_if::{WhatIf, WhatIfRow};
 
 mod air_path;
 mod bar;
@@ -23,6 +24,7 @@ pub mod sentence;
 mod table;
 mod tie_letters;
 mod warning_texts;
+mod what_if;
 
 /// Everything that the outputs tell of a study.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -60,6 +62,8 @@ pub struct StudyResult {
     pub grilles: Vec<GrilleResult>,
     /// What the air goes through besides the grilles; `None` where the bare fan settles nowhere.
     pub air_path: Option<AirPathResult>,
+    /// Each grille with each fabric of the study; `None` without fabrics.
+    pub what_if: Option<WhatIf>,
     /// Groups of names that cannot be told apart (95 % interval of the difference includes zero), best first.
     pub ties: Vec<Vec<String>>,
     /// Doubts about the study as a whole.

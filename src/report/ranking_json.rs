@@ -12,7 +12,7 @@ use crate::report::cautions::CAUTIONS;
 use crate::report::sentence::{answer, is_undecided, reservation};
 use crate::report::{
     AirPathResult, Contribution, GrilleResult, GrilleSwirl, Likely, MeterShown, ObliqueFlow,
-    RunSummary, StudyResult, Warning,
+    RunSummary, StudyResult, Warning, WhatIf,
 };
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
@@ -36,6 +36,7 @@ struct Ranking<'a> {
     bare_temperature_rise_k: Option<f64>,
     grilles: Vec<Grille<'a>>,
     air_path: Option<&'a AirPathResult>,
+    what_if: Option<&'a WhatIf>,
     ties: &'a [Vec<String>],
     warnings: &'a [Warning],
     cautions: [&'static str; CAUTIONS.len()],
@@ -165,6 +166,7 @@ fn ranking(result: &StudyResult) -> Ranking<'_> {
         bare_temperature_rise_k: result.bare_temperature_rise_k,
         grilles: result.grilles.iter().map(grille).collect(),
         air_path: result.air_path.as_ref(),
+        what_if: result.what_if.as_ref(),
         ties: &result.ties,
         warnings: &result.warnings,
         cautions: CAUTIONS,

@@ -15,6 +15,7 @@ use crate::report::table::{
     Table, UNDECIDED_MARK, compact, cubic_feet_per_minute, reason, round, table, why,
 };
 use crate::report::warning_texts::warning_texts;
+use crate::report::what_if::{has_unranked, what_if_lines};
 use crate::report::{GrilleResult, Likely, StudyResult};
 
 /// Narrowest and widest screen that is laid out; other widths are taken as the nearer of the two.
@@ -74,6 +75,7 @@ pub fn write_screen(
     screen.footnotes(result, &table)?;
     writeln!(screen.out)?;
     screen.missing(result)?;
+    screen.what_if(result)?;
     let air_path = air_path_lines(result);
     screen.labelled(
         "Air path",
@@ -182,6 +184,29 @@ impl<W: Write> Screen<W> {
             .map(|(text, grilles)| harmless(&format!("{}: {text}.", names(grilles))))
             .collect();
         self.labelled("No number", Some(Ink::Alert), &lines)
+    }
+
+    /// Each grille with each fabric.
+    fn what_if(&mut self, result: &StudyResult) -> io::Result<()> {
+        let lines = what_if_lines(result, &self.page);
+        if lines.is_empty() {
+            return Ok(());
+        }
+        self.paragraph(
+            "What if a grille had a fabric, over the fan's own area:",
+            Some(Ink::Strong),
+        )?;
+        writeln!(self.out)?;
+        for line in lines {
+            writeln!(self.out, "{}", line.trim_end())?;
+        }
+        writeln!(self.out)?;
+        if has_unranked(result) {
+            let text = "A place of - : known from its threads alone, a knit of yarn may cost many times as much as shown; it has no place before a bench reading.";
+            self.paragraph(text, None)?;
+            writeln!(self.out)?;
+        }
+        Ok(())
     }
 
     /// How much the air warms, when a heat load was given.

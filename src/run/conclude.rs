@@ -67,6 +67,7 @@ pub fn conclude(
         bare_temperature_rise_k: None,
         grilles: results,
         air_path: None,
+        what_if: None,
         ties: Vec::new(),
         warnings: Vec::new(),
         elapsed_s: elapsed,

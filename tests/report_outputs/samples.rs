@@ -2,7 +2,7 @@
 
 use ventwright::report::{
     AirPathOfGrille, AirPathResult, Contribution, GrilleResult, GrilleSwirl, Likely, MeterShown,
-    ObliqueFlow, OnRig, PressureShare, RunSummary, StudyResult, Warning,
+    ObliqueFlow, OnRig, PressureShare, RunSummary, StudyResult, Warning, WhatIf, WhatIfRow,
 };
 
 /// A value with a symmetric range.
@@ -172,6 +172,7 @@ pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
         bare_temperature_rise_k: None,
         grilles,
         air_path: None,
+        what_if: None,
         ties: Vec::new(),
         warnings: Vec::new(),
         elapsed_s: 154.2,
@@ -280,6 +281,26 @@ pub(crate) fn with_panel() -> StudyResult {
         panels: vec!["dust sheet".to_owned()],
         grilles: vec![of("rings", 2.04, 1, 84.0), of("hexagons", 2.41, 2, 82.5)],
         bare_on_rig_m3_per_h: Some(likely(118.0, 3.0)),
+    });
+    let row = |grille: &str, fabric: &str, lies_on_holes, rank, percent: f64| WhatIfRow {
+        grille: grille.to_owned(),
+        fabric: fabric.to_owned(),
+        lies_on_holes,
+        rank,
+        flow_m3_per_h: likely(percent, 2.0),
+        flow_percent: Some(likely(percent, 2.4)),
+        grille_pressure_pa: 2.0,
+        fabric_pressure_pa: likely(90.0 - percent, 2.0),
+    };
+    result.what_if = Some(WhatIf {
+        rows: vec![
+            row("rings", "sheer, taut", false, Some(1), 81.0),
+            row("hexagons", "sheer, taut", false, Some(1), 80.2),
+            row("rings", "sheer, taut", true, Some(3), 71.6),
+            row("hexagons", "sheer, taut", true, Some(4), 65.1),
+            row("rings", "thick yarn", false, None, 52.0),
+        ],
+        ties: vec![vec![0, 1]],
     });
     result
 }
