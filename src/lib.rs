@@ -18,6 +18,8 @@ pub mod meter;
 
 pub mod handbook;
 
+pub mod fabric;
+
 pub mod study;
 
 pub mod tunnel;

@@ -14,9 +14,10 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
     ("fan", &["units", "likely"]),
     ("meter", &[]),
     ("handbook", &[]),
+    ("fabric", &["likely", "air", "handbook"]),
     (
         "study",
-        &["units", "likely", "air", "grille", "fan", "meter"],
+        &["units", "likely", "air", "grille", "fan", "meter", "fabric"],
     ),
     ("tunnel", &["units", "lattice"]),
     ("measure", &["units", "lattice", "tunnel"]),
@@ -32,15 +33,15 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
     (
         "run",
         &[
-            "units", "likely", "air", "lattice", "grille", "fan", "meter", "handbook", "study",
-            "tunnel", "measure", "ranking", "store", "vtk", "picture", "fields", "report",
+            "units", "likely", "air", "lattice", "grille", "fan", "meter", "handbook", "fabric",
+            "study", "tunnel", "measure", "ranking", "store", "vtk", "picture", "fields", "report",
         ],
     ),
     (
         "cli",
         &[
-            "units", "likely", "grille", "fan", "handbook", "study", "measure", "ranking", "store",
-            "report", "run",
+            "units", "likely", "grille", "fan", "handbook", "fabric", "study", "measure",
+            "ranking", "store", "report", "run",
         ],
     ),
 ];
