@@ -1,0 +1,145 @@
+//! Doubts about a fabric: data that travels with its law into every output.
+
+use crate::air::Air;
+use crate::fabric::{
+    Contact, Fabric, FabricKind, FabricLaw, Grid, LARGEST_WIRE_REYNOLDS, LEAST_WIRE_REYNOLDS,
+    OPEN_FRACTIONS, SMOOTH_TENSION, SPACED_GAP_IN_HOLES, Source, bow,
+};
+use crate::handbook::LEAST_HOLE_REYNOLDS;
+use crate::likely::Warning;
+
+/// Residual of readings above which they do not lie on one law.
+const LARGEST_RESIDUAL: f64 = 0.15;
+
+impl Fabric {
+    /// What is doubtful about the fabric's law at a face velocity (m/s).
+    pub fn doubts(&self, law: &FabricLaw, velocity: f64, air: &Air) -> Vec<Warning> {
+        let mut doubts = Vec::new();
+        match law.source {
+            Source::Geometry(_) => {
+                if !law.may_be_ranked() {
+                    doubts.push(doubt(
+                        "fabric-guess",
+                        "a knit of yarn cannot be ranked from its threads alone: what loops and flattened yarn cost differs by more than ten times",
+                        "measure it: two readings of pressure over air speed, or the flow with it over that of the bare fan",
+                    ));
+                }
+                doubts.extend(
+                    self.kind
+                        .iter()
+                        .filter_map(|kind| formula_doubt(kind, velocity, air)),
+                );
+            }
+            Source::Bench {
+                residual: Some(residual),
+                ..
+            } if residual > LARGEST_RESIDUAL => {
+                doubts.push(doubt(
+                    "fabric-readings-scatter",
+                    &format!(
+                        "the readings do not lie on one curve: they miss it by {:.0} %",
+                        100.0 * residual
+                    ),
+                    "read again, at rising air speeds and with the meter's zero checked",
+                ));
+            }
+            Source::Bench { .. } | Source::FibreRun => {}
+        }
+        if !law.covers(velocity) {
+            let (low, high) = law.velocities;
+            doubts.push(doubt(
+                "fabric-beyond-readings",
+                &format!("{velocity:.2} m/s lies beyond the {low:.2} to {high:.2} m/s for which its law was made"),
+                "take readings around that air speed",
+            ));
+        }
+        doubts
+    }
+}
+
+/// What to mind about a panel of fabric (diameter in m) near moving blades, at the pressure (Pa) over it.
+pub fn sag_caution(pressure: f64, diameter: f64) -> Warning {
+    let bowed = 1000.0 * bow(pressure, diameter, SMOOTH_TENSION);
+    doubt(
+        "fabric-sag",
+        &format!(
+            "fabric bows with the air, on the suction side towards moving blades: {bowed:.1} mm over the bore if every millimetre of its edge is pulled by 1 g, ten times that if it hangs nearly slack"
+        ),
+        "stretch it on a frame, keep it off the blades by far more than it bows, and secure every loose end",
+    )
+}
+
+/// What to mind about any fabric where cooling depends on the air.
+pub fn clogging_caution() -> Warning {
+    doubt(
+        "fabric-clogs",
+        "dust closes a fabric bit by bit and takes the cooling away",
+        "clean it regularly, watch the temperatures, and let the PC shut down before it overheats",
+    )
+}
+
+/// What is wrong with using the formula for this fabric at this speed.
+fn formula_doubt(kind: &FabricKind, velocity: f64, air: &Air) -> Option<Warning> {
+    let number = kind.reynolds_number(velocity, air);
+    let grid: Grid = match kind {
+        FabricKind::Sheet(_) => {
+            return (number < LEAST_HOLE_REYNOLDS).then(|| doubt(
+                "fabric-outside-formula",
+                &format!("its holes run at Reynolds number {number:.0}; the handbook's formula begins at {LEAST_HOLE_REYNOLDS:.0}, below it friction is added by an assumption"),
+                "measure it if the choice depends on it",
+            ));
+        }
+        FabricKind::Knit(knit) => knit.grid(),
+        FabricKind::Woven(woven) => woven.grid(),
+    };
+    let open = grid.open_fraction;
+    let (low, high) = OPEN_FRACTIONS;
+    let reason = if !grid.is_in_range() {
+        format!(
+            "its open area is {:.0} %; the formulas were compared from {:.0} to {:.0} %",
+            100.0 * open,
+            100.0 * low,
+            100.0 * high
+        )
+    } else if number < LEAST_WIRE_REYNOLDS {
+        format!(
+            "its threads run at Reynolds number {number:.1}; the screen formula begins at {LEAST_WIRE_REYNOLDS:.0} and is carried on below by slow flow past rows of threads"
+        )
+    } else if number > LARGEST_WIRE_REYNOLDS {
+        format!(
+            "its threads run at Reynolds number {number:.0}; the screen formula ends at {LARGEST_WIRE_REYNOLDS:.0}"
+        )
+    } else {
+        return None;
+    };
+    Some(doubt(
+        "fabric-outside-formula",
+        &reason,
+        "measure it if the choice depends on it",
+    ))
+}
+
+impl Contact {
+    /// What to mind about a fabric that stands so to a grille with holes of a width (m); nothing for a spaced one.
+    pub fn caution(self, hole_width: f64) -> Option<Warning> {
+        let wanted = SPACED_GAP_IN_HOLES * hole_width * 1000.0;
+        match self {
+            Self::Spaced => None,
+            Self::Pressed | Self::Near => Some(doubt(
+                "fabric-near-holes",
+                "a fabric on the holes of a grille works only where the holes are: it costs more and clogs in spots",
+                &format!(
+                    "keep it off by {wanted:.0} mm or more (three hole widths; common practice)"
+                ),
+            )),
+        }
+    }
+}
+
+fn doubt(code: &'static str, message: &str, advice: &str) -> Warning {
+    Warning {
+        code,
+        message: message.to_owned(),
+        advice: advice.to_owned(),
+    }
+}

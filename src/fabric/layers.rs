@@ -1,0 +1,60 @@
+//! Several layers of a fabric: apart from each other, or lying on each other.
+
+use crate::fabric::law::{Band, FabricLaw};
+
+/// How layers lie.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lie {
+    /// Apart by many thread widths: each costs what it costs alone.
+    Spaced,
+    /// On each other with their threads in line.
+    Aligned,
+    /// On each other with their threads crossing at an angle.
+    Crossed,
+}
+
+/// Layers of one fabric.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Layers {
+    /// How many, 1 or more.
+    pub count: u32,
+    /// How they lie; without meaning for one.
+    pub lie: Lie,
+}
+
+impl Layers {
+    /// One layer.
+    pub const ONE: Self = Self {
+        count: 1,
+        lie: Lie::Spaced,
+    };
+
+    /// What two layers cost over one, and the ends of its range.
+    ///
+    /// Spaced: 2, exact for incompressible flow that has evened out in between.
+    /// In contact 1.5 to 2.5 (estimate, no source): threads in line hide in each other's wake, threads that cross close each other's openings.
+    fn second(self) -> [f64; 3] {
+        match self.lie {
+            Lie::Spaced => [2.0; 3],
+            Lie::Aligned => [1.5, 1.75, 2.5],
+            Lie::Crossed => [1.5, 2.25, 2.5],
+        }
+    }
+
+    /// The law of all layers from that of one.
+    ///
+    /// ```text
+    /// factor = 1 + (n - 1)(c - 1)      n: layers;  c: what two cost over one
+    /// ```
+    pub fn law(self, one: &FabricLaw) -> FabricLaw {
+        let further = f64::from(self.count.saturating_sub(1));
+        let [low, factor, high] = self.second().map(|second| 1.0 + further * (second - 1.0));
+        one.times(
+            factor,
+            Band {
+                low: low / factor,
+                high: high / factor,
+            },
+        )
+    }
+}
