@@ -98,19 +98,57 @@ fn way() -> impl Strategy<Value = (String, String)> {
     (place, panel)
 }
 
+/// A fabric of any kind, with figures that have no end in binary.
+fn fabric() -> impl Strategy<Value = String> {
+    let kind = prop_oneof![
+        (1.0..60.0, 1_u32..40, 0.6..3.0, 5.0..18.0, 3.0..40.0, 0.0..300.0).prop_map(
+            |(denier, filaments, pitch, count, before, stretch)| {
+                let after = before * (1.0 + 0.01 * stretch);
+                format!(
+                    "[fabric.knit]\ndenier = {denier}\nfilaments = {filaments}\npitch_across_mm = {pitch}\nopenings_along_per_10_mm = {count}\n\
+                     stretch_across_percent = {stretch}\nmarks_along = {{ before_mm = {before}, after_mm = {after} }}\n\
+                     [[fabric]]\nname = \"again\"\n[fabric.knit]\nsame_as = \"cloth\"\nstretch_along_percent = {stretch}\n"
+                )
+            }
+        ),
+        (5.0..3000.0, 5.0..9000.0).prop_map(|(thread, opening)| format!(
+            "[fabric.woven]\nthread_um = {thread}\nopening_um = {opening}\n"
+        )),
+        (0.01..2.0, 1.1..9.0).prop_map(|(wire, ratio)| format!(
+            "[fabric.mesh]\nwire_mm = {wire}\npitch_mm = {}\n", wire * ratio + 0.02
+        )),
+        (0.06..9.0, 1.05..9.0, 0.02..9.0).prop_map(|(hole, ratio, thickness)| format!(
+            "[fabric.sheet]\nhole_mm = {hole}\npitch_mm = {}\nthickness_mm = {thickness}\nlayout = \"square\"\n", hole * ratio
+        )),
+    ];
+    let bench = prop_oneof![
+        Just(String::new()),
+        (0.1..5.0, 0.1..50.0, 1.0..99.0, 20.0..500.0, 0.2..40.0).prop_map(
+            |(velocity, pressure, percent, area, accuracy)| format!(
+                "bench_area_cm2 = {area}\naccuracy_percent = {accuracy}\nreadings = [{{ velocity_m_per_s = {velocity}, pressure_pa = {pressure} }}, \
+                 {{ percent_of_bare_fan = {percent} }}, {{ flow_m3_per_h = {percent}, pressure_pa = {pressure} }}]\n"
+            )
+        ),
+    ];
+    (kind, bench, 1_u32..4).prop_map(|(kind, bench, layers)| {
+        format!("[[fabric]]\nname = \"cloth\"\nlayers = {layers}\n{bench}{kind}")
+    })
+}
+
 /// A whole study that is right, or almost: some drawings leave no room for a hole.
 fn study() -> impl Strategy<Value = String> {
     let plate = (0.5..20.0, 0.0..10.0, 0.0..40.0, 0.0..0.24);
     let place = (0.0..20.0, -20.0..60.0, 0.0..3000.0, 0.0..400.0);
     let run = (0.06..19.0, 0.2..900.0, 0_u32..64);
-    (plate, place, run, pattern(), supply(), exit(), way(), "[a-zA-Z0-9 äß\"\\\\#']{1,20}x").prop_map(
-        |(plate, place, run, pattern, supply, exit, way, name)| {
+    let around = (exit(), way(), fabric());
+    (plate, place, run, pattern(), supply(), around, "[a-zA-Z0-9 äß\"\\\\#']{1,20}x").prop_map(
+        |(plate, place, run, pattern, supply, around, name)| {
             let (thickness, border, disc, edge) = plate;
             let (pc_case_k, temperature, altitude, heat) = place;
             let swirl = 60.0 * heat / 400.0;
             let (tolerance, minutes, threads) = run;
             let name = toml::Value::String(name);
-            let (exit, meter) = exit;
+            let ((exit, meter), way, fabric) = around;
             let (rig, panels) = way;
             let running = if supply.starts_with("given") {
                 String::new()
@@ -120,7 +158,7 @@ fn study() -> impl Strategy<Value = String> {
             format!(
                 "format = 1\n[study]\nname = {name}\n[air]\ntemperature_c = {temperature}\naltitude_m = {altitude}\n\
                  [fan]\nname = {name}\nbore_mm = 116.3\nhub_mm = 39.7\nspeed_rpm = {minutes}e2\n{running}swirl_deg = {swirl}\n{exit}{supply}\
-                 [place]\nside = \"exhaust\"\npc_case_k = {pc_case_k}\nheat_load_w = {heat}\n{rig}{meter}{panels}\
+                 [place]\nside = \"exhaust\"\npc_case_k = {pc_case_k}\nheat_load_w = {heat}\n{rig}{meter}{panels}{fabric}\
                  [[grille]]\nname = {name}\nthickness_mm = {thickness}\nborder_mm = {border}\ncentre_disc_mm = {disc}\n\
                  front_edge = {{ radius_mm = {edge} }}\n{pattern}\
                  [run]\ntolerance_percent = {tolerance}\ntime_limit_min = {minutes}\nthreads = {threads}\n"

@@ -3,9 +3,10 @@
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
+use ventwright::fabric::BenchError;
 use ventwright::fan::{CurveFault, CurveFaultKind, CurvePlace};
 use ventwright::grille::GrilleError;
-use ventwright::study::FaultKind;
+use ventwright::study::{FabricFault, FaultKind};
 
 /// One fault of each kind.
 #[expect(
@@ -176,6 +177,7 @@ fn examples() -> Vec<FaultKind> {
             place: CurvePlace::Whole,
             kind: CurveFaultKind::OnePoint,
         }),
+        fabric_faults().remove(0),
         FaultKind::TooManyCells {
             grille: "hexagons".to_owned(),
             cells: 1e12,
@@ -185,9 +187,42 @@ fn examples() -> Vec<FaultKind> {
     ]
 }
 
+/// One fault of each kind that a fabric may have.
+fn fabric_faults() -> Vec<FaultKind> {
+    vec![
+        FaultKind::Fabric(FabricFault::NameTwice {
+            name: "slack".to_owned(),
+            first_line: 8,
+        }),
+        FaultKind::Fabric(FabricFault::UnknownBase {
+            base: "slak".to_owned(),
+            known: vec!["slack".to_owned()],
+        }),
+        FaultKind::Fabric(FabricFault::Shut {
+            fabric: "knit".to_owned(),
+            what: "loops",
+            direction: "across",
+            taken: 0.27,
+            pitch: 0.25,
+        }),
+        FaultKind::Fabric(FabricFault::HolesMeet {
+            pitch: 0.8,
+            hole: 1.3,
+        }),
+        FaultKind::Fabric(FabricFault::Readings {
+            fabric: "cloth".to_owned(),
+            error: BenchError::OneVelocity {
+                low: 1.0,
+                high: 1.1,
+            },
+        }),
+    ]
+}
+
 #[test]
 fn each_kind_of_fault_has_a_code_of_its_own() {
-    let examples = examples();
+    let mut examples = examples();
+    examples.extend(fabric_faults().split_off(1));
     let codes: BTreeSet<&str> = examples.iter().map(FaultKind::code).collect();
     assert_eq!(codes.len(), examples.len(), "a code stands for two kinds");
     let mut text = String::new();
@@ -199,19 +234,30 @@ fn each_kind_of_fault_has_a_code_of_its_own() {
 
 #[test]
 fn no_kind_of_fault_is_missing_above() {
-    let source = include_str!("../src/study/fault.rs");
-    let (_, kinds) = source.split_once("pub enum FaultKind {").unwrap();
-    let (kinds, _) = kinds.split_once("\n}\n").unwrap();
+    let faults = include_str!("../src/study/fault.rs");
+    assert_eq!(count_kinds(faults, "FaultKind"), examples().len());
+    let of_fabrics = include_str!("../src/study/fabric_fault.rs");
+    assert_eq!(
+        count_kinds(of_fabrics, "FabricFault"),
+        fabric_faults().len()
+    );
+}
+
+/// How many kinds an enum has.
+fn count_kinds(source: &str, name: &str) -> usize {
+    let start = format!("pub enum {name} {{");
+    let (_, kinds) = source.split_once(&start).expect("the enum is there");
+    let (kinds, _) = kinds.split_once("\n}\n").expect("the enum ends");
     let is_kind = |line: &&str| {
         line.strip_prefix("    ")
             .is_some_and(|line| line.starts_with(|c: char| c.is_ascii_uppercase()))
     };
-    assert_eq!(kinds.lines().filter(is_kind).count(), examples().len());
+    kinds.lines().filter(is_kind).count()
 }
 
 #[test]
 fn messages_are_one_line_without_full_stop() {
-    for kind in examples() {
+    for kind in examples().into_iter().chain(fabric_faults()) {
         for text in [kind.to_string(), kind.hint()] {
             assert!(!text.contains('\n') && !text.ends_with('.'), "{text}");
             assert!(

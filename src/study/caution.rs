@@ -2,6 +2,7 @@
 //!
 //! Cautions are data: they go into every output, each with what to do.
 
+use crate::fabric::clogging_caution;
 use crate::grille::{Grille, GrilleGeometry, Passage, Pattern, Turn};
 use crate::likely::Warning;
 use crate::study::describe::pattern_turn;
@@ -61,7 +62,12 @@ pub fn study_cautions(study: &Study) -> Vec<Warning> {
         message: message.to_owned(),
         advice: advice.to_owned(),
     });
-    unused_swirl(study).into_iter().chain(every).collect()
+    let clogging = (!study.fabrics.is_empty()).then(clogging_caution);
+    unused_swirl(study)
+        .into_iter()
+        .chain(every)
+        .chain(clogging)
+        .collect()
 }
 
 /// A swirl that is given where it is not used.

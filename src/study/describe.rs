@@ -1,5 +1,6 @@
 //! What a grille is, in words that its maker would use.
 
+use crate::fabric::{FabricKind, Knit, MeshMaterial, SheetLayout};
 use crate::grille::{Grille, HoleShape, Layout, Pattern, Turn};
 
 /// One line such as `hexagons 6 mm across flats, rib 1.2 mm, staggered, 4 mm thick`; zones are joined by "around".
@@ -58,6 +59,62 @@ pub fn describe_pattern(pattern: &Pattern) -> String {
     };
     text += &describe_turn(pattern_turn(pattern));
     text
+}
+
+/// What a fabric is: `knit of 15 denier, one filament, 0.5 x 0.5 mm, stretched 60 % across and 30 % along`.
+pub fn describe_fabric(kind: &FabricKind) -> String {
+    match kind {
+        FabricKind::Knit(knit) => describe_knit(knit),
+        FabricKind::Woven(woven) => match woven.material {
+            MeshMaterial::Monofilament => format!(
+                "woven filaments of {} um, openings {} um",
+                rounded(1e6 * woven.thread),
+                rounded(1e6 * woven.opening)
+            ),
+            MeshMaterial::Metal => format!(
+                "metal mesh, wire {} mm, openings {} mm",
+                rounded(1e3 * woven.thread),
+                rounded(1e3 * woven.opening)
+            ),
+        },
+        FabricKind::Sheet(sheet) => format!(
+            "sheet of {} mm, holes {} mm every {} mm, {}",
+            rounded(1e3 * sheet.thickness),
+            rounded(1e3 * sheet.hole),
+            rounded(1e3 * sheet.pitch),
+            match sheet.layout {
+                SheetLayout::Square => "in rows and columns",
+                SheetLayout::Staggered => "staggered",
+            }
+        ),
+    }
+}
+
+fn describe_knit(knit: &Knit) -> String {
+    let filaments = match knit.filament_count {
+        1 => "one filament".to_owned(),
+        count => format!("yarn of {count} filaments"),
+    };
+    let stretch = [knit.stretch_across, knit.stretch_along].map(|share| rounded(100.0 * share));
+    let stretched = if stretch.iter().all(|percent| percent.abs() <= 0.0) {
+        "slack".to_owned()
+    } else {
+        format!(
+            "stretched {} % across and {} % along",
+            stretch[0], stretch[1]
+        )
+    };
+    format!(
+        "knit of {} denier, {filaments}, {} x {} mm, {stretched}",
+        knit.denier,
+        rounded(1e3 * knit.pitch_across),
+        rounded(1e3 * knit.pitch_along)
+    )
+}
+
+/// To three decimals.
+fn rounded(value: f64) -> f64 {
+    (value * 1e3).round() / 1e3 + 0.0
 }
 
 /// How the openings of a pattern turn.

@@ -4,6 +4,7 @@ use std::fmt;
 
 use crate::fan::CurveFault;
 use crate::grille::GrilleError;
+use crate::study::fabric_fault::FabricFault;
 use crate::study::place::FaultPlace;
 
 /// One thing that is wrong with a study, and where.
@@ -389,6 +390,9 @@ pub enum FaultKind {
     /// A fan curve that cannot be one.
     #[error("{}", .0.kind)]
     Curve(CurveFault),
+    /// A fabric that cannot be one.
+    #[error("{0}")]
+    Fabric(FabricFault),
     /// A run that needs more memory than allowed.
     #[error(
         "grille \"{grille}\" needs {cells:.2e} cells, which take {} of memory; allowed are {}",

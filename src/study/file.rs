@@ -28,6 +28,8 @@ pub(super) struct StudyFile {
     #[serde(default)]
     pub(super) panel: Vec<Spanned<PanelTable>>,
     #[serde(default)]
+    pub(super) fabric: Vec<Spanned<FabricTable>>,
+    #[serde(default)]
     pub(super) grille: Vec<Spanned<GrilleTable>>,
     #[serde(default)]
     pub(super) series: Vec<Spanned<SeriesTable>>,
@@ -128,6 +130,88 @@ pub(super) struct MeterTable {
     pub(super) distance_mm: Number,
     pub(super) blade_angle_deg: Number,
     pub(super) hand: Word,
+}
+
+/// `[[fabric]]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct FabricTable {
+    pub(super) name: Word,
+    pub(super) layers: Count,
+    pub(super) layers_lie: Word,
+    pub(super) readings: Option<Spanned<Vec<Spanned<ReadingTable>>>>,
+    pub(super) bench_area_cm2: Number,
+    pub(super) accuracy_percent: Number,
+    pub(super) knit: Option<Spanned<KnitTable>>,
+    pub(super) woven: Option<Spanned<WovenTable>>,
+    pub(super) mesh: Option<Spanned<MeshTable>>,
+    pub(super) sheet: Option<Spanned<SheetTable>>,
+}
+
+/// One reading of a bench: `{ velocity_m_per_s = 1.2, pressure_pa = 3.4 }`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ReadingTable {
+    pub(super) velocity_m_per_s: Number,
+    pub(super) flow_m3_per_h: Number,
+    pub(super) percent_of_bare_fan: Number,
+    pub(super) pressure_pa: Number,
+}
+
+/// `[fabric.knit]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct KnitTable {
+    pub(super) same_as: Word,
+    pub(super) denier: Number,
+    pub(super) filaments: Count,
+    pub(super) pitch_across_mm: Number,
+    pub(super) pitch_along_mm: Number,
+    pub(super) openings_across_per_10_mm: Number,
+    pub(super) openings_along_per_10_mm: Number,
+    pub(super) stretch_across_percent: Number,
+    pub(super) stretch_along_percent: Number,
+    pub(super) marks_across: Option<Spanned<MarksTable>>,
+    pub(super) marks_along: Option<Spanned<MarksTable>>,
+    pub(super) density_kg_per_m3: Number,
+}
+
+/// Distance of two pen marks: `{ before_mm = 50, after_mm = 80 }`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct MarksTable {
+    pub(super) before_mm: Number,
+    pub(super) after_mm: Number,
+}
+
+/// `[fabric.woven]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WovenTable {
+    pub(super) thread_um: Number,
+    pub(super) opening_um: Number,
+    pub(super) density_kg_per_m3: Number,
+}
+
+/// `[fabric.mesh]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct MeshTable {
+    pub(super) wire_mm: Number,
+    pub(super) opening_mm: Number,
+    pub(super) pitch_mm: Number,
+    pub(super) density_kg_per_m3: Number,
+}
+
+/// `[fabric.sheet]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct SheetTable {
+    pub(super) hole_mm: Number,
+    pub(super) pitch_mm: Number,
+    pub(super) thickness_mm: Number,
+    pub(super) layout: Word,
+    pub(super) density_kg_per_m3: Number,
 }
 
 /// `[[grille]]`

@@ -48,6 +48,7 @@ impl FaultKind {
             Self::ZonesOverlap { .. } => "zones-overlap",
             Self::Drawing { error, .. } => error.code(),
             Self::Curve(fault) => fault.code(),
+            Self::Fabric(fault) => fault.code(),
             Self::TooManyCells { .. } => "too-many-cells",
         }
     }
@@ -128,6 +129,7 @@ impl FaultKind {
             Self::ZonesOverlap { other_outer, .. } => format!("write zones from the inside out, and begin this one at {other_outer} or further out"),
             Self::Drawing { error, .. } => error.hint(),
             Self::Curve(fault) => fault.hint().to_owned(),
+            Self::Fabric(fault) => fault.hint(),
             Self::TooManyCells { .. } => {
                 "take a lower quality, or look for a size that was typed in the wrong unit".to_owned()
             }

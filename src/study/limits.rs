@@ -315,6 +315,124 @@ pub(super) const PATTERN_TWIST_DEG: Limits = limits(
     "give the angle by which the whole pattern turns from face to face, in degrees",
 );
 
+pub(super) const LAYERS: Limits = limits(1.0, 10.0, "", "count the layers of the fabric");
+pub(super) const DENIER: Limits = limits(
+    0.5,
+    2000.0,
+    " denier",
+    "give the denier of the whole thread, as the packet of a stocking does, such as denier = 15",
+);
+pub(super) const FILAMENTS: Limits = limits(
+    1.0,
+    1000.0,
+    "",
+    "count the filaments of the thread: 1 for a single one, as 15 denier hosiery mostly has, more for a yarn",
+);
+pub(super) const KNIT_PITCH_MM: Limits = limits(
+    0.1,
+    20.0,
+    " mm",
+    "give the distance from stitch to stitch in mm, unstretched, such as 0.5; or count openings over 10 mm with a ruler",
+);
+pub(super) const OPENINGS_PER_10_MM: Limits = limits(
+    0.5,
+    100.0,
+    "",
+    "count the openings over 10 mm with a ruler, unstretched, such as 20",
+);
+pub(super) const STRETCH_PERCENT: Limits = limits(
+    -50.0,
+    500.0,
+    " %",
+    "give how much longer it is than where the pitch was counted: 60 for 1.6 times as long; 0 as it lies",
+);
+pub(super) const MARK_MM: Limits = limits(
+    1.0,
+    1000.0,
+    " mm",
+    "give the distance of two pen marks on the fabric in mm",
+);
+pub(super) const DENSITY: Limits = limits(
+    300.0,
+    25_000.0,
+    " kg/m3",
+    "give the density of the material in kg/m3: 1140 for nylon, 7900 for steel; or leave the key out",
+);
+pub(super) const THREAD_UM: Limits = limits(
+    5.0,
+    3000.0,
+    " um",
+    "give the diameter of the thread in thousandths of a millimetre, such as thread_um = 60",
+);
+pub(super) const OPENING_UM: Limits = limits(
+    5.0,
+    10_000.0,
+    " um",
+    "give the clear opening between threads in thousandths of a millimetre, such as opening_um = 120",
+);
+pub(super) const WIRE_MM: Limits = limits(
+    0.01,
+    5.0,
+    " mm",
+    "give the diameter of the wire in mm, such as wire_mm = 0.22",
+);
+pub(super) const OPENING_MM: Limits = limits(
+    0.01,
+    50.0,
+    " mm",
+    "give the clear opening in mm, or with pitch_mm the distance from wire to wire",
+);
+pub(super) const SHEET_HOLE_MM: Limits = limits(
+    0.05,
+    50.0,
+    " mm",
+    "give the diameter of the holes in mm, such as hole_mm = 0.8",
+);
+pub(super) const SHEET_PITCH_MM: Limits = limits(
+    0.06,
+    100.0,
+    " mm",
+    "give the distance of the middles of neighbouring holes in mm, such as pitch_mm = 1.3",
+);
+pub(super) const SHEET_THICKNESS_MM: Limits = limits(
+    0.02,
+    10.0,
+    " mm",
+    "give the thickness of the sheet in mm, such as thickness_mm = 0.4",
+);
+pub(super) const READING_VELOCITY: Limits = limits(
+    0.01,
+    30.0,
+    " m/s",
+    "give the mean air speed ahead of the fabric in m/s: flow over its area",
+);
+pub(super) const READING_PRESSURE: Limits = limits(
+    0.001,
+    10_000.0,
+    " Pa",
+    "give the pressure over the fabric in Pa, upstream minus downstream",
+);
+pub(super) const PERCENT_OF_BARE_FAN: Limits = limits(
+    1.0,
+    99.9,
+    " %",
+    "give the flow with the fabric in per cent of that without it, same fan, same rig, same speed",
+);
+pub(super) const BENCH_AREA_CM2: Limits = limits(
+    0.1,
+    100_000.0,
+    " cm2",
+    "give the area of fabric that the air went through on the bench, in cm2",
+);
+pub(super) const ACCURACY_PERCENT: Limits = limits(
+    0.1,
+    50.0,
+    " %",
+    "give how far the meters may be off, in per cent; 10 if you do not know",
+);
+/// Least open share of a knit that is worth calling one.
+pub(super) const LEAST_OPEN_FRACTION: f64 = 0.02;
+
 pub(super) const THREADS: Limits = limits(
     0.0,
     1024.0,

@@ -9,6 +9,7 @@
 use std::fmt;
 
 use crate::air::Air;
+use crate::fabric::Fabric;
 use crate::fan::Fan;
 use crate::grille::Grille;
 use crate::meter::Meter;
@@ -18,6 +19,8 @@ mod caution;
 mod describe;
 mod draft;
 mod exit_table;
+mod fabric_fault;
+mod fabric_table;
 mod fan_speed;
 mod fan_table;
 mod fault;
@@ -25,6 +28,7 @@ mod file;
 mod findings;
 mod grille_table;
 mod hint;
+mod knit_table;
 mod limits;
 mod meter_table;
 mod panel_table;
@@ -35,11 +39,13 @@ mod resolve;
 mod run_table;
 mod series_table;
 mod write;
+mod write_fabric;
 
 pub use air_path::{Panel, PathLoss};
 pub use caution::{grille_cautions, study_cautions, unused_swirl};
-pub use describe::{describe, describe_pattern, pattern_turn};
+pub use describe::{describe, describe_fabric, describe_pattern, pattern_turn};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};
+pub use fabric_fault::FabricFault;
 pub use fault::{FaultKind, StudyFault};
 pub use place::FaultPlace;
 pub use run_table::{Quality, RunSettings, Threads};
@@ -70,6 +76,8 @@ pub struct Study {
     pub meter: Option<Meter>,
     /// What every grille is used with and the bare fan goes without, in the order of the file.
     pub panels: Vec<Panel>,
+    /// Fabrics and meshes that may stand before a grille; their names differ.
+    pub fabrics: Vec<Fabric>,
     /// The grilles, those of the series after the others; their names differ.
     pub grilles: Vec<Grille>,
     /// How deep, how fast, how many threads.

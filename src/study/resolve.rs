@@ -11,8 +11,8 @@ use crate::study::fault::{FaultKind, StudyFault};
 use crate::study::file::{AirTable, GrilleTable, RunTable, StudyFile};
 use crate::study::findings::{Findings, Table, span_of};
 use crate::study::{
-    FORMAT, Study, fan_table, grille_table, limits, meter_table, panel_table, place_table,
-    run_table, series_table,
+    FORMAT, Study, fabric_table, fan_table, grille_table, limits, meter_table, panel_table,
+    place_table, run_table, series_table,
 };
 
 /// Standard pressure at sea level, hPa. Source: U.S. Standard Atmosphere, 1976, table 2.
@@ -79,6 +79,7 @@ fn resolve_file(
         None => Some(None),
     };
     let panels = panel_table::resolve(findings, &file.panel);
+    let fabrics = fabric_table::resolve(findings, file);
     // Without a bore nothing can be said about the face; that fault is noted already.
     let hub_diameter = fan.as_ref().map_or(0.0, |fan| fan.hub_diameter);
     let grilles = resolve_grilles(findings, &top, file, bore_mm, hub_diameter);
@@ -95,6 +96,7 @@ fn resolve_file(
         place: place?,
         meter: meter?,
         panels: panels?,
+        fabrics: fabrics?,
         grilles: grilles?,
         run: run?,
     })

@@ -11,6 +11,7 @@ use crate::study::grille_table::{CROSSING_HOLES, face_radii, radius};
 use crate::study::meter_table::HANDS;
 use crate::study::pattern_table::{LAYOUTS, TWIST_FROM, TWIST_HANDS, word_for};
 use crate::study::run_table::Threads;
+use crate::study::write_fabric::write_fabric;
 use crate::study::{FORMAT, Panel, PathLoss, Study};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
@@ -53,6 +54,9 @@ fn write_study(out: &mut String, study: &Study) -> std::fmt::Result {
     write_meter(out, study)?;
     for panel in &study.panels {
         write_panel(out, panel)?;
+    }
+    for fabric in &study.fabrics {
+        write_fabric(out, fabric)?;
     }
     for grille in &study.grilles {
         write_grille(out, grille)?;
@@ -334,7 +338,7 @@ fn write_run(out: &mut String, study: &Study) -> std::fmt::Result {
     writeln!(out, "frames = {}", run.frame_count)
 }
 
-fn millimetres(metres: f64) -> String {
+pub(super) fn millimetres(metres: f64) -> String {
     decimal(metres, |mm| mm / 1000.0, 1000.0)
 }
 
@@ -362,7 +366,7 @@ fn minutes(limit: Duration) -> String {
 ///
 /// `factor` is about how much larger the number is than `value`.
 #[expect(clippy::float_cmp, reason = "exactly the same bits are wanted")]
-fn decimal(value: f64, to_si: impl Fn(f64) -> f64, factor: f64) -> String {
+pub(super) fn decimal(value: f64, to_si: impl Fn(f64) -> f64, factor: f64) -> String {
     shortest(value * factor, |number| to_si(number) == value)
 }
 
@@ -388,6 +392,6 @@ fn shortest(number: f64, fits: impl Fn(f64) -> bool) -> String {
 }
 
 /// A TOML string on one line.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     toml::Value::String(text.to_owned()).to_string()
 }
