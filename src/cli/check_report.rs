@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use unicode_width::UnicodeWidthStr;
 
 use crate::cli::check::{PlannedRun, RunPlan};
+use crate::cli::check_fabric::write_fabric;
 use crate::cli::check_grille::write_grille;
 use crate::cli::check_path::{panel_lines, place_in_words};
 use crate::cli::check_swirl::exit_in_words;
@@ -47,6 +48,9 @@ fn write_report(
     write_table(out, study, grilles)?;
     for checked in grilles {
         write_grille(out, study, checked)?;
+    }
+    for fabric in &study.fabrics {
+        write_fabric(out, study, fabric)?;
     }
     write_plan(out, study, plan)?;
     writeln!(out, "What to mind")?;

@@ -9,6 +9,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 
 mod check;
+mod check_fabric;
 mod check_grille;
 mod check_path;
 mod check_report;
