@@ -20,6 +20,7 @@ fn circuit(place_loss: f64) -> Circuit {
         reference_area: 0.0093,
         place_loss,
         place_loss_half_width: 0.0,
+        shared_case: None,
         heat_load: None,
     }
 }

@@ -19,6 +19,7 @@ fn circuit(supply: Supply, place_loss: f64) -> Circuit {
         reference_area: AREA,
         place_loss,
         place_loss_half_width: 0.0,
+        shared_case: None,
         heat_load: None,
     }
 }

@@ -86,6 +86,7 @@ fn ranking(supply: Supply, place_loss: f64, grilles: &[GrilleLoss]) -> Ranking {
         reference_area: AREA,
         place_loss,
         place_loss_half_width: 0.1 * place_loss,
+        shared_case: None,
         heat_load: None,
     };
     rank(&circuit, grilles).expect("these fans settle somewhere")

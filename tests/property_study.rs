@@ -90,6 +90,10 @@ fn way() -> impl Strategy<Value = (String, String)> {
         Just(String::new()),
         (0.0..50.0, 5.0..900.0)
             .prop_map(|(k, a)| format!("[[panel]]\nname = \"a\"\nk = {k}\narea_cm2 = {a}\ngap_mm = 0\n")),
+        (20.0..300.0, 0.5..8.0).prop_map(|(q, p)| format!(
+            "[[other_fans]]\nside = \"intake\"\nfans = 2\nfree_flow_cfm = {q}\nshut_off_pressure_mmh2o = {p}\n\
+             way_point = {{ flow_cfm = {q}, pressure_mmh2o = {p} }}\n"
+        )),
         (1.0..300.0, 0.0..90.0, 0.1..90.0).prop_map(|(q, p, gap)| format!(
             "[[panel]]\nname = \"a\"\npoint = {{ flow_m3_per_h = {q}, pressure_pa = {p} }}\ngap_mm = {gap}\n\
              [[panel]]\nname = \"b\"\nk = 1\n"
@@ -138,7 +142,7 @@ fn fabric() -> impl Strategy<Value = String> {
 /// A whole study that is right, or almost: some drawings leave no room for a hole.
 fn study() -> impl Strategy<Value = String> {
     let plate = (0.5..20.0, 0.0..10.0, 0.0..40.0, 0.0..0.24);
-    let place = (0.0..20.0, -20.0..60.0, 0.0..3000.0, 0.0..400.0);
+    let place = (0.01..20.0, -20.0..60.0, 0.0..3000.0, 0.0..400.0);
     let run = (0.06..19.0, 0.2..900.0, 0_u32..64);
     let around = (exit(), way(), fabric());
     (plate, place, run, pattern(), supply(), around, "[a-zA-Z0-9 äß\"\\\\#']{1,20}x").prop_map(

@@ -2,13 +2,16 @@
 //!
 //! Source: textbook formulas. A fan with the straight-forward parabola `p = p0 (1 - (Q/Q0)²)` and losses that go with Q² settles at `Q² = p0 / (p0/Q0² + κ)`, κ in Pa s²/m⁶; losses in series add (continuity and
 //! the definition of K); air goes through a cover on the holes with U/f, f the free-area ratio (continuity); fan laws: at r times the speed p is r² times as large at r times the flow.
-//! Tolerance: 1e-6 for flows, since the curve is a monotone spline through 81 points of the parabola; 1e-6 for the band, whose normal quantile is written with seven digits here; 1e-9, rounding, elsewhere.
-//! Error seen: 2e-8 in flow, 3e-10 in the band, 2e-16 elsewhere.
+//! In a sealed PC case (conservation of mass) an intake and an exhaust fan move the same air, so their pressures add.
+//! Tolerance: 1e-6 for flows, since the curve is a monotone spline through 81 points of the parabola; 1e-6 for the band, whose normal quantile is written with seven digits here; 1e-4 in flow and 1e-3 in pressure in the
+//! sealed case, whose pressure is read from a table of 1000 flows with a kink where the other fan is at its free flow; 1e-5 where another fan is listed instead of counted; 1e-9, rounding, elsewhere.
+//! Error seen: 2e-8 in flow, 3e-10 in the band, 3e-5 in flow and 6e-4 in pressure in the sealed case, 3e-7 in flow beside other fans, 2e-16 where nothing is solved.
 
 use ventwright::air::Air;
-use ventwright::fan::{FanCurve, Supply};
+use ventwright::fan::{Characteristic, FanCurve, Supply};
 use ventwright::ranking::{
-    Circuit, GrilleLoss, LossLaw, PathPart, RankedGrille, Ranking, Seat, ZoneLoss, rank,
+    Circuit, GrilleLoss, LossLaw, OtherFans, PathPart, RankedGrille, Ranking, Seat, SharedCase,
+    ZoneLoss, rank,
 };
 use ventwright::run::what_if::{Candidate, Carrier, what_if};
 
@@ -37,6 +40,7 @@ fn circuit(supply: Supply, place_loss: f64) -> Circuit {
         reference_area: AREA,
         place_loss,
         place_loss_half_width: 0.0,
+        shared_case: None,
         heat_load: None,
     }
 }
@@ -171,6 +175,73 @@ fn nothing_makes_up_for_a_nearly_closed_path() {
     let with = grille("plate", &[(AREA, 2.5)]).with_parts(&[apart]);
     let ranking = rank(&circuit(parabola(), 0.6), &[with]).expect("it settles");
     assert_eq!(one(&ranking).speed_ratio_for_bare_flow, None);
+}
+
+/// The same parabola as a curve.
+fn characteristic() -> Characteristic {
+    let Supply::Curve(curve) = parabola() else {
+        unreachable!("it is made of points");
+    };
+    Characteristic::through(&curve)
+}
+
+fn with_others(fan_count: u32, openings: f64, others: Vec<OtherFans>) -> Circuit {
+    Circuit {
+        shared_case: Some(SharedCase {
+            fan_count,
+            openings,
+            others,
+        }),
+        ..circuit(parabola(), 0.0)
+    }
+}
+
+fn other(count: u32, is_same_way: bool) -> OtherFans {
+    OtherFans {
+        characteristic: characteristic(),
+        count,
+        is_same_way,
+        in_their_way: 0.0,
+    }
+}
+
+#[test]
+fn in_a_sealed_case_an_intake_and_an_exhaust_fan_work_in_series() {
+    // What one blows in the other takes out: 2 p0 (1 - (Q/Q0)²) = κ Q².
+    let sealed = with_others(1, 1e12, vec![other(1, false)]);
+    let ranking = rank(&sealed, &[grille("plate", &[(AREA, 2.0)])]).expect("it settles");
+    let shut = 2.0 * SHUT_OFF;
+    let total = shut / (FREE_FLOW * FREE_FLOW) + per_flow_squared(2.0);
+    close(one(&ranking).flow.value, (shut / total).sqrt(), 1e-4);
+    // The exhaust fan pulls: the case is below the room.
+    let pulled = -SHUT_OFF * (1.0 - (one(&ranking).flow.value / FREE_FLOW).powi(2));
+    close(one(&ranking).place_pressure, pulled, 1e-3);
+    let bare = ranking.bare.expect("there is a fan");
+    close(bare.flow.value, FREE_FLOW, 1e-4);
+}
+
+#[test]
+fn fans_of_the_same_way_are_as_good_as_a_count() {
+    let openings = per_flow_squared(0.8);
+    let plate = [grille("plate", &[(AREA, 2.0)])];
+    let counted = rank(&with_others(2, openings, Vec::new()), &plate).expect("it settles");
+    // Two fans send twice the air through the same openings: four times the K.
+    let alone = rank(&circuit(parabola(), 4.0 * 0.8), &plate).expect("it settles");
+    close(one(&counted).flow.value, one(&alone).flow.value, 1e-6);
+    // With the same plate as a law in the other fan's way it is the same again.
+    let mut beside = other(1, true);
+    beside.in_their_way = per_flow_squared(2.0);
+    let listed = rank(&with_others(1, openings, vec![beside]), &plate).expect("it settles");
+    close(one(&listed).flow.value, one(&alone).flow.value, 1e-5);
+}
+
+#[test]
+fn an_open_case_keeps_fans_apart() {
+    let plate = [grille("plate", &[(AREA, 2.0)])];
+    let open = with_others(1, 1e-6, vec![other(3, false)]);
+    let ranking = rank(&open, &plate).expect("it settles");
+    let alone = rank(&circuit(parabola(), 0.0), &plate).expect("it settles");
+    close(one(&ranking).flow.value, one(&alone).flow.value, 1e-6);
 }
 
 #[test]

@@ -80,6 +80,7 @@ fn ranked(exit: &FanExit, grille: GrilleLoss) -> RankedGrille {
         reference_area: exit.area(),
         place_loss: 1.0,
         place_loss_half_width: 0.0,
+        shared_case: None,
         heat_load: None,
     };
     rank(&circuit, &[grille]).expect("the fan settles").grilles[0].clone()

@@ -87,6 +87,7 @@ fn straight_fan_and_a_law_with_friction_meet_where_the_quadratic_says() {
         reference_area: AREA,
         place_loss: 0.0,
         place_loss_half_width: 0.0,
+        shared_case: None,
         heat_load: None,
     };
     let law = LossLaw {

@@ -52,6 +52,7 @@ fn circuit() -> Circuit {
         reference_area: AREA,
         place_loss: 1.1,
         place_loss_half_width: 0.3,
+        shared_case: None,
         heat_load: None,
     }
 }
@@ -154,6 +155,7 @@ fn linear_propagation_agrees_with_drawing_at_random() {
         let moved_circuit = Circuit {
             place_loss,
             place_loss_half_width: 0.0,
+            shared_case: None,
             ..circuit.clone()
         };
         let solved = rank(&moved_circuit, &make(&moved, &[])).unwrap();

@@ -19,6 +19,14 @@ pub(super) fn place_in_words(study: &Study) -> String {
         words.push(format!("which this fan meets as K {met}"));
     }
     let mut words = words.join(", ");
+    for fans in &study.other_fans {
+        let other = if fans.count == 1 {
+            "other fan"
+        } else {
+            "other fans"
+        };
+        words = format!("{words}; {} {other} on the {} side", fans.count, fans.side);
+    }
     if let Some(rig) = &place.rig {
         words = format!("{words}; rig: {}", loss_in_words(rig));
     }

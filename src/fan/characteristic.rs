@@ -123,6 +123,25 @@ impl Characteristic {
         (rise + (far - near) * bend + near * far * bend_slope) / width
     }
 
+    /// The same curve drawn on in a straight line up to `flow` (m³/s), to pressures below zero: other fans blow air through this one. Unchanged if it reaches as far already.
+    ///
+    /// # Validity
+    /// A rough guess: a fan that air is blown through works as a brake, and how hard is not on its data sheet.
+    #[must_use]
+    pub fn drawn_on_to(mut self, flow: f64) -> Self {
+        let last = self.flow.len() - 1;
+        let width = flow - self.flow[last];
+        let mean = self.largest_pressure() / self.largest_flow();
+        // At least as steep as the curve is in the mean, so that one that ends flat is drawn on downwards too.
+        let slope = self.slope[last - 1].1.min(-mean);
+        if width > 0.0 {
+            self.flow.push(flow);
+            self.pressure.push(self.pressure[last] + slope * width);
+            self.slope.push((slope, slope));
+        }
+        self
+    }
+
     /// A warning if the curve was not given at this flow but continued.
     pub fn continued_warning(&self, flow: f64) -> Option<Warning> {
         let (first, last) = self.given_range;

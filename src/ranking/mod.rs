@@ -27,6 +27,7 @@ mod loss_law;
 mod outcome;
 mod parts;
 mod propagation;
+mod shared_case;
 mod system;
 
 use crate::air::Air;
@@ -39,10 +40,12 @@ pub use exhaust::{Exhaust, ExhaustPoint, ZoneExhaust};
 pub use loss_law::{EXTRAPOLATION_LIMIT, LossLaw, LossLawError, LossPoint};
 pub use outcome::{BareFan, RankedGrille, RankedSwirl, Ranking};
 pub use parts::{PathPart, Seat};
+pub use shared_case::{OtherFans, SharedCase};
 
 use comparison::Ties;
 use division::divide;
 use propagation::{DriveBand, Propagated, believed, own_plate, propagate};
+use shared_case::{PlaceCurve, REACH};
 use system::{Answer, Drive, Way};
 
 /// A grille as it was solved.
@@ -94,6 +97,8 @@ pub struct Circuit {
     pub place_loss: f64,
     /// Its half-width at 95 %; 0 when it is taken as exact.
     pub place_loss_half_width: f64,
+    /// The PC case with fans on both sides, instead of [`Circuit::place_loss`].
+    pub shared_case: Option<SharedCase>,
     /// Heat that the air carries off, W.
     pub heat_load: Option<f64>,
 }
@@ -106,11 +111,12 @@ pub struct Circuit {
 /// # Panics
 /// If a grille has no zone.
 pub fn rank(circuit: &Circuit, grilles: &[GrilleLoss]) -> Result<Ranking, NoOperatingPoint> {
-    let band = circuit.supply.band();
+    let mut band = circuit.supply.band();
+    let shared = circuit.shared_place(band.as_mut());
     let drive = drive_band(&circuit.supply, band.as_ref());
-    let way = circuit.way();
+    let way = circuit.way(shared.as_ref());
     let bare = match &band {
-        Some(band) => Some(circuit.bare_fan(band)?),
+        Some(band) => Some(circuit.bare_fan(&way, band)?),
         None => None,
     };
     let mut solved: Vec<(&GrilleLoss, Propagated)> = Vec::new();
@@ -140,7 +146,7 @@ pub fn rank(circuit: &Circuit, grilles: &[GrilleLoss]) -> Result<Ranking, NoOper
     let warnings = shape_warning(&solved, merit).into_iter().collect();
     let mut ranked = Vec::new();
     for (place, ((grille, propagated), rank)) in solved.iter().zip(ties.places()).enumerate() {
-        let mut made = circuit.ranked(grille, propagated, band.as_ref())?;
+        let mut made = circuit.ranked(&way, grille, propagated, band.as_ref())?;
         made.rank = rank;
         made.tied_with = (0..names.len())
             .filter(|&other| ties.are_tied(place, other))
@@ -188,12 +194,27 @@ impl GrilleLoss {
 }
 
 impl Circuit {
-    fn way(&self) -> Way {
+    fn way<'a>(&self, shared: Option<&'a PlaceCurve>) -> Way<'a> {
         Way {
             density: self.air.density,
             reference_area: self.reference_area,
             place_loss: self.place_loss,
+            shared,
         }
+    }
+
+    /// What a PC case with other fans in it takes; the fan's curves are drawn on to where those may push it.
+    fn shared_place(&self, band: Option<&mut FanBand>) -> Option<PlaceCurve> {
+        let case = self.shared_case.as_ref()?;
+        let Some(band) = band else {
+            // A given flow is moved whatever the case does.
+            return None;
+        };
+        let reach = REACH * band.central.largest_flow();
+        for member in band.members.iter_mut().chain([&mut band.central]) {
+            *member = member.clone().drawn_on_to(reach);
+        }
+        Some(case.tabled(reach))
     }
 
     /// The number by which grilles are ordered: more is better.
@@ -210,15 +231,14 @@ impl Circuit {
     }
 
     /// Where the fan settles without a grille, and how sure that is.
-    fn bare_fan(&self, band: &FanBand) -> Result<BareFan, NoOperatingPoint> {
-        let way = self.way();
+    fn bare_fan(&self, way: &Way<'_>, band: &FanBand) -> Result<BareFan, NoOperatingPoint> {
         let points = way.bare(&band.central)?;
         let flow = points.main.flow;
         let place_part = {
             let step = self.place_loss_half_width / HALF_WIDTH_95;
             let at = |place_loss: f64| {
                 let place_loss = place_loss.max(0.0);
-                Way { place_loss, ..way }
+                Way { place_loss, ..*way }
                     .bare(&band.central)
                     .map(|points| points.nearest(flow).flow)
             };
@@ -236,6 +256,7 @@ impl Circuit {
                 low: flow - place_part.hypot(flow - low),
                 high: flow + place_part.hypot(high - flow),
             },
+            place_pressure: way.place_pressure(flow),
             other_flows: others(&points),
             temperature_rise: self.temperature_rise(flow),
             warnings: points.warnings,
@@ -245,6 +266,7 @@ impl Circuit {
     /// Everything about one grille but its place among the others.
     fn ranked(
         &self,
+        way: &Way<'_>,
         grille: &GrilleLoss,
         propagated: &Propagated,
         band: Option<&FanBand>,
@@ -252,13 +274,12 @@ impl Circuit {
         let plate = believed(grille, self.air.density);
         let flow = propagated.likely(|answer| answer.flow);
         let pressure = band.map(|band| band.central.pressure(flow.value));
-        let face = self.way().face(&plate, flow.value, pressure);
+        let face = way.face(&plate, flow.value, pressure);
         let velocities = face.zone_velocities;
         let mut warnings = loss_warnings(grille, &velocities);
         let mut other_flows = Vec::new();
         let mut speed_ratio_for_bare_flow = None;
         if let Some(band) = band {
-            let way = self.way();
             let points = way.with_plate(&band.central, &plate)?;
             other_flows = others(&points);
             warnings.extend(points.warnings);
@@ -272,6 +293,7 @@ impl Circuit {
             flow,
             flow_percent: band.map(|_| propagated.likely(|answer| answer.flow_percent)),
             pressure_drop: propagated.likely(|answer| answer.pressure_drop),
+            place_pressure: way.place_pressure(flow.value),
             parts_pressure_drop: propagated.likely(|answer| answer.parts_pressure_drop),
             face_velocity: flow.scaled(1.0 / self.reference_area),
             loss_coefficient: propagated.likely(|answer| answer.loss_coefficient),

@@ -26,6 +26,8 @@ pub struct Ranking {
 pub struct BareFan {
     /// Flow, m³/s.
     pub flow: Likely,
+    /// Pressure that the PC case takes, Pa; below zero where other fans blow air through this one.
+    pub place_pressure: f64,
     /// Further flows at which it could settle, m³/s.
     pub other_flows: Vec<f64>,
     /// Mean temperature rise of the air, K.
@@ -51,6 +53,8 @@ pub struct RankedGrille {
     pub pressure_drop: Likely,
     /// Pressure drop of everything else that the bare fan goes without, Pa.
     pub parts_pressure_drop: Likely,
+    /// Pressure that the PC case takes, Pa; below zero where other fans blow air through this one.
+    pub place_pressure: f64,
     /// Flow over the reference area, m/s.
     pub face_velocity: Likely,
     /// K of the grille on the reference area.

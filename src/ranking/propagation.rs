@@ -78,7 +78,7 @@ pub(super) struct DriveBand<'a> {
 pub(super) fn propagate(
     grille: &GrilleLoss,
     index: usize,
-    way: &Way,
+    way: &Way<'_>,
     place_half_width: f64,
     drive: &DriveBand<'_>,
 ) -> Result<Propagated, NoOperatingPoint> {
@@ -201,7 +201,7 @@ fn cause_of(band: &LossBand, grille: usize) -> Cause {
 }
 
 /// The grille with one cause moved by one standard uncertainty, up or down.
-fn moved<'a>(grille: &'a GrilleLoss, way: &Way, moved_cause: &Cause, sign: f64) -> Plate<'a> {
+fn moved<'a>(grille: &'a GrilleLoss, way: &Way<'_>, moved_cause: &Cause, sign: f64) -> Plate<'a> {
     let mut plate = own_plate(grille);
     for part in &grille.parts {
         let factor = match moved_cause {

@@ -4,6 +4,7 @@ use crate::fan::{Characteristic, NoOperatingPoint, OperatingPoints, operating_po
 use crate::ranking::division::{ZoneResistance, divide};
 use crate::ranking::exhaust::MovedExhaust;
 use crate::ranking::parts::InSeries;
+use crate::ranking::shared_case::PlaceCurve;
 
 /// Largest ratio of speeds for which fan laws are asked: beyond it a fan is another fan.
 const MOST_SPEED_RATIO: f64 = 3.0;
@@ -19,13 +20,15 @@ pub(super) enum Drive<'a> {
 
 /// The air's way without the grille.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Way {
+pub(super) struct Way<'a> {
     /// Air density, kg/m³.
     pub(super) density: f64,
     /// Reference area, m².
     pub(super) reference_area: f64,
     /// K of the PC case on the reference area.
     pub(super) place_loss: f64,
+    /// What the PC case takes where other fans work in it, instead of that K.
+    pub(super) shared: Option<&'a PlaceCurve>,
 }
 
 /// A grille as one solution sees it.
@@ -92,16 +95,24 @@ impl Answer {
     }
 }
 
-impl Way {
+impl Way<'_> {
     /// ½ρU², Pa, at a flow in m³/s, on the reference area.
     pub(super) fn dynamic_pressure(&self, flow: f64) -> f64 {
         let velocity = flow / self.reference_area;
         0.5 * self.density * velocity * velocity
     }
 
+    /// Pressure, Pa, that the PC case takes of one fan at its flow, m³/s; below zero where other fans blow air through it.
+    pub(super) fn place_pressure(&self, flow: f64) -> f64 {
+        match self.shared {
+            Some(curve) => curve.pressure(flow),
+            None => self.place_loss * self.dynamic_pressure(flow),
+        }
+    }
+
     /// Where a fan settles with the PC case alone.
     pub(super) fn bare(&self, fan: &Characteristic) -> Result<OperatingPoints, NoOperatingPoint> {
-        operating_points(fan, |flow| self.place_loss * self.dynamic_pressure(flow))
+        operating_points(fan, |flow| self.place_pressure(flow))
     }
 
     /// Where a fan settles with a grille.
@@ -111,8 +122,7 @@ impl Way {
         plate: &Plate<'_>,
     ) -> Result<OperatingPoints, NoOperatingPoint> {
         operating_points(fan, |flow| {
-            let place = self.place_loss * self.dynamic_pressure(flow);
-            place + self.plate_pressure(plate, flow, Some(fan.pressure(flow)))
+            self.place_pressure(flow) + self.plate_pressure(plate, flow, Some(fan.pressure(flow)))
         })
     }
 
@@ -168,7 +178,7 @@ impl Way {
         plate: &Plate<'_>,
         flow: f64,
     ) -> Option<f64> {
-        let place = self.place_loss * self.dynamic_pressure(flow);
+        let place = self.place_pressure(flow);
         let spare = |ratio: f64| {
             let pressure = ratio * ratio * fan.pressure(flow / ratio);
             pressure - place - self.plate_pressure(plate, flow, Some(pressure))

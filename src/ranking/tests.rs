@@ -10,6 +10,7 @@ fn circuit(supply: Supply) -> Circuit {
         reference_area: 0.0125,
         place_loss: 0.8,
         place_loss_half_width: 0.2,
+        shared_case: None,
         heat_load: Some(150.0),
     }
 }

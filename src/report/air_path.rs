@@ -13,6 +13,10 @@ pub struct AirPathResult {
     pub panels: Vec<String>,
     /// Each ranked grille, best first.
     pub grilles: Vec<AirPathOfGrille>,
+    /// Whether other fans work in the same PC case.
+    pub has_other_fans: bool,
+    /// Pressure in the PC case over that of the room with the bare fan, Pa.
+    pub bare_case_pressure_pa: Option<f64>,
     /// Flow of the bare fan on the rig, when one was given.
     pub bare_on_rig_m3_per_h: Option<Likely>,
 }
@@ -24,6 +28,8 @@ pub struct AirPathOfGrille {
     pub name: String,
     /// What each thing takes of the fan's pressure where the fan settles, the grille first.
     pub shares: Vec<PressureShare>,
+    /// Pressure in the PC case over that of the room, Pa.
+    pub case_pressure_pa: f64,
     /// How many times as fast the fan would have to turn to move what the bare fan moves (fan laws); `None` above 3 and without a fan.
     pub speed_ratio_for_bare_flow: Option<f64>,
     /// The same grille on the rig, when one was given.
@@ -76,11 +82,41 @@ pub(super) fn air_path_lines(result: &StudyResult) -> Vec<String> {
             lines.push(format!("{}: {}.", grille.name, shares.join(", ")));
         }
     }
+    lines.extend(case_line(path));
     lines.extend(rig_lines(path));
     if !path.panels.is_empty() {
         lines.extend(faster(path));
     }
     lines
+}
+
+/// The sign of the pressure in a PC case with several fans: which way the air goes through its gaps.
+fn case_line(path: &AirPathResult) -> Option<String> {
+    if !path.has_other_fans {
+        return None;
+    }
+    let pressures = path.grilles.iter().map(|grille| grille.case_pressure_pa);
+    let least = pressures.clone().reduce(f64::min)?;
+    let most = pressures.reduce(f64::max)?;
+    let signed = |pressure: f64| format!("{pressure:+.1}").replace('-', "−");
+    let bare = path.bare_case_pressure_pa.map_or_else(String::new, |bare| {
+        format!(" ({}\u{a0}Pa with the bare fan)", signed(bare))
+    });
+    let meaning = if least > 0.0 {
+        "air leaves through gaps, and dust does not come in there"
+    } else if most < 0.0 {
+        "air comes in through gaps, and dust with it"
+    } else {
+        "which way air goes through gaps depends on the grille"
+    };
+    let range = if signed(least) == signed(most) {
+        signed(least)
+    } else {
+        format!("{} to {}", signed(least), signed(most))
+    };
+    Some(format!(
+        "The PC case is at {range}\u{a0}Pa against the room{bare}: {meaning}."
+    ))
 }
 
 /// What the rig shows beside the PC case.

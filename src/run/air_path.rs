@@ -2,10 +2,12 @@
 
 use crate::grille::ZoneFlow;
 use crate::likely::Warning;
-use crate::ranking::{Circuit, GrilleLoss, PathPart, RankedGrille, Ranking, Seat, rank};
+use crate::ranking::{
+    Circuit, GrilleLoss, OtherFans, PathPart, RankedGrille, Ranking, Seat, SharedCase, rank,
+};
 use crate::report::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
 use crate::run::plan::circuit;
-use crate::study::{Panel, Study};
+use crate::study::{Panel, Side, Study};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Hydraulic diameters from which on a panel is met by air that knows nothing of the holes. Common practice, no source: several hole diameters.
@@ -31,6 +33,28 @@ pub fn parts(study: &Study, free_area_ratios: &[f64]) -> Vec<PathPart> {
         }
     });
     made.collect()
+}
+
+/// The PC case with other fans in it; `None` where there are none.
+pub(super) fn shared_case(study: &Study) -> Option<SharedCase> {
+    if study.other_fans.is_empty() {
+        return None;
+    }
+    let (area, place) = (study.reference_area(), &study.place);
+    let others = study.other_fans.iter().filter_map(|fans| {
+        Some(OtherFans {
+            characteristic: fans.supply.band()?.central,
+            count: fans.count,
+            is_same_way: fans.side == place.side,
+            // Over its own flow, on any area.
+            in_their_way: fans.in_their_way.inertial(1.0, study.air.density),
+        })
+    });
+    Some(SharedCase {
+        fan_count: place.fan_count,
+        openings: 0.5 * study.air.density * study.openings_loss_coefficient() / (area * area),
+        others: others.collect(),
+    })
 }
 
 /// The doubt about panels that neither lie on the holes of a grille nor stand clear of them.
@@ -66,13 +90,15 @@ pub(super) fn told(study: &Study, ranking: &Ranking, losses: &[GrilleLoss]) -> A
     let on_rig = study.rig_loss_coefficient().and_then(|place_loss| {
         let rig = Circuit {
             place_loss,
+            shared_case: None,
             ..circuit.clone()
         };
         rank(&rig, losses).ok()
     });
     let grilles = ranking.grilles.iter().map(|ranked| AirPathOfGrille {
         name: ranked.name.clone(),
-        shares: shares(&circuit, ranked, losses),
+        shares: shares(ranked, losses),
+        case_pressure_pa: over_room(study, ranked.place_pressure),
         speed_ratio_for_bare_flow: ranked.speed_ratio_for_bare_flow,
         on_rig: on_rig
             .as_ref()
@@ -91,6 +117,11 @@ pub(super) fn told(study: &Study, ranking: &Ranking, losses: &[GrilleLoss]) -> A
             .map(|panel| panel.name.clone())
             .collect(),
         grilles: grilles.collect(),
+        has_other_fans: !study.other_fans.is_empty(),
+        bare_case_pressure_pa: ranking
+            .bare
+            .as_ref()
+            .map(|bare| over_room(study, bare.place_pressure)),
         bare_on_rig_m3_per_h: on_rig
             .as_ref()
             .and_then(|rig| rig.bare.as_ref())
@@ -98,8 +129,16 @@ pub(super) fn told(study: &Study, ranking: &Ranking, losses: &[GrilleLoss]) -> A
     }
 }
 
+/// What a PC case takes of a fan, as its pressure over the room's: a fan that blows in works against it, one that blows out draws it down.
+fn over_room(study: &Study, place_pressure: f64) -> f64 {
+    match study.place.side {
+        Side::Intake => place_pressure,
+        Side::Exhaust => -place_pressure,
+    }
+}
+
 /// Pressure of the grille, of each part and of the PC case; they add up to the fan's.
-fn shares(circuit: &Circuit, ranked: &RankedGrille, losses: &[GrilleLoss]) -> Vec<PressureShare> {
+fn shares(ranked: &RankedGrille, losses: &[GrilleLoss]) -> Vec<PressureShare> {
     let flow = ranked.flow.value;
     let mut shares = vec![PressureShare {
         what: "grille".to_owned(),
@@ -125,11 +164,10 @@ fn shares(circuit: &Circuit, ranked: &RankedGrille, losses: &[GrilleLoss]) -> Ve
             pressure_pa: factor * pressure,
         }));
     }
-    if circuit.place_loss > 0.0 {
+    if ranked.place_pressure.abs() > 0.0 {
         shares.push(PressureShare {
             what: "PC case".to_owned(),
-            pressure_pa: circuit.place_loss
-                * circuit.air.dynamic_pressure(flow / circuit.reference_area),
+            pressure_pa: ranked.place_pressure,
         });
     }
     shares

@@ -236,6 +236,7 @@ mod tests {
             flow: Likely::exact(velocity * exit.area()),
             flow_percent: None,
             pressure_drop: Likely::exact(10.0),
+            place_pressure: 0.0,
             parts_pressure_drop: Likely::exact(0.0),
             face_velocity: Likely::exact(velocity),
             loss_coefficient: Likely::exact(4.5),

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use crate::grille::{GrilleGeometry, Turn, ZoneFlow};
 use crate::ranking::Circuit;
+use crate::run::air_path::shared_case;
 use crate::run::depth::Depth;
 use crate::run::expected::{expected_zones, handbook_loss};
 use crate::run::flat_plan::flat_run;
@@ -99,6 +100,7 @@ pub fn circuit(study: &Study) -> Circuit {
         reference_area: study.reference_area(),
         place_loss: study.place_loss_coefficient(),
         place_loss_half_width: 0.0,
+        shared_case: shared_case(study),
         heat_load: study
             .place
             .heat_load

@@ -1,5 +1,8 @@
 //! What stands in the air's way besides the grilles, as the study gives it.
 
+use crate::fan::Supply;
+use crate::study::Side;
+
 /// How much pressure something takes: by a loss coefficient, or by one measured point.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum PathLoss {
@@ -50,6 +53,19 @@ impl Panel {
     pub fn is_pressed(&self) -> bool {
         self.gap == Some(0.0)
     }
+}
+
+/// Equal fans elsewhere in the same PC case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OtherFans {
+    /// Which way they blow.
+    pub side: Side,
+    /// How many there are.
+    pub count: u32,
+    /// What each delivers.
+    pub supply: Supply,
+    /// What stands in the way of each: grille, panel; a coefficient is on no area, and 0.
+    pub in_their_way: PathLoss,
 }
 
 /// Discharge coefficient of a gap with sharp edges.

@@ -42,7 +42,7 @@ pub(super) fn resolve(
         .map(|swirl_deg| findings.number("swirl_deg", swirl_deg, &limits::SWIRL_DEG));
     let efficiency = hydraulic_efficiency(findings, fan);
     let exit_profile = exit_profile(findings, fan, hub_mm, bore_mm);
-    let supply = resolve_supply(findings, &header, fan, read_file);
+    let supply = resolve_supply(findings, &header, fan, true, read_file);
     Some(Fan {
         name: name?,
         bore_diameter: bore_mm? / 1000.0,
@@ -62,11 +62,12 @@ pub(super) fn resolve(
     })
 }
 
-/// Curve, points, two numbers or a given flow: exactly one of them.
-fn resolve_supply(
+/// Curve, points or two numbers, or a given flow where `may_be_given`: exactly one of them.
+pub(super) fn resolve_supply(
     findings: &mut Findings<'_>,
     header: &Table,
     fan: &FanTable,
+    may_be_given: bool,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<Supply> {
     let free_flow = span_of(fan.free_flow_m3_per_h.as_ref());
@@ -75,15 +76,15 @@ fn resolve_supply(
     let shut_off = shut_off.or_else(|| span_of(fan.shut_off_pressure_mmh2o.as_ref()));
     let given_flow = span_of(fan.given_flow_m3_per_h.as_ref());
     let given_flow = given_flow.or_else(|| span_of(fan.given_flow_cfm.as_ref()));
-    let found = findings.exactly_one(
-        header,
-        &[
-            ("curve", span_of(fan.curve.as_ref())),
-            ("points", span_of(fan.points.as_ref())),
-            ("free_flow_m3_per_h", free_flow.or(shut_off)),
-            ("given_flow_m3_per_h", given_flow),
-        ],
-    )?;
+    let mut ways = vec![
+        ("curve", span_of(fan.curve.as_ref())),
+        ("points", span_of(fan.points.as_ref())),
+        ("free_flow_m3_per_h", free_flow.or(shut_off)),
+    ];
+    if may_be_given {
+        ways.push(("given_flow_m3_per_h", given_flow));
+    }
+    let found = findings.exactly_one(header, &ways)?;
     match found {
         "curve" => resolve_curve_file(findings, fan.curve.as_ref()?, read_file),
         "points" => resolve_points(findings, fan.points.as_ref()?).map(Supply::Curve),

@@ -26,6 +26,8 @@ pub(super) struct StudyFile {
     pub(super) place: Option<Spanned<PlaceTable>>,
     pub(super) meter: Option<Spanned<MeterTable>>,
     #[serde(default)]
+    pub(super) other_fans: Vec<Spanned<OtherFansTable>>,
+    #[serde(default)]
     pub(super) panel: Vec<Spanned<PanelTable>>,
     #[serde(default)]
     pub(super) fabric: Vec<Spanned<FabricTable>>,
@@ -108,6 +110,21 @@ pub(super) struct PlaceTable {
     pub(super) fans: Count,
     pub(super) leak_cm2: Number,
     pub(super) heat_load_w: Number,
+}
+
+/// `[[other_fans]]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct OtherFansTable {
+    pub(super) side: Word,
+    pub(super) fans: Count,
+    pub(super) curve: Word,
+    pub(super) points: Option<Spanned<Vec<Spanned<PointTable>>>>,
+    pub(super) free_flow_m3_per_h: Number,
+    pub(super) free_flow_cfm: Number,
+    pub(super) shut_off_pressure_pa: Number,
+    pub(super) shut_off_pressure_mmh2o: Number,
+    pub(super) way_point: Option<Spanned<PointTable>>,
 }
 
 /// `[[panel]]`

@@ -31,6 +31,7 @@ mod hint;
 mod knit_table;
 mod limits;
 mod meter_table;
+mod other_fans_table;
 mod panel_table;
 mod pattern_table;
 mod place;
@@ -41,7 +42,7 @@ mod series_table;
 mod write;
 mod write_fabric;
 
-pub use air_path::{Panel, PathLoss};
+pub use air_path::{OtherFans, Panel, PathLoss};
 pub use caution::{grille_cautions, study_cautions, unused_swirl};
 pub use describe::{describe, describe_fabric, describe_pattern, pattern_turn};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};
@@ -74,6 +75,8 @@ pub struct Study {
     pub place: Place,
     /// A hobby meter behind the grille, when one was given.
     pub meter: Option<Meter>,
+    /// Fans elsewhere in the same PC case.
+    pub other_fans: Vec<OtherFans>,
     /// What every grille is used with and the bare fan goes without, in the order of the file.
     pub panels: Vec<Panel>,
     /// Fabrics and meshes that may stand before a grille; their names differ.
@@ -109,11 +112,20 @@ impl Study {
         }
     }
 
-    /// K of the PC case on the reference area as this fan meets it: fans beside it send their air the same way, gaps let some of it out elsewhere.
+    /// K of the PC case on the reference area as this fan meets it: fans beside it send their air the same way, gaps let some of it out elsewhere. Fans of [`Study::other_fans`] are not in it.
     pub fn place_loss_coefficient(&self) -> f64 {
+        self.shared_loss(self.place.fan_count)
+    }
+
+    /// K of the PC case's openings and gaps on the reference area and the flow through them.
+    pub fn openings_loss_coefficient(&self) -> f64 {
+        self.shared_loss(1)
+    }
+
+    fn shared_loss(&self, fan_count: u32) -> f64 {
         let (area, place) = (self.reference_area(), &self.place);
         let case = place.pc_case.loss_coefficient(area, self.air.density);
-        air_path::shared_loss(case, place.leak_area, area, place.fan_count)
+        air_path::shared_loss(case, place.leak_area, area, fan_count)
     }
 
     /// K of the rig on the reference area, when one was given.

@@ -10,6 +10,9 @@ use crate::study::limits::{self, Limits};
 use crate::study::{Place, ReferenceArea, Side};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
+/// Words for which way the air goes.
+pub(super) const SIDES: [(&str, Side); 2] = [("intake", Side::Intake), ("exhaust", Side::Exhaust)];
+
 /// Checks `[place]`. `None` only after a fault.
 pub(super) fn resolve(findings: &mut Findings<'_>, table: &Spanned<PlaceTable>) -> Option<Place> {
     let place = table.get_ref();
@@ -17,7 +20,7 @@ pub(super) fn resolve(findings: &mut Findings<'_>, table: &Spanned<PlaceTable>) 
         &Table::new("[place]", table),
         "side",
         &place.side,
-        &[("intake", Side::Intake), ("exhaust", Side::Exhaust)],
+        &SIDES,
         "write side = \"intake\" or side = \"exhaust\"",
     );
     let reference_area = findings.word_or(

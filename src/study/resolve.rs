@@ -11,8 +11,8 @@ use crate::study::fault::{FaultKind, StudyFault};
 use crate::study::file::{AirTable, GrilleTable, RunTable, StudyFile};
 use crate::study::findings::{Findings, Table, span_of};
 use crate::study::{
-    FORMAT, Study, fabric_table, fan_table, grille_table, limits, meter_table, panel_table,
-    place_table, run_table, series_table,
+    FORMAT, Place, Study, fabric_table, fan_table, grille_table, limits, meter_table,
+    other_fans_table, panel_table, place_table, run_table, series_table,
 };
 
 /// Standard pressure at sea level, hPa. Source: U.S. Standard Atmosphere, 1976, table 2.
@@ -78,6 +78,9 @@ fn resolve_file(
         Some(table) => meter_table::resolve(findings, table, bore_mm).map(Some),
         None => Some(None),
     };
+    let openings = |place: &Place| place.pc_case.loss_coefficient(1.0, 1.0) > 0.0;
+    let has_openings = place.as_ref().is_none_or(openings);
+    let other_fans = other_fans_table::resolve(findings, &file.other_fans, has_openings, read_file);
     let panels = panel_table::resolve(findings, &file.panel);
     let fabrics = fabric_table::resolve(findings, file);
     // Without a bore nothing can be said about the face; that fault is noted already.
@@ -95,6 +98,7 @@ fn resolve_file(
         fan: fan?,
         place: place?,
         meter: meter?,
+        other_fans: other_fans?,
         panels: panels?,
         fabrics: fabrics?,
         grilles: grilles?,

@@ -52,6 +52,16 @@ fn write_study(out: &mut String, study: &Study) -> std::fmt::Result {
         study.place.heat_load.unwrap_or(0.0)
     )?;
     write_meter(out, study)?;
+    for fans in &study.other_fans {
+        writeln!(out, "[[other_fans]]")?;
+        writeln!(out, "side = \"{}\"", fans.side)?;
+        writeln!(out, "fans = {}", fans.count)?;
+        write_supply(out, &fans.supply)?;
+        if let PathLoss::Point { .. } = fans.in_their_way {
+            write_loss(out, ["", "way_point"], &fans.in_their_way)?;
+        }
+        writeln!(out)?;
+    }
     for panel in &study.panels {
         write_panel(out, panel)?;
     }
@@ -84,7 +94,13 @@ fn write_fan(out: &mut String, study: &Study) -> std::fmt::Result {
         writeln!(out, "swirl_deg = {}", degrees(swirl_angle))?;
     }
     write_exit(out, fan)?;
-    match &fan.supply {
+    write_supply(out, &fan.supply)?;
+    writeln!(out)
+}
+
+/// What a fan delivers.
+fn write_supply(out: &mut String, supply: &Supply) -> std::fmt::Result {
+    match supply {
         Supply::Curve(curve) => {
             writeln!(out, "points = [")?;
             for (flow, pressure) in curve.flow.iter().zip(&curve.pressure) {
@@ -94,17 +110,17 @@ fn write_fan(out: &mut String, study: &Study) -> std::fmt::Result {
                     "  {{ flow_m3_per_h = {flow}, pressure_pa = {pressure} }},"
                 )?;
             }
-            writeln!(out, "]\n")
+            writeln!(out, "]")
         }
         Supply::TwoNumbers {
             free_flow,
             shut_off_pressure,
         } => {
             writeln!(out, "free_flow_m3_per_h = {}", m3_per_h(*free_flow))?;
-            writeln!(out, "shut_off_pressure_pa = {shut_off_pressure}\n")
+            writeln!(out, "shut_off_pressure_pa = {shut_off_pressure}")
         }
         Supply::GivenFlow(flow) => {
-            writeln!(out, "given_flow_m3_per_h = {}\n", m3_per_h(*flow))
+            writeln!(out, "given_flow_m3_per_h = {}", m3_per_h(*flow))
         }
     }
 }

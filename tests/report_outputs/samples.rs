@@ -269,6 +269,7 @@ pub(crate) fn with_panel() -> StudyResult {
                 pressure_pa,
             })
             .to_vec(),
+        case_pressure_pa: -0.1 * grille,
         speed_ratio_for_bare_flow: Some(100.0 / percent),
         on_rig: Some(OnRig {
             rank,
@@ -280,6 +281,8 @@ pub(crate) fn with_panel() -> StudyResult {
         fan_count: 2,
         panels: vec!["dust sheet".to_owned()],
         grilles: vec![of("rings", 2.04, 1, 84.0), of("hexagons", 2.41, 2, 82.5)],
+        has_other_fans: true,
+        bare_case_pressure_pa: Some(0.31),
         bare_on_rig_m3_per_h: Some(likely(118.0, 3.0)),
     });
     let row = |grille: &str, fabric: &str, lies_on_holes, rank, percent: f64| WhatIfRow {
