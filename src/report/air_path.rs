@@ -1,6 +1,7 @@
 //! What the air goes through besides the grilles, and the lines that tell it.
 
 use serde::Serialize;
+use unicode_width::UnicodeWidthStr;
 
 use crate::report::{Likely, StudyResult};
 
@@ -72,15 +73,7 @@ pub(super) fn air_path_lines(result: &StudyResult) -> Vec<String> {
         ));
     }
     if !path.panels.is_empty() {
-        lines.push("Pressure where the fan settles:".to_owned());
-        for grille in path.grilles.iter().take(MOST_GRILLES) {
-            let shares: Vec<String> = grille
-                .shares
-                .iter()
-                .map(|share| format!("{} {}\u{a0}Pa", share.what, pascals(share.pressure_pa)))
-                .collect();
-            lines.push(format!("{}: {}.", grille.name, shares.join(", ")));
-        }
+        lines.extend(share_rows(path));
     }
     lines.extend(case_line(path));
     lines.extend(rig_lines(path));
@@ -88,6 +81,56 @@ pub(super) fn air_path_lines(result: &StudyResult) -> Vec<String> {
         lines.extend(faster(path));
     }
     lines
+}
+
+/// Columns of a number in the table of shares.
+const NUMBER: usize = 9;
+
+/// Most columns of a name there.
+const NAME: usize = 24;
+
+/// What each thing takes, as a table whose spaces do not break.
+fn share_rows(path: &AirPathResult) -> Vec<String> {
+    let Some(first) = path.grilles.first() else {
+        return Vec::new();
+    };
+    let longest = path.grilles.iter().map(|grille| grille.name.width()).max();
+    let name = longest.unwrap_or(0).min(NAME);
+    let row = |start: &str, numbers: &mut dyn Iterator<Item = String>| {
+        let start = shortened_to(start, name);
+        let mut line = start.clone() + &" ".repeat(name.saturating_sub(start.width()));
+        for number in numbers {
+            let number = shortened_to(&number, NUMBER - 1);
+            line += &" ".repeat(NUMBER.saturating_sub(number.width()));
+            line += &number;
+        }
+        line.replace(' ', "\u{a0}")
+    };
+    let mut rows = vec!["Pa that each thing takes where the fan settles:".to_owned()];
+    rows.push(row(
+        "",
+        &mut first.shares.iter().map(|share| share.what.clone()),
+    ));
+    for grille in path.grilles.iter().take(MOST_GRILLES) {
+        let mut numbers = grille.shares.iter().map(|share| pascals(share.pressure_pa));
+        rows.push(row(&grille.name, &mut numbers));
+    }
+    rows
+}
+
+/// A text of at most so many columns.
+fn shortened_to(text: &str, room: usize) -> String {
+    if text.width() <= room {
+        return text.to_owned();
+    }
+    let mut kept = String::new();
+    for letter in text.chars() {
+        if kept.width() + 2 > room {
+            break;
+        }
+        kept.push(letter);
+    }
+    kept + "…"
 }
 
 /// The sign of the pressure in a PC case with several fans: which way the air goes through its gaps.
@@ -98,7 +141,10 @@ fn case_line(path: &AirPathResult) -> Option<String> {
     let pressures = path.grilles.iter().map(|grille| grille.case_pressure_pa);
     let least = pressures.clone().reduce(f64::min)?;
     let most = pressures.reduce(f64::max)?;
-    let signed = |pressure: f64| format!("{pressure:+.1}").replace('-', "−");
+    let signed = |pressure: f64| {
+        let tenths = (10.0 * pressure).round() / 10.0 + 0.0;
+        format!("{tenths:+.1}").replace('-', "−")
+    };
     let bare = path.bare_case_pressure_pa.map_or_else(String::new, |bare| {
         format!(" ({}\u{a0}Pa with the bare fan)", signed(bare))
     });
@@ -162,10 +208,11 @@ fn faster(path: &AirPathResult) -> Option<String> {
     ))
 }
 
-/// A pressure with two figures that count.
+/// A pressure with about two figures that count.
 fn pascals(pressure: f64) -> String {
-    if pressure < 10.0 {
-        format!("{pressure:.1}")
+    if pressure.abs() < 10.0 {
+        let tenths = (10.0 * pressure).round() / 10.0 + 0.0;
+        format!("{tenths:.1}").replace('-', "−")
     } else {
         format!("{pressure:.0}")
     }

@@ -77,10 +77,7 @@ pub(super) fn close_panels<'a>(
             "{} is nearer to the holes than {APART} of their widths, but is taken as if it stood clear: it will cost more",
             close.join(", ")
         ),
-        advice: format!(
-            "leave {:.0} mm or more, or give gap_mm = 0 to see what it costs where it lies on the holes",
-            (1e3 * APART * widest).ceil()
-        ),
+        advice: format!("leave {APART} of their widths or more, or give gap_mm = 0 to see what it costs where it lies on the holes"),
     })
 }
 
