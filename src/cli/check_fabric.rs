@@ -29,13 +29,9 @@ pub(super) fn write_fabric(out: &mut String, study: &Study, fabric: &Fabric) -> 
     if let Some(kind) = &fabric.kind {
         write_kind(out, study, kind, velocity)?;
     }
-    match fabric.law(&study.air, None) {
-        Ok(law) => write_law(out, study, fabric, &law, velocity)?,
-        Err(_) => write_wrapped(
-            out,
-            "  ",
-            "its readings are shares of the bare fan's flow: its law follows from the fan's curve in `run`",
-        )?,
+    // A study whose fabrics have no law is refused.
+    if let Ok(law) = study.fabric_law(fabric) {
+        write_law(out, study, fabric, &law, velocity)?;
     }
     out.push('\n');
     Ok(())

@@ -1,6 +1,6 @@
 //! What `check` tells of the things in the air's way besides the grilles.
 
-use crate::study::{Panel, PathLoss, Study};
+use crate::study::{Panel, PanelLoss, PathLoss, Study};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Where the fan's air goes besides the grilles, in words.
@@ -40,12 +40,19 @@ pub(super) fn panel_lines(study: &Study) -> Vec<String> {
         format!(
             "panel {}: {} on {} cm2, {}",
             panel.name,
-            loss_in_words(&panel.loss),
+            what_in_words(&panel.loss),
             figure(1e4 * area),
             seat_in_words(panel)
         )
     });
     lines.collect()
+}
+
+fn what_in_words(loss: &PanelLoss) -> String {
+    match loss {
+        PanelLoss::Known(loss) => loss_in_words(loss),
+        PanelLoss::Fabric(name) => format!("of the fabric {name}"),
+    }
 }
 
 fn seat_in_words(panel: &Panel) -> String {

@@ -51,7 +51,12 @@ pub(super) fn expect(
             .iter()
             .map(|zone| zone.pattern_free_area_ratio)
             .collect();
-        let with_parts = loss.clone().with_parts(&parts(study, &ratios));
+        let widest = geometry
+            .zones
+            .iter()
+            .map(|zone| zone.hydraulic_diameter)
+            .fold(0.0, f64::max);
+        let with_parts = loss.clone().with_parts(&parts(study, &ratios, widest));
         let ranking = rank(&circuit(study), &[with_parts]).ok()?;
         let ranked = ranking.grilles.into_iter().next()?;
         let velocities = ranked.zone_velocities.iter();

@@ -48,7 +48,9 @@ pub enum BenchError {
         pressure: f64,
     },
     /// Several readings at about one speed.
-    #[error("the readings lie between {low} and {high} m/s: too close to tell friction from wakes")]
+    #[error(
+        "the readings lie between {low:.2} and {high:.2} m/s: too close to tell friction from wakes"
+    )]
     OneVelocity {
         /// Smallest air speed, m/s.
         low: f64,

@@ -1,38 +1,110 @@
 //! What the air goes through besides the grilles: from the study's panels to parts of the ranking, and what each takes where the fan settles.
 
-use crate::grille::ZoneFlow;
+use crate::fabric::{Contact, SPACED_GAP_IN_HOLES, clogging_caution};
 use crate::likely::Warning;
 use crate::ranking::{
     Circuit, GrilleLoss, OtherFans, PathPart, RankedGrille, Ranking, Seat, SharedCase, rank,
 };
 use crate::report::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
 use crate::run::plan::circuit;
-use crate::study::{Panel, Side, Study};
+use crate::run::what_if::Candidate;
+use crate::study::{Panel, PanelLoss, Side, Study};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
-/// Hydraulic diameters from which on a panel is met by air that knows nothing of the holes. Common practice, no source: several hole diameters.
-const APART: f64 = 3.0;
-
-/// The panels of a study as the ranking takes them for a grille whose zones have these free-area ratios.
-pub fn parts(study: &Study, free_area_ratios: &[f64]) -> Vec<PathPart> {
-    let made = study.panels.iter().map(|panel| {
+/// The panels of a study as the ranking takes them for a grille whose zones have these free-area ratios and hydraulic diameters (m).
+///
+/// A panel nearer than [`SPACED_GAP_IN_HOLES`] hydraulic diameters of the widest zone is taken as partly on the holes and partly apart, by its gap, and its band takes in both.
+pub fn parts(study: &Study, free_area_ratios: &[f64], widest_hole: f64) -> Vec<PathPart> {
+    let mut made = Vec::new();
+    for panel in &study.panels {
         let area = panel.area.unwrap_or_else(|| study.reference_area());
-        let seat = if panel.is_pressed() {
-            Seat::Pressed {
-                free_area_ratios: free_area_ratios.to_vec(),
-            }
-        } else {
-            Seat::Apart { area }
+        let Some(([viscous, inertial], band)) = law(study, panel, area) else {
+            continue;
         };
-        PathPart {
-            name: panel.name.clone(),
-            viscous: 0.0,
-            inertial: panel.loss.inertial(area, study.air.density),
-            band: [1.0; 2],
-            seat,
+        let apart = match panel.gap {
+            Some(gap) => (gap / (SPACED_GAP_IN_HOLES * widest_hole)).min(1.0),
+            None => 1.0,
+        };
+        let opened = free_area_ratios
+            .iter()
+            .copied()
+            .reduce(f64::min)
+            .unwrap_or(1.0);
+        // Both ends, by the part that goes with the square: it differs the most.
+        let between = apart + (1.0 - apart) / (opened * opened);
+        let ends = [between.recip(), (opened * opened * between).recip()];
+        let is_between = apart > 0.0 && apart < 1.0;
+        let band = if is_between {
+            [joined(band[0], ends[0]).recip(), joined(band[1], ends[1])]
+        } else {
+            band
+        };
+        let mut add = |share: f64, seat: Seat| {
+            if share > 0.0 {
+                made.push(PathPart {
+                    name: panel.name.clone(),
+                    viscous: share * viscous,
+                    inertial: share * inertial,
+                    band,
+                    seat,
+                });
+            }
+        };
+        let free_area_ratios = free_area_ratios.to_vec();
+        add(apart, Seat::Apart { area });
+        add(1.0 - apart, Seat::Pressed { free_area_ratios });
+    }
+    made
+}
+
+/// Two factors that know nothing of each other: their logarithms added in squares, above 1.
+fn joined(first: f64, second: f64) -> f64 {
+    first.ln().hypot(second.ln()).exp()
+}
+
+/// a and b of a panel on the velocity over its area, and its band.
+fn law(study: &Study, panel: &Panel, area: f64) -> Option<([f64; 2], [f64; 2])> {
+    match &panel.loss {
+        PanelLoss::Known(loss) => Some(([0.0, loss.inertial(area, study.air.density)], [1.0; 2])),
+        PanelLoss::Fabric(name) => {
+            // A study whose fabrics have no law is refused.
+            let law = study.fabric_law(study.fabric(name)?).ok()?;
+            Some(([law.viscous, law.inertial], [law.band.low, law.band.high]))
         }
+    }
+}
+
+/// The fabrics of a study, for the table of what would be.
+pub(super) fn candidates(study: &Study) -> Vec<Candidate> {
+    let candidates = study.fabrics.iter().filter_map(|fabric| {
+        let law = study.fabric_law(fabric).ok()?;
+        Some(Candidate {
+            name: fabric.name.clone(),
+            law: [law.viscous, law.inertial],
+            band: [law.band.low, law.band.high],
+            is_ranked: law.may_be_ranked(),
+        })
     });
-    made.collect()
+    candidates.collect()
+}
+
+/// What is doubtful about the fabrics of a study at a mean air speed (m/s) and a pressure (Pa).
+pub(super) fn fabric_doubts(study: &Study, velocity: f64) -> Vec<Warning> {
+    let mut doubts: Vec<Warning> = Vec::new();
+    for fabric in &study.fabrics {
+        let Ok(law) = study.fabric_law(fabric) else {
+            continue;
+        };
+        let own = fabric.doubts(&law, velocity, &study.air);
+        doubts.extend(own.into_iter().map(|doubt| Warning {
+            message: format!("{}: {}", fabric.name, doubt.message),
+            ..doubt
+        }));
+    }
+    if !study.fabrics.is_empty() {
+        doubts.push(clogging_caution());
+    }
+    doubts
 }
 
 /// The PC case with other fans in it; `None` where there are none.
@@ -58,14 +130,8 @@ pub(super) fn shared_case(study: &Study) -> Option<SharedCase> {
 }
 
 /// The doubt about panels that neither lie on the holes of a grille nor stand clear of them.
-pub(super) fn close_panels<'a>(
-    panels: &[Panel],
-    zones: impl Iterator<Item = &'a ZoneFlow>,
-) -> Option<Warning> {
-    let widest = zones
-        .map(|zone| zone.hydraulic_diameter)
-        .fold(0.0, f64::max);
-    let is_close = |gap: f64| gap > 0.0 && gap < APART * widest;
+pub(super) fn close_panels(panels: &[Panel], widest_hole: f64) -> Option<Warning> {
+    let is_close = |gap: f64| Contact::of_gap(gap, widest_hole) == Contact::Near;
     let close: Vec<&str> = panels
         .iter()
         .filter(|panel| panel.gap.is_some_and(is_close))
@@ -74,10 +140,10 @@ pub(super) fn close_panels<'a>(
     (!close.is_empty()).then(|| Warning {
         code: "panel-close",
         message: format!(
-            "{} is nearer to the holes than {APART} of their widths, but is taken as if it stood clear: it will cost more",
+            "{} is nearer to the holes than {SPACED_GAP_IN_HOLES} of their widths: what it costs lies anywhere between standing clear and lying on them",
             close.join(", ")
         ),
-        advice: format!("leave {APART} of their widths or more, or give gap_mm = 0 to see what it costs where it lies on the holes"),
+        advice: format!("leave {SPACED_GAP_IN_HOLES} of their widths or more"),
     })
 }
 
@@ -156,10 +222,17 @@ fn shares(ranked: &RankedGrille, losses: &[GrilleLoss]) -> Vec<PressureShare> {
             0.0
         };
         let parts = loss.parts.iter().zip(&alone);
-        shares.extend(parts.map(|(part, pressure)| PressureShare {
-            what: part.name.clone(),
-            pressure_pa: factor * pressure,
-        }));
+        for (part, pressure) in parts {
+            let pressure_pa = factor * pressure;
+            // A panel close to the holes is two parts.
+            match shares.iter_mut().find(|share| share.what == part.name) {
+                Some(share) => share.pressure_pa += pressure_pa,
+                None => shares.push(PressureShare {
+                    what: part.name.clone(),
+                    pressure_pa,
+                }),
+            }
+        }
     }
     if ranked.place_pressure.abs() > 0.0 {
         shares.push(PressureShare {

@@ -3,15 +3,16 @@
 use crate::fan::{FanExit, NoOperatingPoint, Supply, SwirlSource};
 use crate::likely::Warning;
 use crate::meter::{Meter, MeterReading};
-use crate::ranking::{GrilleLoss, RankedGrille, Ranking, loss_coefficient_on_area, rank};
+use crate::ranking::{Circuit, GrilleLoss, RankedGrille, Ranking, loss_coefficient_on_area, rank};
 use crate::report::cautions::TURN_UNDECIDED;
-use crate::report::{GrilleResult, RunSummary, StudyResult};
-use crate::run::air_path::{self, close_panels, parts};
+use crate::report::{GrilleResult, RunSummary, StudyResult, WhatIf};
+use crate::run::air_path::{self, candidates, close_panels, fabric_doubts, parts};
 use crate::run::behind::{Behind, bare_reading, shown};
 use crate::run::exhaust::ZoneStream;
 use crate::run::expected::fan_exit;
 use crate::run::loss::loss;
 use crate::run::plan::{GrillePlan, Plan, ZonePlan, circuit, repeat_area};
+use crate::run::what_if::{Carrier, what_if};
 use crate::study::{Side, Study, describe, grille_cautions, unused_swirl};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
@@ -35,11 +36,12 @@ pub fn conclude(
             Ok(solved) => {
                 result.handbook_loss_coefficient = handbook(study, grille);
                 let zones = grille.zones.iter().map(|zone| &zone.flow);
-                result
-                    .warnings
-                    .extend(close_panels(&study.panels, zones.clone()));
                 let ratios: Vec<f64> = zones.clone().map(|zone| zone.free_area_ratio).collect();
-                losses.push(solved.loss.with_parts(&parts(study, &ratios)));
+                let widest = zones
+                    .map(|zone| zone.hydraulic_diameter)
+                    .fold(0.0, f64::max);
+                result.warnings.extend(close_panels(&study.panels, widest));
+                losses.push(solved.loss.with_parts(&parts(study, &ratios, widest)));
                 streams.push(solved.streams);
             }
             Err(doubt) => result.warnings.extend(doubt),
@@ -79,11 +81,41 @@ pub fn conclude(
         Ok(ranking) => {
             enter(&mut told, &ranking, study, plan);
             told.air_path = Some(air_path::told(study, &ranking, &losses));
+            told.what_if = what_if_of(study, plan, &circuit, &ranking, &losses);
+            let bare = ranking.bare.as_ref().map(|bare| bare.flow.value);
+            let velocity = bare.map(|flow| flow / study.reference_area());
+            told.warnings
+                .extend(fabric_doubts(study, velocity.unwrap_or(1.0)));
             tell_swirl(&mut told, &ranking, study, &losses, &streams);
         }
         Err(reason) => told.warnings.push(settles_nowhere("the bare fan", &reason)),
     }
     told
+}
+
+/// Each grille with each fabric, best grilles first.
+fn what_if_of(
+    study: &Study,
+    plan: &Plan,
+    circuit: &Circuit,
+    ranking: &Ranking,
+    losses: &[GrilleLoss],
+) -> Option<WhatIf> {
+    let carriers: Vec<Carrier<'_>> = ranking
+        .grilles
+        .iter()
+        .filter_map(|ranked| {
+            let loss = losses.iter().find(|loss| loss.name == ranked.name)?;
+            let mut grilles = plan.grilles.iter();
+            let grille = grilles.find(|grille| study.grilles[grille.index].name == ranked.name)?;
+            let zones = grille.zones.iter();
+            Some(Carrier {
+                loss,
+                free_area_ratios: zones.map(|zone| zone.flow.free_area_ratio).collect(),
+            })
+        })
+        .collect();
+    what_if(circuit, &carriers, &candidates(study))
 }
 
 fn settles_nowhere(who: &str, reason: &NoOperatingPoint) -> Warning {

@@ -44,11 +44,15 @@ pub(super) fn expected_zones(
         bands: Vec::new(),
     });
     let ratios: Vec<f64> = flows.iter().map(|flow| flow.free_area_ratio).collect();
+    let widest = flows
+        .iter()
+        .map(|flow| flow.hydraulic_diameter)
+        .fold(0.0, f64::max);
     let loss = GrilleLoss {
         name: grille.name.clone(),
         zones: zones.collect(),
         exhaust: None,
-        parts: parts(study, &ratios),
+        parts: parts(study, &ratios, widest),
     };
     let fallback = match study.fan.supply {
         Supply::GivenFlow(flow) => flow,

@@ -1,7 +1,8 @@
 //! What stands in the air's way besides the grilles, as the study gives it.
 
-use crate::fan::Supply;
-use crate::study::Side;
+use crate::fabric::{BareFan, BenchError, Fabric, FabricLaw};
+use crate::fan::{Supply, operating_points};
+use crate::study::{Side, Study};
 
 /// How much pressure something takes: by a loss coefficient, or by one measured point.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -35,13 +36,22 @@ impl PathLoss {
     }
 }
 
+/// What a panel takes.
+#[derive(Debug, Clone, PartialEq)]
+pub enum PanelLoss {
+    /// By a number, on its own area.
+    Known(PathLoss),
+    /// What the fabric of this name takes.
+    Fabric(String),
+}
+
 /// A part that every grille is used with and the bare fan goes without: a dust panel, a second grille.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Panel {
     /// Name, unique among the panels.
     pub name: String,
     /// What it takes.
-    pub loss: PathLoss,
+    pub loss: PanelLoss,
     /// Area that the air of one fan goes through, m²; the reference area if it was not given.
     pub area: Option<f64>,
     /// Gap between it and the grille, m; zero lies on the holes. `None`: far away.
@@ -66,6 +76,42 @@ pub struct OtherFans {
     pub supply: Supply,
     /// What stands in the way of each: grille, panel; a coefficient is on no area, and 0.
     pub in_their_way: PathLoss,
+}
+
+impl Study {
+    /// The law of a fabric; shares of the bare fan's flow count as readings with this fan on the rig, or in the PC case where there is no rig.
+    ///
+    /// # Errors
+    /// [`BenchError`] if its readings make no law.
+    pub fn fabric_law(&self, fabric: &Fabric) -> Result<FabricLaw, BenchError> {
+        let place_loss = self
+            .rig_loss_coefficient()
+            .unwrap_or_else(|| self.place_loss_coefficient());
+        let area = self.reference_area();
+        let place = |flow: f64| place_loss * self.air.dynamic_pressure(flow / area);
+        let band = self.fan.supply.band();
+        let settled = band
+            .as_ref()
+            .and_then(|band| operating_points(&band.central, place).ok());
+        let (Some(band), Some(settled)) = (band, settled) else {
+            return fabric.law(&self.air, None);
+        };
+        let spare = |flow: f64| {
+            let reaches = flow <= band.central.largest_flow();
+            reaches.then(|| band.central.pressure(flow) - place(flow))
+        };
+        let bare = BareFan {
+            flow: settled.main.flow,
+            area,
+            spare_pressure: &spare,
+        };
+        fabric.law(&self.air, Some(&bare))
+    }
+
+    /// The fabric of this name.
+    pub fn fabric(&self, name: &str) -> Option<&Fabric> {
+        self.fabrics.iter().find(|fabric| fabric.name == name)
+    }
 }
 
 /// Discharge coefficient of a gap with sharp edges.
@@ -120,5 +166,32 @@ mod tests {
         // 0.5 · 1.2 · 0.5 = 0.3 Pa of dynamic pressure.
         assert!((point.loss_coefficient(area, density) - 3.0).abs() < 1e-12);
         assert!((point.inertial(area, density) - 1.8).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_share_of_the_bare_fan_is_read_with_this_fan_on_this_rig() {
+        let text = r#"
+            format = 1
+            study = { name = "share" }
+            fan = { bore_mm = 135, hub_mm = 42, free_flow_m3_per_h = 120, shut_off_pressure_pa = 24 }
+            place = { side = "intake", pc_case_k = 3, rig_k = 0.5 }
+            [[fabric]]
+            name = "cloth"
+            readings = [{ percent_of_bare_fan = 60 }]
+            [[grille]]
+            name = "holes"
+            thickness_mm = 3
+            holes = { shape = "round", diameter_mm = 6, rib_mm = 1.2 }
+        "#;
+        let draft = crate::study::Draft::parse(text.as_bytes(), "study.toml").unwrap();
+        let study = draft.resolve(&mut |_| Err("no files".to_owned())).unwrap();
+        let law = study.fabric_law(&study.fabrics[0]).unwrap();
+        let fan = study.fan.supply.band().unwrap().central;
+        let area = study.reference_area();
+        let rig = |flow: f64| 0.5 * study.air.dynamic_pressure(flow / area);
+        let bare = operating_points(&fan, rig).unwrap().main.flow;
+        let flow = 0.6 * bare;
+        let left = fan.pressure(flow) - rig(flow);
+        assert!((law.pressure_drop(flow / area) / left - 1.0).abs() < 1e-9);
     }
 }

@@ -22,6 +22,14 @@ pub enum FabricFault {
         /// Knits that tell their thread.
         known: Vec<String>,
     },
+    /// A panel of a fabric that the study does not have.
+    #[error("fabric is \"{name}\", but no [[fabric]] has this name")]
+    Unknown {
+        /// The name asked for.
+        name: String,
+        /// The names that there are.
+        known: Vec<String>,
+    },
     /// Threads that leave nothing open.
     #[error(
         "the {what} of \"{fabric}\" take {taken:.3} mm of every {pitch:.3} mm {direction}: nothing stays open"
@@ -61,7 +69,7 @@ impl FabricFault {
     pub fn code(&self) -> &'static str {
         match self {
             Self::NameTwice { .. } => "fabric-name-twice",
-            Self::UnknownBase { .. } => "unknown-fabric",
+            Self::UnknownBase { .. } | Self::Unknown { .. } => "unknown-fabric",
             Self::Shut { .. } => "fabric-shut",
             Self::HolesMeet { .. } => "fabric-holes-meet",
             Self::Readings { .. } => "fabric-readings",
@@ -75,7 +83,10 @@ impl FabricFault {
             Self::UnknownBase { known, .. } if known.is_empty() => {
                 "same_as is the name of a [[fabric]] with a table [fabric.knit] that gives denier and pitch".to_owned()
             }
-            Self::UnknownBase { known, .. } => format!("known here: {}", known.join(", ")),
+            Self::Unknown { known, .. } if known.is_empty() => {
+                "add a table [[fabric]] of this name, or give k or point instead".to_owned()
+            }
+            Self::UnknownBase { known, .. } | Self::Unknown { known, .. } => format!("known here: {}", known.join(", ")),
             Self::Shut { what: "loops", .. } => {
                 "check denier and pitches: they count from stitch to stitch, and two legs of thread lie in each stitch across".to_owned()
             }

@@ -42,7 +42,7 @@ mod series_table;
 mod write;
 mod write_fabric;
 
-pub use air_path::{OtherFans, Panel, PathLoss};
+pub use air_path::{OtherFans, Panel, PanelLoss, PathLoss};
 pub use caution::{grille_cautions, study_cautions, unused_swirl};
 pub use describe::{describe, describe_fabric, describe_pattern, pattern_turn};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};

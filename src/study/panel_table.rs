@@ -4,23 +4,25 @@ use std::collections::HashMap;
 
 use toml::Spanned;
 
-use crate::study::air_path::Panel;
+use crate::study::air_path::{Panel, PanelLoss};
+use crate::study::fabric_fault::FabricFault;
 use crate::study::fault::FaultKind;
 use crate::study::file::PanelTable;
 use crate::study::findings::{Findings, Table, span_of};
 use crate::study::limits;
 use crate::study::place_table::resolve_loss;
 
-/// Checks all panels. `None` only after a fault.
+/// Checks all panels; `fabrics` are the names of the study's fabrics. `None` only after a fault.
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
     tables: &[Spanned<PanelTable>],
+    fabrics: &[&str],
 ) -> Option<Vec<Panel>> {
     let mut first_lines: HashMap<String, usize> = HashMap::new();
     let panels: Vec<Option<Panel>> = tables
         .iter()
         .map(|table| {
-            let panel = resolve_one(findings, table)?;
+            let panel = resolve_one(findings, table, fabrics)?;
             let span = table.get_ref().name.as_ref()?.span();
             if let Some(&first_line) = first_lines.get(&panel.name) {
                 let kind = FaultKind::DuplicateName {
@@ -37,7 +39,11 @@ pub(super) fn resolve(
     panels.into_iter().collect()
 }
 
-fn resolve_one(findings: &mut Findings<'_>, table: &Spanned<PanelTable>) -> Option<Panel> {
+fn resolve_one(
+    findings: &mut Findings<'_>,
+    table: &Spanned<PanelTable>,
+    fabrics: &[&str],
+) -> Option<Panel> {
     let panel = table.get_ref();
     let header = Table::new("[[panel]]", table);
     let name = findings.name(&header, &panel.name);
@@ -46,15 +52,21 @@ fn resolve_one(findings: &mut Findings<'_>, table: &Spanned<PanelTable>) -> Opti
         &[
             ("k", span_of(panel.k.as_ref())),
             ("point", span_of(panel.point.as_ref())),
+            ("fabric", span_of(panel.fabric.as_ref())),
         ],
     );
-    let loss = resolve_loss(
-        findings,
-        ["k", "point"],
-        &panel.k,
-        panel.point.as_ref(),
-        &limits::PANEL_K,
-    );
+    let loss = match &panel.fabric {
+        Some(written) => resolve_fabric(findings, written, fabrics).map(PanelLoss::Fabric),
+        None => resolve_loss(
+            findings,
+            ["k", "point"],
+            &panel.k,
+            panel.point.as_ref(),
+            &limits::PANEL_K,
+        )
+        .flatten()
+        .map(PanelLoss::Known),
+    };
     let area_cm2 = panel
         .area_cm2
         .as_ref()
@@ -65,7 +77,7 @@ fn resolve_one(findings: &mut Findings<'_>, table: &Spanned<PanelTable>) -> Opti
         .map(|gap| findings.number("gap_mm", gap, &limits::GAP_MM));
     Some(Panel {
         name: name?,
-        loss: loss??,
+        loss: loss?,
         area: match area_cm2 {
             Some(area) => Some(area? / 1e4),
             None => None,
@@ -75,4 +87,22 @@ fn resolve_one(findings: &mut Findings<'_>, table: &Spanned<PanelTable>) -> Opti
             None => None,
         },
     })
+}
+
+/// The name of a fabric that the study has. `None` after a fault.
+fn resolve_fabric(
+    findings: &mut Findings<'_>,
+    written: &Spanned<String>,
+    fabrics: &[&str],
+) -> Option<String> {
+    let name = written.get_ref().trim();
+    if fabrics.contains(&name) {
+        return Some(name.to_owned());
+    }
+    let fault = FabricFault::Unknown {
+        name: name.chars().filter(|c| !c.is_control()).take(80).collect(),
+        known: fabrics.iter().map(|&known| known.to_owned()).collect(),
+    };
+    findings.report(&written.span(), FaultKind::Fabric(fault));
+    None
 }

@@ -7,6 +7,7 @@ use toml::Spanned;
 use crate::air::Air;
 use crate::grille::Grille;
 use crate::study::draft::Draft;
+use crate::study::fabric_fault::FabricFault;
 use crate::study::fault::{FaultKind, StudyFault};
 use crate::study::file::{AirTable, GrilleTable, RunTable, StudyFile};
 use crate::study::findings::{Findings, Table, span_of};
@@ -81,8 +82,12 @@ fn resolve_file(
     let openings = |place: &Place| place.pc_case.loss_coefficient(1.0, 1.0) > 0.0;
     let has_openings = place.as_ref().is_none_or(openings);
     let other_fans = other_fans_table::resolve(findings, &file.other_fans, has_openings, read_file);
-    let panels = panel_table::resolve(findings, &file.panel);
     let fabrics = fabric_table::resolve(findings, file);
+    let fabric_names = file.fabric.iter().filter_map(|table| {
+        let name = table.get_ref().name.as_ref()?;
+        Some(name.get_ref().trim())
+    });
+    let panels = panel_table::resolve(findings, &file.panel, &fabric_names.collect::<Vec<_>>());
     // Without a bore nothing can be said about the face; that fault is noted already.
     let hub_diameter = fan.as_ref().map_or(0.0, |fan| fan.hub_diameter);
     let grilles = resolve_grilles(findings, &top, file, bore_mm, hub_diameter);
@@ -91,7 +96,7 @@ fn resolve_file(
         None => run_table::resolve(findings, &RunTable::default()),
     };
     let (name, notes) = named?;
-    Some(Study {
+    let study = Study {
         name,
         notes,
         air: air?,
@@ -103,7 +108,20 @@ fn resolve_file(
         fabrics: fabrics?,
         grilles: grilles?,
         run: run?,
-    })
+    };
+    check_fabric_laws(findings, file, &study);
+    Some(study)
+}
+
+/// Every fabric must have a law, with this fan: a share of the bare fan's flow says nothing where the fan has nothing to spare.
+fn check_fabric_laws(findings: &mut Findings<'_>, file: &StudyFile, study: &Study) {
+    for (table, fabric) in file.fabric.iter().zip(&study.fabrics) {
+        if let Err(error) = study.fabric_law(fabric) {
+            let fabric = fabric.name.clone();
+            let fault = FabricFault::Readings { fabric, error };
+            findings.report(&table.span(), FaultKind::Fabric(fault));
+        }
+    }
 }
 
 fn check_format(findings: &mut Findings<'_>, top: &Table, file: &StudyFile) {

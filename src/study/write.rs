@@ -12,7 +12,7 @@ use crate::study::meter_table::HANDS;
 use crate::study::pattern_table::{LAYOUTS, TWIST_FROM, TWIST_HANDS, word_for};
 use crate::study::run_table::Threads;
 use crate::study::write_fabric::write_fabric;
-use crate::study::{FORMAT, Panel, PathLoss, Study};
+use crate::study::{FORMAT, Panel, PanelLoss, PathLoss, Study};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// The study as text, every key written out.
@@ -186,7 +186,10 @@ fn write_loss(out: &mut String, keys: [&str; 2], loss: &PathLoss) -> std::fmt::R
 fn write_panel(out: &mut String, panel: &Panel) -> std::fmt::Result {
     writeln!(out, "[[panel]]")?;
     writeln!(out, "name = {}", quoted(&panel.name))?;
-    write_loss(out, ["k", "point"], &panel.loss)?;
+    match &panel.loss {
+        PanelLoss::Known(loss) => write_loss(out, ["k", "point"], loss)?,
+        PanelLoss::Fabric(name) => writeln!(out, "fabric = {}", quoted(name))?,
+    }
     if let Some(area) = panel.area {
         writeln!(out, "area_cm2 = {}", decimal(area, |cm2| cm2 / 1e4, 1e4))?;
     }
