@@ -198,6 +198,10 @@ fn fabric_faults() -> Vec<FaultKind> {
             base: "slak".to_owned(),
             known: vec!["slack".to_owned()],
         }),
+        FaultKind::Fabric(FabricFault::Unknown {
+            name: "nylons".to_owned(),
+            known: vec!["stocking".to_owned()],
+        }),
         FaultKind::Fabric(FabricFault::Shut {
             fabric: "knit".to_owned(),
             what: "loops",

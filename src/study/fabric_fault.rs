@@ -69,7 +69,8 @@ impl FabricFault {
     pub fn code(&self) -> &'static str {
         match self {
             Self::NameTwice { .. } => "fabric-name-twice",
-            Self::UnknownBase { .. } | Self::Unknown { .. } => "unknown-fabric",
+            Self::UnknownBase { .. } => "unknown-fabric",
+            Self::Unknown { .. } => "unknown-panel-fabric",
             Self::Shut { .. } => "fabric-shut",
             Self::HolesMeet { .. } => "fabric-holes-meet",
             Self::Readings { .. } => "fabric-readings",
