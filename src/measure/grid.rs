@@ -52,6 +52,23 @@ pub fn grid_study(grids: &[GridValue]) -> GridStudy {
     }
 }
 
+/// Order taken at smooth walls that the lattice meets at their true place.
+pub const SMOOTH_ORDER: f64 = 2.0;
+
+/// Two grids of a flow around smooth walls without sharp corners: extrapolated at second order.
+///
+/// K moves by some tenths of a per cent with the place of a wall between cells, so an order observed on three grids would mean little; the half-width is that of first order, which is three times as wide
+/// where the finer grid has twice as many cells.
+pub fn smooth_grid_study(fine: GridValue, coarse: GridValue) -> GridStudy {
+    let (ratio, change) = (fine.cells / coarse.cells, fine.value - coarse.value);
+    let correction = |order: f64| change / (ratio.powf(order) - 1.0);
+    GridStudy {
+        order: None,
+        extrapolated: fine.value + correction(SMOOTH_ORDER),
+        half_width: SAFETY * correction(CORNER_ORDER).abs(),
+    }
+}
+
 fn observed_order(fine: GridValue, middle: GridValue, coarse: GridValue) -> Option<f64> {
     let (r21, r32) = (fine.cells / middle.cells, middle.cells / coarse.cells);
     let (e21, e32) = (middle.value - fine.value, coarse.value - middle.value);
@@ -116,6 +133,14 @@ mod tests {
         let study = grid_study(&grids);
         assert_eq!(study.order, None);
         assert!((study.half_width - 1.25 * 0.1 / (48.0 / 36.0 - 1.0)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn two_grids_of_second_order_are_extrapolated_exactly() {
+        let grids = manufactured(2.0, [40.0, 20.0, 10.0]);
+        let study = smooth_grid_study(grids[0], grids[1]);
+        assert!((study.extrapolated - 3.0).abs() < 1e-12);
+        assert!(study.half_width > 3.0 * (study.extrapolated - grids[0].value).abs());
     }
 
     #[test]

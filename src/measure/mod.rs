@@ -24,6 +24,8 @@ mod head_start;
 
 pub mod repeat;
 
+pub mod thread_row;
+
 pub mod face_fields;
 
 pub mod face_jet;

@@ -10,6 +10,10 @@ pub mod leaned;
 
 pub mod repeat;
 
+mod thread_speed;
+
+pub mod thread_row;
+
 mod fit;
 
 pub mod domain;
@@ -23,3 +27,4 @@ pub use face::{Behind, FaceFlow, FaceGrille, FaceLayout, FaceStream, FaceZone, F
 pub use leaned::LeanedRow;
 pub use repeat::{RepeatDomain, RepeatLayout, Solid};
 pub use section::{EdgeShape, PlateSection};
+pub use thread_row::{ThreadRow, ThreadRowLayout, ThreadSides};
