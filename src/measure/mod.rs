@@ -26,6 +26,8 @@ pub mod repeat;
 
 pub mod thread_row;
 
+pub mod thread_mesh;
+
 pub mod face_fields;
 
 pub mod face_jet;

@@ -122,13 +122,12 @@ pub fn drive_repeat(
     threads: Threads,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> RepeatOutcome {
-    let velocity = domain.face_velocity.0;
     let head_start = if domain.head_start > 0.0 {
         HeadStart::run(domain, solid, threads, observer)
     } else {
         None
     };
-    let ((lattice, layout), start_up) = match &head_start {
+    let (built, start_up) = match &head_start {
         Some(start) => (
             domain.build_from(solid, threads, |place| start.at(place)),
             START_UP_AFTER_HEAD_START,
@@ -136,6 +135,30 @@ pub fn drive_repeat(
         None => (domain.build(solid, threads), START_UP),
     };
     drop(head_start);
+    drive_built(domain, built, start_up, limits, threads, observer)
+}
+
+/// The same between mirrors ([`RepeatDomain::build_mirrored`]), from the undisturbed stream.
+pub fn drive_mirrored_repeat(
+    domain: &RepeatDomain,
+    solid: Solid<'_>,
+    limits: &DriveLimits,
+    threads: Threads,
+    observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
+) -> RepeatOutcome {
+    let built = domain.build_mirrored(solid, threads);
+    drive_built(domain, built, START_UP, limits, threads, observer)
+}
+
+fn drive_built(
+    domain: &RepeatDomain,
+    (lattice, layout): (VolumeLattice, RepeatLayout),
+    start_up: f64,
+    limits: &DriveLimits,
+    threads: Threads,
+    observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
+) -> RepeatOutcome {
+    let velocity = domain.face_velocity.0;
     let wall_cells = WallCells::find(&lattice);
     let empty = Sums::empty(wall_cells.len());
     let mut flow = RepeatFlow {

@@ -117,10 +117,33 @@ impl RepeatDomain {
         self.build_from(solid, threads, |_| start)
     }
 
+    /// The same between mirrors at y = 0, z = 0 and the far sides, for an axial stream and a solid that is its own image in all four.
+    pub fn build_mirrored(
+        &self,
+        solid: Solid<'_>,
+        threads: Threads,
+    ) -> (VolumeLattice, RepeatLayout) {
+        let start = CellState {
+            density: 0.0,
+            velocity: self.inflow().map(|u| u as f32),
+        };
+        self.assemble(solid, Side::Mirror, threads, |_| start)
+    }
+
     /// Builds the lattice, filled with the state that `start` tells of a place (depth below the face that meets the flow first, y, z; in hydraulic diameters).
     pub fn build_from(
         &self,
         solid: Solid<'_>,
+        threads: Threads,
+        start: impl Fn([f64; 3]) -> CellState<3>,
+    ) -> (VolumeLattice, RepeatLayout) {
+        self.assemble(solid, Side::Periodic, threads, start)
+    }
+
+    fn assemble(
+        &self,
+        solid: Solid<'_>,
+        side: Side,
         threads: Threads,
         start: impl Fn([f64; 3]) -> CellState<3>,
     ) -> (VolumeLattice, RepeatLayout) {
@@ -141,10 +164,10 @@ impl RepeatDomain {
             fluid,
             sides: VolumeSides {
                 along: Side::Open,
-                bottom: Side::Periodic,
-                top: Side::Periodic,
-                near: Side::Periodic,
-                far: Side::Periodic,
+                bottom: side,
+                top: side,
+                near: side,
+                far: side,
             },
             geometry: &plate,
             outlet_velocity: Some(inflow),

@@ -1,0 +1,215 @@
+//! Heavy validation and table: K of square meshes of round threads over open fraction and thread Reynolds number, each on two grids.
+//!
+//! `cargo bench --bench heavy_thread_meshes` goes on with `tests/reference/heavy/thread_meshes.csv` where it ends: half an hour on one core. Delete the file to begin anew.
+//! `tests/validation_thread_mesh.rs` sets the table beside published correlations and recomputes coarse rows of it.
+
+use std::collections::HashSet;
+use std::ops::ControlFlow;
+use std::path::Path;
+use std::time::Instant;
+
+use ventwright::lattice::step::Threads;
+use ventwright::measure::drive::DriveLimits;
+use ventwright::measure::repeat::{RepeatOutcome, drive_repeat};
+use ventwright::measure::thread_mesh::drive_thread_mesh;
+use ventwright::measure::thread_row::ROW_LIMITS;
+use ventwright::tunnel::{Crossing, RepeatDomain, ThreadMesh, ThreadSides};
+
+const COLUMNS: [&str; 16] = [
+    "crossing",
+    "sides",
+    "open_fraction",
+    "thread_reynolds_number",
+    "cells_asked_across_thread",
+    "cells_per_pitch",
+    "K",
+    "half_width_in_time",
+    "K_by_force",
+    "flow_error",
+    "density_rise",
+    "cell_count",
+    "step_count",
+    "seconds",
+    "stop_reason",
+    "code_version",
+];
+
+/// How many columns name a case.
+const NAMES: usize = 5;
+
+/// Meshes that may swing.
+const WHOLE_LIMITS: DriveLimits = DriveLimits {
+    tolerance: 0.01,
+    least_time: 15.0,
+    longest_time: 40.0,
+};
+
+/// One line of the table.
+struct Case {
+    mesh: ThreadMesh,
+    cells_across_thread: f64,
+}
+
+impl Case {
+    fn new(
+        open_fraction: f64,
+        crossing: Crossing,
+        reynolds_number: f64,
+        cells_across_thread: f64,
+    ) -> Self {
+        Self {
+            mesh: ThreadMesh::new(
+                open_fraction,
+                crossing,
+                reynolds_number,
+                cells_across_thread,
+            ),
+            cells_across_thread,
+        }
+    }
+
+    fn names(&self) -> [String; NAMES] {
+        let crossing = match self.mesh.crossing {
+            Crossing::Touching => "touching",
+            Crossing::OnePlane => "one plane",
+        };
+        let sides = match self.mesh.sides {
+            ThreadSides::Mirrors => "mirrors",
+            ThreadSides::Periodic => "periodic",
+        };
+        [
+            crossing.to_owned(),
+            sides.to_owned(),
+            self.mesh.open_fraction.to_string(),
+            self.mesh.reynolds_number.to_string(),
+            self.cells_across_thread.to_string(),
+        ]
+    }
+
+    fn solve(&self) -> RepeatOutcome {
+        let mut go_on = |_: &_| ControlFlow::Continue(());
+        match self.mesh.sides {
+            ThreadSides::Mirrors => {
+                drive_thread_mesh(&self.mesh, &ROW_LIMITS, Threads::One, &mut go_on)
+            }
+            ThreadSides::Periodic => {
+                // On a grid that is not its own image, so that vortices may come.
+                let domain = RepeatDomain {
+                    shift: [0.0, 0.3, 0.17],
+                    ..self.mesh.repeat()
+                };
+                let solid = |place| self.mesh.is_solid(place);
+                drive_repeat(&domain, &solid, &WHOLE_LIMITS, Threads::One, &mut go_on)
+            }
+        }
+    }
+}
+
+/// Cells across a thread of the coarse and the fine grid.
+fn grids(open_fraction: f64) -> [f64; 2] {
+    match open_fraction {
+        f if f < 0.35 => [14.0, 22.0],
+        f if f < 0.45 => [12.0, 18.0],
+        f if f < 0.55 => [10.0, 16.0],
+        f if f < 0.65 => [8.0, 12.0],
+        f if f < 0.75 => [8.0, 12.0],
+        f if f < 0.85 => [6.0, 9.0],
+        _ => [4.0, 6.0],
+    }
+}
+
+/// Those beside published correlations first, then whole pitches where threads may shed vortices, threads in one plane, and the rest of the table.
+fn cases() -> Vec<Case> {
+    let touching = Crossing::Touching;
+    let mut cases = Vec::new();
+    for open_fraction in [0.5, 0.7] {
+        for reynolds_number in [1.0, 5.0, 20.0, 100.0] {
+            cases.extend(
+                grids(open_fraction)
+                    .map(|cells| Case::new(open_fraction, touching, reynolds_number, cells)),
+            );
+        }
+    }
+    for (open_fraction, reynolds_number) in [(0.5, 20.0), (0.5, 100.0), (0.7, 100.0)] {
+        let mut case = Case::new(
+            open_fraction,
+            touching,
+            reynolds_number,
+            grids(open_fraction)[0],
+        );
+        case.mesh.sides = ThreadSides::Periodic;
+        cases.push(case);
+    }
+    for open_fraction in [0.5, 0.7] {
+        for reynolds_number in [1.0, 5.0, 20.0, 100.0] {
+            let cells = grids(open_fraction)[0];
+            cases.push(Case::new(
+                open_fraction,
+                Crossing::OnePlane,
+                reynolds_number,
+                cells,
+            ));
+        }
+    }
+    for open_fraction in [0.6, 0.8, 0.4, 0.3, 0.5, 0.7, 0.9] {
+        for reynolds_number in [0.5, 1.0, 5.0, 20.0, 50.0, 100.0] {
+            cases.extend(
+                grids(open_fraction)
+                    .map(|cells| Case::new(open_fraction, touching, reynolds_number, cells)),
+            );
+        }
+    }
+    cases
+}
+
+/// The rows that are there.
+fn rows_of(path: &Path) -> Result<Vec<Vec<String>>, Box<dyn std::error::Error>> {
+    if !path.exists() {
+        return Ok(Vec::new());
+    }
+    let mut table = csv::Reader::from_path(path)?;
+    let row = |row: Result<csv::StringRecord, csv::Error>| -> Result<Vec<String>, csv::Error> {
+        Ok(row?.iter().map(str::to_owned).collect())
+    };
+    Ok(table.records().map(row).collect::<Result<_, _>>()?)
+}
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let path =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/heavy/thread_meshes.csv");
+    let mut rows = rows_of(&path)?;
+    let mut done: HashSet<Vec<String>> = rows.iter().map(|row| row[..NAMES].to_vec()).collect();
+    for case in cases() {
+        let names = case.names().to_vec();
+        if !done.insert(names.clone()) {
+            continue;
+        }
+        let begun = Instant::now();
+        let outcome = case.solve();
+        let mean = outcome.loss_coefficient;
+        let number =
+            |value: Option<f64>| value.map_or(String::new(), |value| format!("{value:.5}"));
+        let mut row = names;
+        row.extend([
+            format!("{}", outcome.layout.cells_across_hole),
+            number(mean.map(|mean| mean.mean)),
+            number(mean.map(|mean| mean.half_width)),
+            format!("{:.5}", outcome.loss_coefficient_by_force),
+            format!("{:.1e}", outcome.flow_error),
+            format!("{:.4}", outcome.density_rise),
+            outcome.cell_count.to_string(),
+            outcome.step_count.to_string(),
+            format!("{:.1}", begun.elapsed().as_secs_f64()),
+            outcome.stop_reason.in_words(),
+            env!("CARGO_PKG_VERSION").to_owned(),
+        ]);
+        rows.push(row);
+        let mut table = csv::Writer::from_path(&path)?;
+        table.write_record(COLUMNS)?;
+        for row in &rows {
+            table.write_record(row)?;
+        }
+        table.flush()?;
+    }
+    Ok(())
+}
