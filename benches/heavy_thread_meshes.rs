@@ -1,6 +1,6 @@
 //! Heavy validation and table: K of square meshes of round threads over open fraction and thread Reynolds number, each on two grids.
 //!
-//! `cargo bench --bench heavy_thread_meshes` goes on with `tests/reference/heavy/thread_meshes.csv` where it ends: half an hour on one core. Delete the file to begin anew.
+//! `cargo bench --bench heavy_thread_meshes` goes on with `tests/reference/heavy/thread_meshes.csv` where it ends: an hour on one core. Delete the file to begin anew.
 //! `tests/validation_thread_mesh.rs` sets the table beside published correlations and recomputes coarse rows of it.
 
 use std::collections::HashSet;
@@ -118,48 +118,59 @@ fn grids(open_fraction: f64) -> [f64; 2] {
     }
 }
 
-/// Those beside published correlations first, then whole pitches where threads may shed vortices, threads in one plane, and the rest of the table.
+/// Reynolds numbers of the table.
+const REYNOLDS_NUMBERS: [f64; 6] = [0.5, 1.0, 5.0, 20.0, 50.0, 100.0];
+
+/// Those beside published correlations on both grids, the table on its coarse grid, threads in one plane, whole pitches where threads may shed vortices, and the table on its fine grid.
 fn cases() -> Vec<Case> {
-    let touching = Crossing::Touching;
     let mut cases = Vec::new();
-    for open_fraction in [0.5, 0.7] {
-        for reynolds_number in [1.0, 5.0, 20.0, 100.0] {
-            cases.extend(
-                grids(open_fraction)
-                    .map(|cells| Case::new(open_fraction, touching, reynolds_number, cells)),
-            );
-        }
-    }
-    for (open_fraction, reynolds_number) in [(0.5, 20.0), (0.5, 100.0), (0.7, 100.0)] {
-        let mut case = Case::new(
-            open_fraction,
-            touching,
-            reynolds_number,
-            grids(open_fraction)[0],
-        );
-        case.mesh.sides = ThreadSides::Periodic;
-        cases.push(case);
-    }
-    for open_fraction in [0.5, 0.7] {
-        for reynolds_number in [1.0, 5.0, 20.0, 100.0] {
-            let cells = grids(open_fraction)[0];
+    let published = || [0.5, 0.7].into_iter();
+    for (open_fraction, reynolds_number) in pairs(published(), &[1.0, 5.0, 20.0, 100.0]) {
+        for cells in grids(open_fraction) {
             cases.push(Case::new(
                 open_fraction,
-                Crossing::OnePlane,
+                Crossing::Touching,
                 reynolds_number,
                 cells,
             ));
         }
     }
-    for open_fraction in [0.6, 0.8, 0.4, 0.3, 0.5, 0.7, 0.9] {
-        for reynolds_number in [0.5, 1.0, 5.0, 20.0, 50.0, 100.0] {
-            cases.extend(
-                grids(open_fraction)
-                    .map(|cells| Case::new(open_fraction, touching, reynolds_number, cells)),
-            );
-        }
+    let all = || [0.6, 0.8, 0.4, 0.3, 0.5, 0.7, 0.9].into_iter();
+    let on_grid = |grid: usize| {
+        pairs(all(), &REYNOLDS_NUMBERS).map(move |(open_fraction, reynolds_number)| {
+            let cells = grids(open_fraction)[grid];
+            Case::new(open_fraction, Crossing::Touching, reynolds_number, cells)
+        })
+    };
+    cases.extend(on_grid(0));
+    for (open_fraction, reynolds_number) in pairs(published(), &[1.0, 20.0, 100.0]) {
+        let cells = grids(open_fraction)[0];
+        cases.push(Case::new(
+            open_fraction,
+            Crossing::OnePlane,
+            reynolds_number,
+            cells,
+        ));
     }
+    for (open_fraction, reynolds_number) in [(0.5, 20.0), (0.5, 100.0), (0.7, 100.0)] {
+        let cells = grids(open_fraction)[0];
+        let mut case = Case::new(open_fraction, Crossing::Touching, reynolds_number, cells);
+        case.mesh.sides = ThreadSides::Periodic;
+        cases.push(case);
+    }
+    cases.extend(on_grid(1));
     cases
+}
+
+/// Each open fraction with each Reynolds number.
+fn pairs<'a>(
+    open_fractions: impl Iterator<Item = f64> + 'a,
+    reynolds_numbers: &'a [f64],
+) -> impl Iterator<Item = (f64, f64)> + 'a {
+    open_fractions.flat_map(|open_fraction| {
+        let with = move |&reynolds_number| (open_fraction, reynolds_number);
+        reynolds_numbers.iter().map(with)
+    })
 }
 
 /// The rows that are there.
