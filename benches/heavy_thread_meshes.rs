@@ -70,6 +70,7 @@ impl Case {
 
     fn names(&self) -> [String; NAMES] {
         let crossing = match self.mesh.crossing {
+            Crossing::Woven => "woven",
             Crossing::Touching => "touching",
             Crossing::OnePlane => "one plane",
         };
@@ -121,7 +122,7 @@ fn grids(open_fraction: f64) -> [f64; 2] {
 /// Reynolds numbers of the table.
 const REYNOLDS_NUMBERS: [f64; 6] = [0.5, 1.0, 5.0, 20.0, 50.0, 100.0];
 
-/// Those beside published correlations on both grids, the table on its coarse grid, threads in one plane, whole pitches where threads may shed vortices, and the table on its fine grid.
+/// Those beside published correlations on both grids, weaves, the table on its coarse grid, threads in one plane, whole pitches where threads may shed vortices, and the table on its fine grid.
 fn cases() -> Vec<Case> {
     let mut cases = Vec::new();
     let published = || [0.5, 0.7].into_iter();
@@ -142,6 +143,17 @@ fn cases() -> Vec<Case> {
             Case::new(open_fraction, Crossing::Touching, reynolds_number, cells)
         })
     };
+    cases.extend(on_grid(0).take(4 * REYNOLDS_NUMBERS.len()));
+    for (open_fraction, cells) in [(0.5, 7.0), (0.5, 10.0), (0.7, 6.0), (0.7, 8.0)] {
+        for reynolds_number in [1.0, 5.0, 20.0, 100.0] {
+            cases.push(Case::new(
+                open_fraction,
+                Crossing::Woven,
+                reynolds_number,
+                cells,
+            ));
+        }
+    }
     cases.extend(on_grid(0));
     for (open_fraction, reynolds_number) in pairs(published(), &[1.0, 20.0, 100.0]) {
         let cells = grids(open_fraction)[0];

@@ -1,8 +1,10 @@
 //! A square mesh of round threads as a repeat in three dimensions: two families of straight parallel threads that cross at a right angle.
 //!
-//! Woven threads go over and under each other. Straight ones are an idealisation with the same thread, pitch and open fraction; where they touch, one family lies wholly behind the other.
+//! In a plain weave threads go over and under each other. Straight ones are an idealisation with the same thread, pitch and open fraction; where they touch, one family lies wholly behind the other.
 
 use crate::tunnel::RepeatDomain;
+use std::f64::consts::PI;
+
 use crate::tunnel::thread_row::{ThreadSides, estimated_loss};
 use crate::tunnel::thread_speed::ThreadSpeed;
 use crate::units::LatticeVelocity;
@@ -10,7 +12,9 @@ use crate::units::LatticeVelocity;
 /// How the two families meet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Crossing {
-    /// One family behind the other, touching it: what a woven mesh comes close to. The mesh is two diameters thick.
+    /// A plain weave: each thread goes over one and under the next of the other family, along a cosine. The mesh is two diameters thick.
+    Woven,
+    /// Straight threads, one family behind the other and touching it. The mesh is two diameters thick.
     Touching,
     /// Both in one plane, grown together where they cross, as in a moulded or welded mesh. It is one diameter thick.
     OnePlane,
@@ -33,7 +37,7 @@ pub struct ThreadMesh {
     pub pitches_ahead: f64,
     /// Length behind the mesh, in pitches.
     pub pitches_behind: f64,
-    /// What lies beside the part that is computed: a quarter of an opening between mirrors, or a whole pitch.
+    /// What lies beside the part that is computed: between mirrors, a quarter of an opening (of a weave: a quarter of four of them), or all of it.
     pub sides: ThreadSides,
 }
 
@@ -78,30 +82,54 @@ impl ThreadMesh {
     /// Thickness of the mesh, in pitches.
     pub fn thickness(&self) -> f64 {
         match self.crossing {
-            Crossing::Touching => 2.0 * self.diameter(),
+            Crossing::Woven | Crossing::Touching => 2.0 * self.diameter(),
             Crossing::OnePlane => self.diameter(),
         }
     }
 
-    /// Whether a place (depth below the front of the mesh, y, z; in pitches) lies in a thread. Threads of the front family stand along z with their middle at y = 0, those of the other along y at z = 0.
+    /// Whether a place (depth below the front of the mesh, y, z; in pitches) lies in a thread. Threads of the one family run along z with their middle at y = 0, 1 and so on, those of the other along y.
+    ///
+    /// Straight threads along z are the front ones. Woven ones are round across their own direction, as far as a first-order distance to their middle line goes.
     pub fn is_solid(&self, [depth, y, z]: [f64; 3]) -> bool {
         let radius = 0.5 * self.diameter();
-        let from_middle = |across: f64| across - across.round();
-        let behind = match self.crossing {
-            Crossing::Touching => 3.0 * radius,
-            Crossing::OnePlane => radius,
+        let [front, back] = match self.crossing {
+            Crossing::Touching => [radius, 3.0 * radius],
+            Crossing::OnePlane => [radius; 2],
+            Crossing::Woven => {
+                return self.is_woven(depth, y, z, radius) || self.is_woven(depth, z, y, -radius);
+            }
         };
-        (depth - radius).hypot(from_middle(y)) < radius
-            || (depth - behind).hypot(from_middle(z)) < radius
+        let from_middle = |across: f64| across - across.round();
+        (depth - front).hypot(from_middle(y)) < radius
+            || (depth - back).hypot(from_middle(z)) < radius
+    }
+
+    /// Whether a place lies in the woven threads that run `along`: those at an even number of pitches across are `swing` deeper than the middle of the mesh where they begin.
+    fn is_woven(&self, depth: f64, across: f64, along: f64, swing: f64) -> bool {
+        let nearest = across.round();
+        let swing = if nearest.rem_euclid(2.0) < 0.5 {
+            swing
+        } else {
+            -swing
+        };
+        let (sine, cosine) = (PI * along).sin_cos();
+        let slope = PI * swing * sine;
+        let from_middle = (depth - self.diameter() - swing * cosine) / slope.hypot(1.0);
+        from_middle.hypot(across - nearest) < 0.5 * self.diameter()
     }
 
     /// The mesh as a repeat whose unit of length is the pitch; to be built with the sides of the mesh.
     ///
     /// Its unit of time is that in which the stream passes a pitch; in slow flow, where viscosity is quicker, a quarter of the time that viscosity takes for a pitch.
     pub fn repeat(&self) -> RepeatDomain {
+        // A weave is its own image half as often as straight threads are.
+        let half = match self.crossing {
+            Crossing::Woven => 1.0,
+            Crossing::Touching | Crossing::OnePlane => 0.5,
+        };
         let width = match self.sides {
-            ThreadSides::Mirrors => 0.5,
-            ThreadSides::Periodic => 1.0,
+            ThreadSides::Mirrors => half,
+            ThreadSides::Periodic => 2.0 * half,
         };
         // A repeat measures times, and its room in x, by one length.
         let pitch_reynolds_number = self.reynolds_number / self.diameter();
@@ -121,5 +149,48 @@ impl ThreadMesh {
             shift: [0.0; 3],
             head_start: 0.0,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Share of the face that no thread covers.
+    fn open_share(mesh: &ThreadMesh) -> f64 {
+        let steps = 80;
+        let places = |count: u32| (0..count).map(move |n| (f64::from(n) + 0.5) / f64::from(count));
+        let open = places(2 * steps)
+            .flat_map(|y| places(2 * steps).map(move |z| (2.0 * y, 2.0 * z)))
+            .filter(|&(y, z)| {
+                places(steps).all(|depth| !mesh.is_solid([depth * mesh.thickness(), y, z]))
+            })
+            .count();
+        open as f64 / f64::from(4 * steps * steps)
+    }
+
+    #[test]
+    fn every_crossing_leaves_the_open_fraction() {
+        for crossing in [Crossing::Woven, Crossing::Touching, Crossing::OnePlane] {
+            let mesh = ThreadMesh::new(0.5, crossing, 1.0, 8.0);
+            let share = open_share(&mesh);
+            assert!((share - 0.5).abs() < 0.02, "{crossing:?}: {share}");
+        }
+    }
+
+    #[test]
+    fn woven_threads_touch_where_they_cross_and_nothing_stands_out() {
+        let mesh = ThreadMesh::new(0.5, Crossing::Woven, 1.0, 8.0);
+        let diameter = mesh.diameter();
+        for (y, z) in [(0.0, 0.0), (0.0, 1.0), (1.0, 0.0), (3.0, -2.0)] {
+            for depth in [0.02, 0.98, 1.02, 1.98] {
+                assert!(mesh.is_solid([depth * diameter, y, z]), "{depth} {y} {z}");
+            }
+            for depth in [-0.02, 2.02] {
+                assert!(!mesh.is_solid([depth * diameter, y, z]), "{depth} {y} {z}");
+            }
+        }
+        assert!(mesh.is_solid([diameter, 0.0, 0.5]));
+        assert!(!mesh.is_solid([0.4 * diameter, 0.0, 0.5]));
     }
 }
