@@ -119,6 +119,18 @@ fn grids(open_fraction: f64) -> [f64; 2] {
     }
 }
 
+/// Weaves: open fraction and cells across a thread. They need four times the room of straight threads.
+const WEAVES: [(f64, f64); 8] = [
+    (0.5, 7.0),
+    (0.5, 10.0),
+    (0.7, 6.0),
+    (0.3, 10.0),
+    (0.4, 9.0),
+    (0.6, 7.0),
+    (0.8, 5.0),
+    (0.7, 8.0),
+];
+
 /// Reynolds numbers of the table.
 const REYNOLDS_NUMBERS: [f64; 6] = [0.5, 1.0, 5.0, 20.0, 50.0, 100.0];
 
@@ -144,7 +156,7 @@ fn cases() -> Vec<Case> {
         })
     };
     cases.extend(on_grid(0).take(4 * REYNOLDS_NUMBERS.len()));
-    for (open_fraction, cells) in [(0.5, 7.0), (0.5, 10.0), (0.7, 6.0), (0.7, 8.0)] {
+    for (open_fraction, cells) in WEAVES {
         for reynolds_number in [1.0, 5.0, 20.0, 100.0] {
             cases.push(Case::new(
                 open_fraction,
