@@ -3,7 +3,7 @@
 use crate::air::Air;
 use crate::fabric::{
     Contact, Fabric, FabricKind, FabricLaw, Grid, LARGEST_WIRE_REYNOLDS, LEAST_WIRE_REYNOLDS,
-    OPEN_FRACTIONS, SMOOTH_TENSION, SPACED_GAP_IN_HOLES, Source, bow,
+    OPEN_FRACTIONS, SMOOTH_TENSION, SPOTLESS_GAP_IN_HOLES, Source, bow,
 };
 use crate::handbook::LEAST_HOLE_REYNOLDS;
 use crate::likely::Warning;
@@ -120,9 +120,9 @@ fn formula_doubt(kind: &FabricKind, velocity: f64, air: &Air) -> Option<Warning>
 }
 
 impl Contact {
-    /// What to mind about a fabric that stands so to a grille with holes of a width (m); nothing for a spaced one.
+    /// What to mind about a fabric that stands so to a grille with holes of a width (m); nothing for one that costs no more than far away.
     pub fn caution(self, hole_width: f64) -> Option<Warning> {
-        let wanted = SPACED_GAP_IN_HOLES * hole_width * 1000.0;
+        let wanted = SPOTLESS_GAP_IN_HOLES * hole_width * 1000.0;
         match self {
             Self::Spaced => None,
             Self::Pressed | Self::Near => Some(doubt(

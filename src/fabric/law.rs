@@ -64,7 +64,7 @@ pub enum Formula {
 pub enum Source {
     /// Threads and openings, by a published formula.
     Geometry(Formula),
-    /// Runs of this program around single fibres.
+    /// Runs of this program around woven threads.
     FibreRun,
     /// Readings on a bench.
     Bench {
@@ -80,7 +80,8 @@ impl Source {
     pub fn in_words(&self) -> String {
         match self {
             Self::Geometry(Formula::WovenScreen) => {
-                "from its threads, by published screen formulas".to_owned()
+                "from its threads, by published screen formulas and the nearest of our runs"
+                    .to_owned()
             }
             Self::Geometry(Formula::FilamentKnit) => {
                 "from its threads, by formulas for woven screens".to_owned()
@@ -91,7 +92,7 @@ impl Source {
             Self::Geometry(Formula::PerforatedSheet) => {
                 "from its holes, by published formulas".to_owned()
             }
-            Self::FibreRun => "from runs around its fibres".to_owned(),
+            Self::FibreRun => "from our own runs around woven threads".to_owned(),
             Self::Bench {
                 reading_count,
                 residual: Some(residual),

@@ -15,6 +15,7 @@ mod fit;
 mod knit;
 mod law;
 mod layers;
+mod mesh_run;
 mod particles;
 mod row;
 mod sag;
@@ -24,7 +25,7 @@ mod thread;
 mod woven;
 
 pub use bench::{BareFan, BenchError, DEFAULT_ACCURACY, LEAST_SPREAD, Reading, law_of_readings};
-pub use contact::{Contact, SPACED_GAP_IN_HOLES};
+pub use contact::{Contact, SPACED_GAP_IN_HOLES, SPOTLESS_GAP_IN_HOLES};
 pub use doubt::{clogging_caution, sag_caution};
 pub use knit::{CROSSINGS, FLATTENING, Knit, LOOP_CURVATURE};
 pub use law::{Band, FabricLaw, Formula, Source};
@@ -167,13 +168,7 @@ impl FabricKind {
                 FILAMENT_KNIT_BAND,
             ),
             Self::Woven(woven) => {
-                let grid = woven.grid();
-                let band = if grid.is_in_range() {
-                    SCREEN_BAND
-                } else {
-                    SCREEN_BAND.and(SCREEN_BAND)
-                };
-                (grid.coefficients(air), Formula::WovenScreen, band)
+                return woven_law(woven, air);
             }
             Self::Sheet(sheet) => (
                 sheet.coefficients(air),
@@ -241,6 +236,27 @@ impl Fabric {
         let [less, more] = [kind.stretched(0.9)?, kind.stretched(1.1)?];
         let given = drop(&kind);
         Some([drop(&less) / given, drop(&more) / given])
+    }
+}
+
+/// The law of one layer of a woven mesh: by our runs where they reach, by formulas and the nearest run elsewhere.
+fn woven_law(woven: &Woven, air: &Air) -> FabricLaw {
+    let grid = woven.grid();
+    let (viscous, inertial) = grid.coefficients(air);
+    let (source, band) = if mesh_run::covers(grid.open_fraction, grid.fitted_reynolds(air)) {
+        (Source::FibreRun, mesh_run::MESH_RUN_BAND)
+    } else if grid.is_in_range() {
+        (Source::Geometry(Formula::WovenScreen), SCREEN_BAND)
+    } else {
+        let wider = SCREEN_BAND.and(SCREEN_BAND);
+        (Source::Geometry(Formula::WovenScreen), wider)
+    };
+    FabricLaw {
+        viscous,
+        inertial,
+        velocities: FITTED_VELOCITIES,
+        band,
+        source,
     }
 }
 
