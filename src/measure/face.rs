@@ -48,6 +48,8 @@ pub struct FaceOutcome {
     pub step_count: u64,
     /// Fluid cells.
     pub cell_count: usize,
+    /// Samples of the fields behind the time means.
+    pub sample_count: u32,
     /// All samples: K by momentum is the total pressure ahead, K by force the static one.
     pub history: Vec<Sample>,
     /// Mean sums over every column: up to the bore's radius, and all of it.
@@ -113,6 +115,36 @@ impl FaceOutcome {
     /// Mean axial and swirl velocity over the radius this many bore diameters behind the grille: what a meter on the bench is met by.
     pub fn profile(&self, distance: f64) -> Option<Vec<ProfilePoint>> {
         face_jet::profile(&self.mean, &self.layout, distance)
+    }
+
+    /// Static pressure just ahead of the grille over that of the room beside the jet, area mean from the radius `inner` (in bore radii) to the bore, over the dynamic pressure.
+    pub fn pressure_ahead_beyond(&self, inner: f64) -> f64 {
+        let (first, end) = self.layout.ahead;
+        let bore = self.layout.bore;
+        let (mut sum, mut area) = (0.0, 0.0);
+        for y in 0..bore {
+            // What of the row lies beyond the radius.
+            let low = (y as f64).max(inner * bore as f64);
+            let share = ((y + 1) as f64).powi(2) - low.powi(2);
+            if share <= 0.0 {
+                continue;
+            }
+            for x in first..end {
+                sum += share * f64::from(self.mean.density[[y, x]]) / 3.0;
+                area += share;
+            }
+        }
+        sum / area / (0.5 * self.face_velocity * self.face_velocity) - self.room_pressure
+    }
+
+    /// Angle of the mean flow against the axis this many bore diameters behind the grille, radians: flux of angular over that of axial momentum, of the mean radius.
+    pub fn swirl_angle(&self, distance: f64) -> Option<f64> {
+        face_jet::swirl_angle(&self.profile(distance)?)
+    }
+
+    /// Root of the mean square of a component of the velocity's fluctuation there, flux mean over what flows on, lattice units. A trend.
+    pub fn turbulence(&self, distance: f64) -> Option<f64> {
+        face_jet::turbulence(&self.mean, &self.layout, distance)
     }
 }
 
@@ -215,6 +247,7 @@ impl FaceRun {
             density_rise: 3.0 * self.dynamic_pressure * total_pressure_ahead,
             step_count: self.flow.lattice.step_count(),
             cell_count: self.flow.lattice.fluid_cell_count(),
+            sample_count: self.means.sample_count(),
             history: settled.history,
             planes,
             mean,

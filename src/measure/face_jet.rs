@@ -74,6 +74,40 @@ pub fn profile(
     Some((0..layout.cells.ny).map(point).collect())
 }
 
+/// Momentum mean of the swirl angle of a profile, radians; `None` where nothing flows.
+///
+/// ```text
+/// tan(angle) = ∫ u_x u_theta r dr / ∫ u_x^2 r dr      over what flows on
+/// ```
+pub fn swirl_angle(profile: &[ProfilePoint]) -> Option<f64> {
+    let onwards = profile.iter().filter(|point| point.axial > 0.0);
+    let (around, along) = onwards.fold((0.0, 0.0), |(around, along), point| {
+        let carried = point.radius * point.axial;
+        (
+            around + carried * point.swirl,
+            along + carried * point.axial,
+        )
+    });
+    (along > 0.0).then(|| (around / along).atan())
+}
+
+/// Root of the mean square of a component of the velocity's fluctuation `distance` bore diameters behind the grille, flux mean over what flows on; `None` beyond the domain.
+pub fn turbulence(fields: &SwirlFields, layout: &FaceLayout, distance: f64) -> Option<f64> {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a place within the domain"
+    )]
+    let x = column(layout, distance)?.max(layout.rear as f64).round() as usize;
+    let (mut sum, mut flux) = (0.0, 0.0);
+    for y in 0..layout.cells.ny {
+        let carried = (y as f64 + 0.5) * f64::from(fields.axial[[y, x]]).max(0.0);
+        sum += carried * f64::from(fields.fluctuation[[y, x]]) / 3.0;
+        flux += carried;
+    }
+    (flux > 0.0).then(|| (sum / flux).sqrt())
+}
+
 /// Width of the jet `distance` bore diameters behind the grille; `None` beyond the domain or where nothing flows.
 pub fn jet_width(fields: &SwirlFields, layout: &FaceLayout, distance: f64) -> Option<JetWidth> {
     let near = (layout.just_behind.0 - layout.rear) as f64 / (2.0 * layout.bore as f64);
@@ -194,6 +228,24 @@ mod tests {
         let wake = hub_wake(&fields, &layout);
         assert!((wake.length - 27.0 / 40.0).abs() < 1e-6, "{wake:?}");
         assert!(!wake.is_cut_off);
+    }
+
+    #[test]
+    fn the_swirl_angle_is_the_momentum_mean() {
+        // Closed form: u = 1, w = r tan(a) over r up to 1 gives 2/3 tan(a).
+        let profile: Vec<ProfilePoint> = (0..400)
+            .map(|row| {
+                let radius = (f64::from(row) + 0.5) / 400.0;
+                ProfilePoint {
+                    radius,
+                    axial: 1.0,
+                    swirl: 0.6 * radius,
+                }
+            })
+            .collect();
+        let angle = swirl_angle(&profile).unwrap();
+        assert!((angle.tan() - 0.4).abs() < 1e-5, "{angle}");
+        assert!(swirl_angle(&[]).is_none());
     }
 
     #[test]
