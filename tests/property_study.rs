@@ -58,7 +58,7 @@ fn supply() -> impl Strategy<Value = String> {
     ]
 }
 
-/// What the study says of the air that leaves the fan, and of a meter in it, with figures that have no end in binary.
+/// What the study says of the air that leaves the fan, and of a meter or a view in it, with figures that have no end in binary.
 fn exit() -> impl Strategy<Value = (String, String)> {
     let profile = prop_oneof![
         Just(String::new()),
@@ -72,6 +72,8 @@ fn exit() -> impl Strategy<Value = (String, String)> {
         (6.0..200.0, 0.0..58.0, 0.0..900.0, 11.0..79.0).prop_map(|(head, at, away, blade)| format!(
             "[meter]\nhead_diameter_mm = {head}\nposition_mm = {at}\ndistance_mm = {away}\nblade_angle_deg = {blade}\nhand = \"with\"\n"
         )),
+        Just("[fan_view]\nsolve = false\n".to_owned()),
+        (0.0..400.0).prop_map(|gap| format!("[fan_view]\nbehind = \"duct\"\ngap_mm = {gap}\n")),
     ];
     (profile, meter)
 }

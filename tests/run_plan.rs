@@ -38,7 +38,7 @@ fn repeats(plan: &Plan) -> Vec<(&Run, &Repeat)> {
     let runs = plan.runs.iter();
     runs.filter_map(|run| match &run.subject {
         Subject::Repeat(repeat) => Some((run, repeat.as_ref())),
-        Subject::Flat(_) => None,
+        Subject::Flat(_) | Subject::Face(_) => None,
     })
     .collect()
 }

@@ -15,6 +15,7 @@ mod check_path;
 mod check_report;
 mod check_swirl;
 mod expectation;
+mod fan_views;
 mod new;
 mod progress;
 mod run;

@@ -11,10 +11,18 @@ use crate::likely::Likely;
 use crate::measure::drive::DriveProgress;
 use crate::report::RunSummary;
 use crate::run::batch::Watch;
-use crate::run::plan::Plan;
 use crate::run::planned::Run;
 use crate::run::schedule::{expected_seconds, seconds_done};
 use crate::store::StoreError;
+
+/// What a batch is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Stage {
+    /// The ranking.
+    Ranking,
+    /// Fan views after it.
+    FanViews,
+}
 
 /// Watches a batch and tells the user on stderr.
 pub(super) struct Progress {
@@ -40,12 +48,13 @@ struct State {
 impl Progress {
     /// Starts the clock. `stops` counts the signals to stop.
     pub(super) fn new(
-        plan: &Plan,
+        runs: &[Run],
+        stage: Stage,
         threads: usize,
         terminal: &Terminal,
         stops: &'static AtomicUsize,
     ) -> Self {
-        let expected: Vec<f64> = plan.runs.iter().map(expected_seconds).collect();
+        let expected: Vec<f64> = runs.iter().map(expected_seconds).collect();
         let bar = if terminal.is_stderr_live() {
             ProgressBar::with_draw_target(Some(1000), ProgressDrawTarget::stderr())
         } else {
@@ -57,15 +66,21 @@ impl Progress {
         }
         bar.enable_steady_tick(Duration::from_millis(500));
         let count = expected.len();
-        let repeats = plan.runs.iter().filter(|run| run.is_repeat()).count();
+        let repeats = runs.iter().filter(|run| run.is_repeat()).count();
         let solid = if repeats > 0 {
             format!(", {repeats} of them in three dimensions")
         } else {
             String::new()
         };
-        terminal.note(&format!(
-            "{count} runs{solid}, {threads} at a time; stop with Ctrl-C, finished runs are kept"
-        ));
+        terminal.note(&match stage {
+            Stage::Ranking => format!(
+                "{count} runs{solid}, {threads} at a time; stop with Ctrl-C, finished runs are kept"
+            ),
+            Stage::FanViews => format!(
+                "{count} {} of the whole fan face, {threads} at a time; stop with Ctrl-C, the ranking is written",
+                if count == 1 { "view" } else { "views" }
+            ),
+        });
         Self {
             begun: Instant::now(),
             stops,
@@ -132,6 +147,19 @@ pub(super) fn in_words(seconds: f64) -> String {
         s if s < 5400.0 => format!("{:.0} min", s / 60.0),
         s => format!("{:.1} h", s / 3600.0),
     }
+}
+
+/// What a run gives, in a few words.
+fn number_in_words(summary: &RunSummary) -> String {
+    let Some(seen) = &summary.fan_view else {
+        return loss_in_words(&summary.loss_coefficient);
+    };
+    let total = summary.loss_coefficient;
+    let share = 100.0 * total.half_width() / total.value.abs();
+    format!(
+        "K {:.2} by force, pressure ahead steady within {share:.0} %",
+        seen.static_loss_coefficient_by_force
+    )
 }
 
 /// K with its half-width in time, which says nothing about the grid or the view.
@@ -222,7 +250,7 @@ impl Watch for Progress {
             summary.view,
             summary.face_velocity_m_per_s,
             summary.cells_across,
-            loss_in_words(&summary.loss_coefficient),
+            number_in_words(summary),
         ));
     }
 

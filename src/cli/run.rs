@@ -7,7 +7,8 @@ use std::time::{Duration, SystemTime};
 use anyhow::{Context, anyhow};
 use clap::Args;
 
-use crate::cli::progress::{Progress, batch_in_words};
+use crate::cli::fan_views::add_fan_views;
+use crate::cli::progress::{Progress, Stage, batch_in_words};
 use crate::cli::{Failure, Outcome, PlannedRun, RunPlan, StudyArgs, StudyOnDisk, Terminal};
 use crate::report::StudyResult;
 use crate::report::ranking_csv::write_ranking_csv;
@@ -48,14 +49,15 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
     let folder = open(&args.results, &study)?;
     let threads = threads(&study);
     let signals = Signals::listen().map_err(Failure::Broken)?;
-    let progress = Progress::new(&plan, threads, terminal, signals.count);
+    let stage = Stage::Ranking;
+    let progress = Progress::new(&plan.runs, stage, threads, terminal, signals.count);
     let limits = BatchLimits {
         run_seconds: study.run.time_limit_per_run.as_secs_f64(),
         batch_seconds: study.run.time_limit.as_secs_f64(),
         threads,
         is_fresh: args.fresh,
     };
-    let batch = solve(&plan, &folder, &limits, &progress);
+    let batch = solve(&plan.runs, &folder, &limits, &progress);
     let elapsed = progress.end();
     if signals.count.load(Ordering::Relaxed) > 0 {
         let done = batch.summaries.iter().flatten().count();
@@ -67,18 +69,34 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
         return Ok(Outcome::Interrupted);
     }
     terminal.note(&batch_in_words(&batch.summaries, elapsed));
-    let result = conclude(
+    let concluded = conclude(
         &study,
         &plan,
         &batch.summaries,
         env!("CARGO_PKG_VERSION"),
         elapsed,
     );
-    // A full disk must not keep the answer of a long night from the screen.
-    let written = write_ranking(&folder, &result);
+    let mut result = concluded.result;
+    // Before the fan views, which may be stopped. A full disk must not keep the answer of a long night from the screen.
+    let mut written = write_ranking(&folder, &result);
+    let seen = add_fan_views(
+        &study,
+        &concluded.faces,
+        &folder,
+        &limits,
+        (terminal, signals.count),
+        &mut result,
+    );
+    if seen.is_interrupted {
+        written?;
+        return Ok(Outcome::Interrupted);
+    }
+    if !concluded.faces.runs.is_empty() {
+        written = write_ranking(&folder, &result);
+    }
     show(&study, args, &folder, &result, terminal)?;
     written?;
-    if batch.has_lost_files {
+    if batch.has_lost_files || seen.has_lost_files {
         return Err(Failure::Broken(anyhow!(
             "some files could not be written, see above"
         )));
@@ -225,6 +243,14 @@ fn show(
             why: "what the runs left",
         },
     });
+    let view = result.grilles.iter().find_map(|g| g.fan_view.as_ref());
+    let view = view.map(|view| folder.run_file(&view.run.key, "picture.png"));
+    let view = view.filter(|picture| picture.is_file());
+    let view = view.map(|picture| picture.display().to_string());
+    files.extend(view.as_ref().map(|picture| Pointer {
+        what: picture,
+        why: "the whole fan face from the side, with the same grille",
+    }));
     let deeper = match study.run.quality {
         Quality::Quick => Some("standard"),
         Quality::Standard => Some("overnight"),

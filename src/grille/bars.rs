@@ -6,7 +6,7 @@ use std::f64::consts::{PI, TAU};
 
 use crate::grille::convex;
 use crate::grille::placement::{Ring, arc};
-use crate::grille::{BarPattern, CrossingHoles, Passage, RingPattern, Turn};
+use crate::grille::{BarPattern, CrossingHoles, Grille, Passage, Pattern, RingPattern, Turn, Zone};
 
 /// Straight pieces of an arc per radian.
 const PIECES_PER_RADIAN: f64 = 60.0;
@@ -204,6 +204,18 @@ impl Bars {
             enclosing_square: None,
             enclosing_circle: None,
         }
+    }
+}
+
+impl Grille {
+    /// Ring slots of one of its zones from the inside out, each from radius to radius, m; none if the zone has no rings.
+    pub fn ring_slots(&self, zone: &Zone) -> Vec<[f64; 2]> {
+        let Pattern::Rings(pattern) = &zone.pattern else {
+            return Vec::new();
+        };
+        let slots = pattern.slots(self.room(zone), self.crossing_holes);
+        let ends = slots.into_iter().rev().map(|slot| [slot.inner, slot.outer]);
+        ends.collect()
     }
 }
 

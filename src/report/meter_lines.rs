@@ -29,11 +29,15 @@ pub(super) fn meter_lines(result: &StudyResult) -> Vec<String> {
             told.len() - MOST_GRILLES
         ));
     }
-    lines.push(
+    let air = if told.iter().any(|(_, shown)| shown.is_by_fan_view) {
+        " The air there is that of the fan view, a trend."
+    } else {
+        ""
+    };
+    lines.push(format!(
         "An estimate by common practice, no source: a free wheel turns faster in air that turns with it. A grille that straightens the air \
-         measures better than it is by a wheel that turns against the fan, worse by one that turns with it; rank by the true flow."
-            .to_owned(),
-    );
+         measures better than it is by a wheel that turns against the fan, worse by one that turns with it; rank by the true flow.{air}"
+    ));
     lines
 }
 

@@ -7,12 +7,15 @@ use serde::{Deserialize, Serialize};
 
 pub use crate::likely::{Contribution, Likely, Warning};
 pub use air_path::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
+pub use fan_view::{BenchPoint, FanViewSeen, FanViewTold, JetSeen};
 pub use what_if::{WhatIf, WhatIfRow};
 
 mod air_path;
 mod bar;
 pub mod cautions;
 mod doubt;
+mod fan_view;
+mod fan_view_lines;
 mod meter_lines;
 mod oblique;
 mod page;
@@ -54,6 +57,8 @@ pub struct StudyResult {
     pub given_flow_m3_per_h: Option<f64>,
     /// What a meter shows behind the bare fan, when one was given and the swirl is known.
     pub bare_meter: Option<MeterShown>,
+    /// The fan view of the bare fan, when fan views were solved.
+    pub bare_fan_view: Option<FanViewTold>,
     /// Heat load, W, when one was given.
     pub heat_load_w: Option<f64>,
     /// Mean air temperature rise with the bare fan, K.
@@ -113,6 +118,8 @@ pub struct GrilleResult {
     pub swirl: Option<GrilleSwirl>,
     /// What a meter shows behind it, when one was given and the swirl is known.
     pub meter: Option<MeterShown>,
+    /// The whole fan face where the fan settles with this grille, when fan views were solved.
+    pub fan_view: Option<FanViewTold>,
     /// Parts of the half-width of the interval, largest first: name in plain words, half-width in per cent of the flow
     /// (of the pressure drop when the flow was given).
     pub contributions: Vec<Contribution>,
@@ -152,6 +159,8 @@ pub struct MeterShown {
     pub reading_m_per_s: [f64; 2],
     /// The same in per cent of the reading behind the bare fan, each hand by itself.
     pub reading_percent_of_bare_fan: Option<[f64; 2]>,
+    /// Whether the air that it is met by comes from the fan view; else from the rule that a stream mixes over the bore as it goes on.
+    pub is_by_fan_view: bool,
 }
 
 /// One solved run: one view of one grille at one face velocity.
@@ -159,7 +168,7 @@ pub struct MeterShown {
 pub struct RunSummary {
     /// Key of the folder under `runs/`.
     pub key: String,
-    /// `hole view`, `slice view` or `repeat view`.
+    /// `hole view`, `slice view`, `repeat view` or `fan view`.
     pub view: String,
     /// Velocity in front of the patterned zone, m/s.
     pub face_velocity_m_per_s: f64,
@@ -173,6 +182,9 @@ pub struct RunSummary {
     pub loss_coefficient_by_force: f64,
     /// What air that comes in or goes out at an angle adds, of views that see it (repeat view).
     pub oblique: Option<ObliqueFlow>,
+    /// What a fan view shows. Its `face_velocity_m_per_s` is the mean speed in the bore, its Reynolds number that of the bore, its cells are per bore radius; its `loss_coefficient` is the total
+    /// pressure just ahead of the grille over that of the room and the dynamic pressure (what the run waits for), that by force the static K of the grille.
+    pub fan_view: Option<Box<FanViewSeen>>,
     /// Density rise across the plate in lattice units, 3 K U² / 2.
     pub density_rise: f64,
     /// Why the run stopped, in words.

@@ -11,8 +11,8 @@ use serde::Serialize;
 use crate::report::cautions::CAUTIONS;
 use crate::report::sentence::{answer, is_undecided, reservation};
 use crate::report::{
-    AirPathResult, Contribution, GrilleResult, GrilleSwirl, Likely, MeterShown, ObliqueFlow,
-    RunSummary, StudyResult, Warning, WhatIf,
+    AirPathResult, Contribution, FanViewTold, GrilleResult, GrilleSwirl, JetSeen, Likely,
+    MeterShown, ObliqueFlow, RunSummary, StudyResult, Warning, WhatIf,
 };
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
@@ -32,6 +32,7 @@ struct Ranking<'a> {
     bare_flow_m3_per_h: Option<Likely>,
     given_flow_m3_per_h: Option<f64>,
     bare_meter: Option<MeterShown>,
+    bare_fan_view: Option<FanView<'a>>,
     heat_load_w: Option<f64>,
     bare_temperature_rise_k: Option<f64>,
     grilles: Vec<Grille<'a>>,
@@ -73,6 +74,7 @@ struct Grille<'a> {
     other_flows_m3_per_h: &'a [f64],
     swirl: Option<GrilleSwirl>,
     meter: Option<MeterShown>,
+    fan_view: Option<FanView<'a>>,
     hole_area_percent: f64,
     zone_free_area_ratio: f64,
     hydraulic_diameter_mm: f64,
@@ -108,6 +110,27 @@ struct Run<'a> {
     warnings: &'a [Warning],
 }
 
+/// A trend: an axisymmetric flow stretches no vortices.
+#[derive(Serialize)]
+struct FanView<'a> {
+    key: &'a str,
+    is_valid: bool,
+    stop_reason: &'a str,
+    bore_velocity_m_per_s: f64,
+    cells_per_bore_radius: f64,
+    jet: &'a [JetSeen],
+    hub_wake_mm: Option<f64>,
+    is_hub_wake_beyond_view: Option<bool>,
+    swirl_number_in: Option<f64>,
+    swirl_number_out: Option<f64>,
+    bench_distance_mm: Option<f64>,
+    bench_swirl_angle_deg: Option<f64>,
+    bench_turbulence_percent: Option<f64>,
+    paid_loss_coefficient: Option<f64>,
+    rings_key: Option<&'a str>,
+    warnings: &'a [Warning],
+}
+
 #[derive(Serialize)]
 struct ThisRun<'a> {
     elapsed_s: f64,
@@ -134,7 +157,10 @@ pub fn write_ranking_json(
 }
 
 fn ranking(result: &StudyResult) -> Ranking<'_> {
-    let runs = result.grilles.iter().flat_map(|grille| &grille.runs);
+    let solved = result.grilles.iter().flat_map(|grille| &grille.runs);
+    let views = result.grilles.iter().filter_map(|g| g.fan_view.as_ref());
+    let views = views.chain(&result.bare_fan_view);
+    let runs = solved.chain(views.flat_map(|view| std::iter::once(&view.run).chain(&view.rings)));
     // A no-break space keeps number and unit together on a screen; in a file it surprises.
     let plain = |text: String| text.replace('\u{a0}', " ");
     Ranking {
@@ -162,6 +188,7 @@ fn ranking(result: &StudyResult) -> Ranking<'_> {
         bare_flow_m3_per_h: result.bare_flow_m3_per_h,
         given_flow_m3_per_h: result.given_flow_m3_per_h,
         bare_meter: result.bare_meter,
+        bare_fan_view: result.bare_fan_view.as_ref().map(fan_view),
         heat_load_w: result.heat_load_w,
         bare_temperature_rise_k: result.bare_temperature_rise_k,
         grilles: result.grilles.iter().map(grille).collect(),
@@ -210,6 +237,7 @@ fn grille(grille: &GrilleResult) -> Grille<'_> {
         other_flows_m3_per_h: &grille.other_flows_m3_per_h,
         swirl: grille.swirl,
         meter: grille.meter,
+        fan_view: grille.fan_view.as_ref().map(fan_view),
         hole_area_percent: grille.hole_area_percent,
         zone_free_area_ratio: grille.zone_free_area_ratio,
         hydraulic_diameter_mm: grille.hydraulic_diameter_mm,
@@ -219,6 +247,28 @@ fn grille(grille: &GrilleResult) -> Grille<'_> {
         tied_with: &grille.tied_with,
         runs: grille.runs.iter().map(run).collect(),
         warnings: &grille.warnings,
+    }
+}
+
+fn fan_view(told: &FanViewTold) -> FanView<'_> {
+    let (run, seen) = (&told.run, told.seen());
+    FanView {
+        key: &run.key,
+        is_valid: run.is_valid,
+        stop_reason: &run.stop_reason,
+        bore_velocity_m_per_s: run.face_velocity_m_per_s,
+        cells_per_bore_radius: run.cells_across,
+        jet: seen.map_or(&[], |seen| &seen.jet),
+        hub_wake_mm: seen.map(|seen| seen.hub_wake_mm),
+        is_hub_wake_beyond_view: seen.map(|seen| seen.is_hub_wake_beyond_view),
+        swirl_number_in: seen.map(|seen| seen.swirl_number_in),
+        swirl_number_out: seen.map(|seen| seen.swirl_number_out),
+        bench_distance_mm: seen.map(|seen| seen.bench_distance_mm),
+        bench_swirl_angle_deg: seen.and_then(|seen| seen.bench_swirl_angle_deg),
+        bench_turbulence_percent: seen.and_then(|seen| seen.bench_turbulence_percent),
+        paid_loss_coefficient: told.paid_loss_coefficient,
+        rings_key: told.rings.as_ref().map(|run| run.key.as_str()),
+        warnings: &run.warnings,
     }
 }
 

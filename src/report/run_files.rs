@@ -6,7 +6,7 @@ use std::sync::Mutex;
 
 use serde::{Deserialize, Serialize};
 
-use crate::report::{Contribution, Likely, ObliqueFlow, RunSummary, Warning};
+use crate::report::{Contribution, FanViewSeen, Likely, ObliqueFlow, RunSummary, Warning};
 
 /// Version of `run.json`. A file of another version is not reused.
 pub const RUN_FORMAT: u32 = 2;
@@ -83,6 +83,8 @@ struct RunFile {
     loss_coefficient_high: Option<f64>,
     loss_coefficient_by_force: Option<f64>,
     oblique: Option<ObliqueFlow>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    fan_view: Option<Box<FanViewSeen>>,
     book_keeping_difference_percent: Option<f64>,
     density_rise: Option<f64>,
     contributions: Vec<Part>,
@@ -134,7 +136,9 @@ pub fn write_run(record: &RunRecord, mut out: impl Write) -> Result<(), serde_js
         loss_coefficient_high: finite(k.high),
         loss_coefficient_by_force: finite(summary.loss_coefficient_by_force),
         oblique: summary.oblique,
-        book_keeping_difference_percent: finite(difference),
+        fan_view: summary.fan_view.clone(),
+        // The two numbers of a fan view are different things.
+        book_keeping_difference_percent: finite(difference).filter(|_| summary.fan_view.is_none()),
         density_rise: finite(summary.density_rise),
         contributions: record.contributions.iter().map(part).collect(),
         warnings: summary.warnings.iter().map(doubt).collect(),
@@ -201,6 +205,7 @@ pub fn read_run(text: &str) -> Result<RunRecord, RunFileError> {
             },
             loss_coefficient_by_force: number(file.loss_coefficient_by_force),
             oblique: file.oblique,
+            fan_view: file.fan_view,
             density_rise: number(file.density_rise),
             stop_reason: file.stop_reason,
             is_valid: file.is_valid,

@@ -7,6 +7,7 @@ use unicode_width::UnicodeWidthStr;
 use crate::report::air_path::air_path_lines;
 use crate::report::cautions::CAUTIONS;
 use crate::report::doubt::{doubts, remedy};
+use crate::report::fan_view_lines::fan_view_lines;
 use crate::report::meter_lines::meter_lines;
 use crate::report::oblique::oblique_lines;
 use crate::report::page::{Ink, Page, harmless};
@@ -86,6 +87,7 @@ pub fn write_screen(
             .collect::<Vec<_>>(),
     )?;
     screen.labelled("Swirl", None, &oblique_lines(result))?;
+    screen.labelled("Behind grille", None, &fan_view_lines(result))?;
     screen.labelled("Meter", None, &meter_lines(result))?;
     screen.warming(result)?;
     screen.biggest_doubt(result)?;

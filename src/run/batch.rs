@@ -9,7 +9,6 @@ use crate::measure::drive::DriveProgress;
 use crate::measure::series::StopReason;
 use crate::report::RunSummary;
 use crate::report::run_files::{RunRecord, read_run};
-use crate::run::plan::Plan;
 use crate::run::planned::Run;
 use crate::run::schedule::schedule;
 use crate::run::solved::{Solved, solve_run};
@@ -50,7 +49,7 @@ pub trait Watch: Sync {
 /// What became of a batch.
 #[derive(Debug)]
 pub struct BatchResult {
-    /// A summary per run of the plan, in its order; `None` where the run was not begun or broken off.
+    /// A summary per run, in their order; `None` where the run was not begun or broken off.
     pub summaries: Vec<Option<RunSummary>>,
     /// Whether some result could not be written.
     pub has_lost_files: bool,
@@ -61,19 +60,18 @@ pub struct BatchResult {
 /// # Panics
 /// If the threads cannot be started.
 pub fn solve(
-    plan: &Plan,
+    runs: &[Run],
     folder: &StudyFolder,
     limits: &BatchLimits,
     watch: &dyn Watch,
 ) -> BatchResult {
-    let slots: Vec<Mutex<Option<RunSummary>>> =
-        plan.runs.iter().map(|_| Mutex::new(None)).collect();
+    let slots: Vec<Mutex<Option<RunSummary>>> = runs.iter().map(|_| Mutex::new(None)).collect();
     let keep = |index: usize, summary: RunSummary| {
-        watch.finished(index, &plan.runs[index], &summary);
+        watch.finished(index, &runs[index], &summary);
         *slots[index].lock().expect("no holder of this lock panics") = Some(summary);
     };
     let mut pending = Vec::new();
-    for (index, run) in plan.runs.iter().enumerate() {
+    for (index, run) in runs.iter().enumerate() {
         let found = (!limits.is_fresh).then(|| finished(folder, run, watch));
         match found.flatten() {
             Some(summary) => keep(index, summary),
@@ -87,7 +85,7 @@ pub fn solve(
         }
         let job = Job {
             index,
-            run: &plan.runs[index],
+            run: &runs[index],
             threads,
         };
         if let Some((run, solved, record)) = solve_one(&job, limits, watch) {
@@ -99,7 +97,7 @@ pub fn solve(
         }
     };
     let threads = limits.threads.max(1);
-    let order = schedule(&plan.runs, &pending, threads);
+    let order = schedule(runs, &pending, threads);
     // Handed out one by one, so that no thread waits long for the last.
     let next = AtomicUsize::new(0);
     std::thread::scope(|scope| {

@@ -162,9 +162,14 @@ fn mixed_reading(
 const LEAST_BARE_READING: f64 = 0.3;
 
 /// A reading as the outputs tell it, beside that of the bare fan.
-pub(super) fn shown(reading: &MeterReading, bare: Option<&MeterReading>) -> MeterShown {
+pub(super) fn shown(
+    reading: &MeterReading,
+    bare: Option<&MeterReading>,
+    is_by_fan_view: bool,
+) -> MeterShown {
     let (low, high) = reading.range();
-    let is_measure = |bare: &&MeterReading| bare.range().0 > LEAST_BARE_READING * bare.air_speed;
+    let is_measure =
+        |bare: &&MeterReading| bare.range().0 > LEAST_BARE_READING * bare.air_speed.abs();
     let percent = bare.filter(is_measure).map(|bare| {
         let of = |hand: usize| {
             let whole = bare.with_and_against[hand];
@@ -177,6 +182,7 @@ pub(super) fn shown(reading: &MeterReading, bare: Option<&MeterReading>) -> Mete
         air_speed_m_per_s: reading.air_speed,
         reading_m_per_s: [low, high],
         reading_percent_of_bare_fan: percent,
+        is_by_fan_view,
     }
 }
 
@@ -292,11 +298,18 @@ mod tests {
             assert!(seen.with_and_against[0] > seen.with_and_against[1]);
         }
         let straight = bare_reading(&meter(0.05), &exit, 0.02, 0.0);
-        let told = shown(&straight, Some(&straight));
+        let told = shown(&straight, Some(&straight), false);
         assert_eq!(told.reading_percent_of_bare_fan, Some([100.0, 100.0]));
         // A wheel that the swirl brings to rest is no measure for others.
         let stalled = bare_reading(&meter(0.05), &exit, 0.02, 0.2);
-        let told = shown(&straight, Some(&stalled));
+        let told = shown(&straight, Some(&stalled), false);
+        assert_eq!(told.reading_percent_of_bare_fan, None);
+        // Nor is one in the middle of a hub's wake, where the air comes back.
+        let backwards = MeterReading {
+            air_speed: -0.2,
+            with_and_against: [0.0; 2],
+        };
+        let told = shown(&straight, Some(&backwards), true);
         assert_eq!(told.reading_percent_of_bare_fan, None);
     }
 }

@@ -10,6 +10,7 @@ use crate::run::air_path::{self, candidates, close_panels, fabric_doubts, parts}
 use crate::run::behind::{Behind, bare_reading, shown};
 use crate::run::exhaust::ZoneStream;
 use crate::run::expected::fan_exit;
+use crate::run::face_plan::{FacePlan, RankedStudy};
 use crate::run::loss::loss;
 use crate::run::plan::{GrillePlan, Plan, ZonePlan, circuit, repeat_area};
 use crate::run::what_if::{Carrier, what_if};
@@ -19,6 +20,15 @@ use crate::units::CUBIC_METRES_PER_HOUR;
 /// Version of the ranking files.
 const FORMAT: u32 = 4;
 
+/// The result of a study as far as the ranking goes, and what may be solved after it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Concluded {
+    /// The result.
+    pub result: StudyResult,
+    /// Fan views that can be entered into it.
+    pub faces: FacePlan,
+}
+
 /// Puts the result of a study together. `summaries` in the order of the plan's runs; `elapsed` in seconds.
 pub fn conclude(
     study: &Study,
@@ -26,7 +36,7 @@ pub fn conclude(
     summaries: &[Option<RunSummary>],
     code_version: &str,
     elapsed: f64,
-) -> StudyResult {
+) -> Concluded {
     let circuit = circuit(study);
     let (mut losses, mut streams) = (Vec::new(), Vec::new());
     let mut results = Vec::new();
@@ -65,6 +75,7 @@ pub fn conclude(
             _ => None,
         },
         bare_meter: None,
+        bare_fan_view: None,
         heat_load_w: study.place.heat_load,
         bare_temperature_rise_k: None,
         grilles: results,
@@ -77,6 +88,8 @@ pub fn conclude(
     told.warnings.extend(swirl_missing(study));
     told.warnings.extend(unused_swirl(study));
     told.warnings.extend(unused_meter(study));
+    told.warnings.extend(unused_fan_view(study));
+    let mut faces = FacePlan::default();
     match ranking {
         Ok(ranking) => {
             enter(&mut told, &ranking, study, plan);
@@ -87,10 +100,20 @@ pub fn conclude(
             told.warnings
                 .extend(fabric_doubts(study, velocity.unwrap_or(1.0)));
             tell_swirl(&mut told, &ranking, study, &losses, &streams);
+            faces = FacePlan::of(&RankedStudy {
+                study,
+                plan,
+                ranking: &ranking,
+                losses: &losses,
+                streams: &streams,
+            });
         }
         Err(reason) => told.warnings.push(settles_nowhere("the bare fan", &reason)),
     }
-    told
+    Concluded {
+        result: told,
+        faces,
+    }
 }
 
 /// Each grille with each fabric, best grilles first.
@@ -235,6 +258,7 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
         other_flows_m3_per_h: Vec::new(),
         swirl: None,
         meter: None,
+        fan_view: None,
         contributions: Vec::new(),
         tied_with: Vec::new(),
         runs,
@@ -295,6 +319,25 @@ fn unused_meter(study: &Study) -> Option<Warning> {
     })
 }
 
+/// A fan view that is asked for where there is none.
+fn unused_fan_view(study: &Study) -> Option<Warning> {
+    study.fan_view?;
+    let message = match (study.place.side, &study.fan.supply) {
+        (Side::Intake, _) => {
+            "[fan_view] is given, but on the intake side there is nothing to see behind the grille but the fan: it is not used"
+        }
+        (Side::Exhaust, Supply::GivenFlow(_)) => {
+            "[fan_view] is given, but a flow instead of a fan: it is not used"
+        }
+        (Side::Exhaust, _) => return None,
+    };
+    Some(Warning {
+        code: "fan-view-not-used",
+        message: message.to_owned(),
+        advice: "leave it out, or write solve = false in it".to_owned(),
+    })
+}
+
 /// Enters what the swirl does to each grille, and what a meter shows, where the swirl is known.
 fn tell_swirl(
     told: &mut StudyResult,
@@ -309,7 +352,7 @@ fn tell_swirl(
     let bare = study
         .meter
         .and_then(|meter| bare_of(&exit, ranking, study, &meter));
-    told.bare_meter = bare.as_ref().map(|reading| shown(reading, None));
+    told.bare_meter = bare.as_ref().map(|reading| shown(reading, None, false));
     let at_grille = exit.half_spread();
     for ranked in &ranking.grilles {
         let found = losses
@@ -328,7 +371,7 @@ fn tell_swirl(
             result.swirl = Some(behind.swirl(ranked, ranked.face_velocity.value));
             result.meter = study
                 .meter
-                .map(|meter| shown(&behind.reading(&meter), bare.as_ref()));
+                .map(|meter| shown(&behind.reading(&meter), bare.as_ref(), false));
         }
     }
 }

@@ -15,6 +15,9 @@ const BESIDE: u32 = 8;
 const STRENGTH_STEP: f64 = 0.04;
 const STRENGTHS: u32 = 101;
 
+/// Step of the tangent over which the slope of the outflow's course is taken.
+const SLOPE_STEP: f64 = 0.1;
+
 /// Least part of a zone that carries air, for zones wholly in the hub's wake.
 const LEAST_SHARE: f64 = 1e-3;
 
@@ -63,6 +66,17 @@ pub(super) struct MetRing {
     pub(super) swirl_out: f64,
     /// Static K over that of the zone's law, on the ring's own axial velocity.
     pub(super) loss_factor: f64,
+}
+
+/// What a few rings of a zone do to the air at one strength of the swirl, as a fan view takes it; tangents on the velocity in front of the zone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct FaceRing {
+    /// Static K over that of the zone's law, on the ring's own axial velocity.
+    pub(super) loss_factor: f64,
+    /// Share of the swirl's tangent that is left behind the zone.
+    pub(super) kept_tangent: f64,
+    /// What is added to it.
+    pub(super) outflow_tangent: f64,
 }
 
 /// Radii between which air of the fan meets a zone, m; `None` for a zone wholly in the hub's wake.
@@ -172,6 +186,39 @@ impl ZoneStream {
             }
         };
         self.rings.iter().map(ring).collect()
+    }
+
+    /// The same in this many parts of equal area from the inside out, each with the tangent to the course of its outflow: air that comes a little steeper than expected leaves as the course says.
+    pub(super) fn face_rings(
+        &self,
+        circulation: f64,
+        velocity: f64,
+        count: usize,
+    ) -> Vec<FaceRing> {
+        let met = self.met(circulation, velocity);
+        let size = met.len().div_ceil(count.max(1)).max(1);
+        let ring = |(met, own): (&[MetRing], &[Ring])| {
+            let sum = |of: &dyn Fn(&MetRing) -> f64| met.iter().map(of).sum::<f64>();
+            let square = sum(&|ring| ring.axial * ring.axial).max(1e-12);
+            let tangent_in = sum(&|ring| ring.axial * ring.swirl_in) / square;
+            let tangent_out = sum(&|ring| ring.axial * ring.swirl_out) / square;
+            let course = self.courses.course(own[own.len() / 2].course);
+            let (low, high) = (
+                (tangent_in - SLOPE_STEP).max(0.0),
+                tangent_in.max(0.0) + SLOPE_STEP,
+            );
+            let kept = (course.outflow(high) - course.outflow(low)) / (high - low);
+            let kept_tangent = kept.clamp(0.0, 1.0);
+            FaceRing {
+                loss_factor: sum(&|ring| ring.loss_factor * ring.axial * ring.axial) / square,
+                kept_tangent,
+                outflow_tangent: tangent_out - kept_tangent * tangent_in,
+            }
+        };
+        met.chunks(size)
+            .zip(self.rings.chunks(size))
+            .map(ring)
+            .collect()
     }
 
     /// What the air does to the zone, over the strength of its swirl.

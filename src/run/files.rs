@@ -15,7 +15,7 @@ use crate::picture::{Crop, FieldPicture, field_picture};
 use crate::report::run_files::{RunRecord, write_history, write_run};
 use crate::run::planned::{Flat, Run, Subject};
 use crate::run::solved::Solved;
-use crate::run::{record, repeat_files};
+use crate::run::{face_files, record, repeat_files};
 use crate::store::{RUN_FILE, StoreError, StudyFolder, write_whole};
 use crate::tunnel::View;
 use crate::units::{LatticePressure, LatticeVelocity};
@@ -39,6 +39,9 @@ pub(super) fn write(
         }
         (Subject::Repeat(repeat), Solved::Repeat(solved)) => {
             repeat_files::write(folder, run, repeat, &solved.outcome, record)?;
+        }
+        (Subject::Face(face), Solved::Face(outcome)) => {
+            face_files::write(folder, run, face, outcome, record)?;
         }
         _ => debug_assert!(false, "what is solved is what was planned"),
     }

@@ -4,6 +4,7 @@ use serde_json::Value;
 
 use crate::grille::{Edge, RepeatSolid};
 use crate::measure::repeat::FIELD_BYTES_PER_CELL;
+use crate::run::face::Face;
 use crate::run::view::ZoneView;
 use crate::tunnel::{Domain, RepeatDomain};
 use crate::units::Scale;
@@ -24,9 +25,9 @@ pub struct Run {
     pub grille: String,
     /// What is solved.
     pub subject: Subject,
-    /// Velocity in front of the zone, m/s.
+    /// Velocity in front of the zone, m/s; of a fan view the mean velocity in the bore.
     pub face_velocity: f64,
-    /// Reynolds number of the hole on its hydraulic diameter.
+    /// Reynolds number of the hole on its hydraulic diameter; of a fan view that of the bore.
     pub hole_reynolds_number: f64,
     /// Plate thickness, m.
     pub thickness: f64,
@@ -47,6 +48,8 @@ pub enum Subject {
     Flat(Flat),
     /// The true holes in three dimensions.
     Repeat(Box<Repeat>),
+    /// The whole fan face.
+    Face(Box<Face>),
 }
 
 /// A flat view of a zone.
@@ -111,6 +114,7 @@ impl Run {
         match &self.subject {
             Subject::Flat(flat) => flat.zone.view.in_words(),
             Subject::Repeat(_) => "repeat view",
+            Subject::Face(face) => face.passages.view_in_words(),
         }
     }
 
@@ -124,6 +128,7 @@ impl Run {
         match &self.subject {
             Subject::Flat(flat) => flat.domain.cell_count(),
             Subject::Repeat(repeat) => repeat.domain.layout().cells.cell_count(),
+            Subject::Face(face) => face.with_domain(|domain| domain.layout().cells.cell_count()),
         }
     }
 
@@ -134,22 +139,25 @@ impl Run {
             Subject::Repeat(repeat) => {
                 repeat.domain.memory_bytes() + FIELD_BYTES_PER_CELL * self.cell_count() as u64
             }
+            Subject::Face(face) => face.memory_bytes(),
         }
     }
 
-    /// Velocity ahead of the plate, cells per step.
+    /// Velocity ahead of the plate (of a fan view: in the bore), cells per step.
     pub fn lattice_velocity(&self) -> f64 {
         match &self.subject {
             Subject::Flat(flat) => flat.domain.face_velocity.0,
             Subject::Repeat(repeat) => repeat.domain.face_velocity.0,
+            Subject::Face(face) => face.lattice_velocity,
         }
     }
 
-    /// Steps in which the undisturbed stream passes one pitch of the repeat.
+    /// Steps in which the undisturbed stream passes one pitch of the repeat, or one diameter of the bore.
     pub fn steps_per_pitch(&self) -> f64 {
         let pitch = match &self.subject {
             Subject::Flat(flat) => flat.domain.layout().pitch,
             Subject::Repeat(repeat) => repeat.domain.layout().pitch,
+            Subject::Face(face) => 2.0 * face.depth.cells as f64,
         };
         pitch / self.lattice_velocity()
     }
@@ -166,6 +174,7 @@ impl Run {
         match &mut slower.subject {
             Subject::Flat(flat) => flat.domain.face_velocity.0 *= 0.5,
             Subject::Repeat(repeat) => repeat.domain.face_velocity.0 *= 0.5,
+            Subject::Face(face) => face.lattice_velocity *= 0.5,
         }
         slower.scale.step *= 0.5;
         slower

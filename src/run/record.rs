@@ -6,11 +6,12 @@ use crate::measure::series::StopReason;
 use crate::report::run_files::{HistoryRow, RunRecord};
 use crate::report::{ObliqueFlow, RunSummary};
 use crate::run::conclude::turn_undecided;
+use crate::run::face_record;
 use crate::run::planned::{Run, Subject};
 use crate::run::solved::{Oblique, Readings, Solved};
 
 /// Largest density rise across the plate that is left unmarked.
-const DENSITY_RISE_LIMIT: f64 = 0.01;
+pub(super) const DENSITY_RISE_LIMIT: f64 = 0.01;
 
 /// Largest difference between K by momentum and K by force that is left unmarked, beyond the fluctuation in time.
 const BOOK_KEEPING_LIMIT: f64 = 0.005;
@@ -33,6 +34,9 @@ impl StopReason {
 
 /// Puts together what is told about a run. `elapsed` in seconds.
 pub(super) fn record(run: &Run, solved: &Solved, elapsed: f64) -> RunRecord {
+    if let (Subject::Face(face), Solved::Face(outcome)) = (&run.subject, solved) {
+        return face_record::record(run, face, outcome, elapsed);
+    }
     let readings = solved.readings();
     let mean = readings.loss_coefficient;
     let is_number =
@@ -59,6 +63,7 @@ pub(super) fn record(run: &Run, solved: &Solved, elapsed: f64) -> RunRecord {
                 side_force_coefficients: oblique.side_force,
                 torque_coefficient: oblique.torque,
             }),
+        fan_view: None,
         density_rise: readings.density_rise,
         stop_reason: readings.stop_reason.in_words(),
         is_valid: is_number,

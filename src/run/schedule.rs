@@ -1,7 +1,7 @@
 //! In which order a batch goes, and how long it takes.
 
 use crate::measure::drive::DriveProgress;
-use crate::run::planned::Run;
+use crate::run::planned::{Run, Subject};
 use crate::run::repeat_plan::TIMES;
 
 /// Cell updates per second of one thread, sampling included: about what one core of a desk computer does in a flat view.
@@ -9,6 +9,9 @@ const FLAT_RATE: f64 = 2.5e8;
 
 /// The same in three dimensions.
 const REPEAT_RATE: f64 = 6e7;
+
+/// The same of a fan view, whose lattice is braked between steps.
+const FACE_RATE: f64 = 6e7;
 
 /// Pitch-times that a flat view usually takes.
 const FLAT_PITCH_TIMES: f64 = 16.0;
@@ -35,10 +38,11 @@ pub struct Schedule {
 
 /// Time, s, that a run takes about on one thread.
 pub fn expected_seconds(run: &Run) -> f64 {
-    let pitch_times = if run.is_repeat() {
-        REPEAT_PITCH_TIMES
-    } else {
-        FLAT_PITCH_TIMES
+    let pitch_times = match &run.subject {
+        Subject::Flat(_) => FLAT_PITCH_TIMES,
+        Subject::Repeat(_) => REPEAT_PITCH_TIMES,
+        // A jet into a room is not steady: most go on to the end.
+        Subject::Face(face) => face.depth.times.1,
     };
     seconds_of(run, pitch_times * run.steps_per_pitch())
 }
@@ -49,10 +53,10 @@ pub fn seconds_done(run: &Run, progress: &DriveProgress) -> f64 {
 }
 
 fn seconds_of(run: &Run, steps: f64) -> f64 {
-    let rate = if run.is_repeat() {
-        REPEAT_RATE
-    } else {
-        FLAT_RATE
+    let rate = match &run.subject {
+        Subject::Flat(_) => FLAT_RATE,
+        Subject::Repeat(_) => REPEAT_RATE,
+        Subject::Face(_) => FACE_RATE,
     };
     run.cell_count() as f64 * steps / rate
 }

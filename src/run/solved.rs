@@ -4,11 +4,13 @@ use std::ops::ControlFlow;
 
 use crate::lattice::step::Threads;
 use crate::measure::drive::{DriveLimits, DriveProgress, Outcome, Sample, drive};
+use crate::measure::face::{FaceOutcome, drive_face};
 use crate::measure::hole_swirl::torque_coefficients;
 use crate::measure::repeat::{RepeatOutcome, drive_repeat};
 use crate::measure::series::{SettledMean, StopReason};
 use crate::run::planned::{Run, Subject};
 use crate::run::repeat_plan::{FEWEST_RIB_CELLS, TIMES};
+use crate::tunnel::FanFace;
 
 /// Fewest cells across an opening or a rib of a flat view.
 const FEWEST_CELLS: f64 = 6.0;
@@ -20,6 +22,8 @@ pub(super) enum Solved {
     Flat(Box<Outcome>),
     /// Of the repeat view.
     Repeat(Box<SolvedRepeat>),
+    /// Of a fan view.
+    Face(Box<FaceOutcome>),
 }
 
 /// What came out of a repeat, with what its numbers hang on.
@@ -38,7 +42,7 @@ pub(super) struct SolvedRepeat {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Readings<'a> {
     pub(super) stop_reason: StopReason,
-    /// Static K by momentum, with its interval in time.
+    /// Static K by momentum (of a fan view: total pressure ahead of the grille), with its interval in time.
     pub(super) loss_coefficient: Option<SettledMean>,
     pub(super) loss_coefficient_by_force: f64,
     /// Total K and the tangents of the mixed-out flow angles, of views that see them.
@@ -109,6 +113,11 @@ pub(super) fn solve_run(
                 least_rib: repeat.least_rib / repeat.hydraulic_diameter,
             }))
         }
+        Subject::Face(face) => {
+            let limits = face.depth.limits();
+            let drive = |domain: &FanFace<'_>| drive_face(domain, &limits, threads, observer);
+            Solved::Face(Box::new(face.with_domain(drive)))
+        }
     }
 }
 
@@ -118,6 +127,7 @@ impl Solved {
         match self {
             Self::Flat(outcome) => outcome.stop_reason,
             Self::Repeat(solved) => solved.outcome.stop_reason,
+            Self::Face(outcome) => outcome.stop_reason,
         }
     }
 
@@ -126,6 +136,7 @@ impl Solved {
         match self {
             Self::Flat(outcome) => of_flat(outcome),
             Self::Repeat(solved) => of_repeat(solved),
+            Self::Face(outcome) => of_face(outcome),
         }
     }
 }
@@ -174,6 +185,24 @@ fn of_repeat(solved: &SolvedRepeat) -> Readings<'_> {
         cell_count: outcome.cell_count,
         cells_across: cells,
         narrowest: (rib.min(cells), FEWEST_RIB_CELLS),
+        history: &outcome.history,
+    }
+}
+
+/// The run waits for the total pressure ahead of the grille: that of the bare fan is a number too.
+fn of_face(outcome: &FaceOutcome) -> Readings<'_> {
+    let cells = outcome.layout.bore as f64;
+    Readings {
+        stop_reason: outcome.stop_reason,
+        loss_coefficient: outcome.total_pressure_in_time,
+        loss_coefficient_by_force: outcome.static_loss_coefficient_by_force,
+        oblique: None,
+        flow_error: outcome.balance.mass,
+        density_rise: outcome.density_rise,
+        step_count: outcome.step_count,
+        cell_count: outcome.cell_count,
+        cells_across: cells,
+        narrowest: (cells, 0.0),
         history: &outcome.history,
     }
 }

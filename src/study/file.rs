@@ -25,6 +25,7 @@ pub(super) struct StudyFile {
     pub(super) fan: Option<Spanned<FanTable>>,
     pub(super) place: Option<Spanned<PlaceTable>>,
     pub(super) meter: Option<Spanned<MeterTable>>,
+    pub(super) fan_view: Option<Spanned<FanViewTable>>,
     #[serde(default)]
     pub(super) other_fans: Vec<Spanned<OtherFansTable>>,
     #[serde(default)]
@@ -230,6 +231,15 @@ pub(super) struct SheetTable {
     pub(super) thickness_mm: Number,
     pub(super) layout: Word,
     pub(super) density_kg_per_m3: Number,
+}
+
+/// `[fan_view]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct FanViewTable {
+    pub(super) solve: Option<Spanned<bool>>,
+    pub(super) behind: Word,
+    pub(super) gap_mm: Number,
 }
 
 /// `[[grille]]`

@@ -171,6 +171,12 @@ pub(super) const METER_DISTANCE_MM: Limits = limits(
     " mm",
     "give the distance of the wheel behind the outside of the grille in mm",
 );
+pub(super) const BLADE_GAP_MM: Limits = limits(
+    0.0,
+    500.0,
+    " mm",
+    "give the distance from the fan's blades to the grille in mm",
+);
 pub(super) const BLADE_ANGLE_DEG: Limits = limits(
     10.0,
     80.0,

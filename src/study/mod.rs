@@ -23,6 +23,7 @@ mod fabric_fault;
 mod fabric_table;
 mod fan_speed;
 mod fan_table;
+mod fan_view_table;
 mod fault;
 mod file;
 mod findings;
@@ -47,6 +48,7 @@ pub use caution::{grille_cautions, study_cautions, unused_swirl};
 pub use describe::{describe, describe_fabric, describe_pattern, pattern_turn};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};
 pub use fabric_fault::FabricFault;
+pub use fan_view_table::{BehindGrille, FanView};
 pub use fault::{FaultKind, StudyFault};
 pub use place::FaultPlace;
 pub use run_table::{Quality, RunSettings, Threads};
@@ -81,6 +83,8 @@ pub struct Study {
     pub panels: Vec<Panel>,
     /// Fabrics and meshes that may stand before a grille; their names differ.
     pub fabrics: Vec<Fabric>,
+    /// How the whole fan face is looked at; `None` where it is not.
+    pub fan_view: Option<FanView>,
     /// The grilles, those of the series after the others; their names differ.
     pub grilles: Vec<Grille>,
     /// How deep, how fast, how many threads.

@@ -12,8 +12,8 @@ use crate::study::fault::{FaultKind, StudyFault};
 use crate::study::file::{AirTable, GrilleTable, RunTable, StudyFile};
 use crate::study::findings::{Findings, Table, span_of};
 use crate::study::{
-    FORMAT, Place, Study, fabric_table, fan_table, grille_table, limits, meter_table,
-    other_fans_table, panel_table, place_table, run_table, series_table,
+    FORMAT, Place, Study, fabric_table, fan_table, fan_view_table, grille_table, limits,
+    meter_table, other_fans_table, panel_table, place_table, run_table, series_table,
 };
 
 /// Standard pressure at sea level, hPa. Source: U.S. Standard Atmosphere, 1976, table 2.
@@ -95,6 +95,13 @@ fn resolve_file(
         Some(table) => run_table::resolve(findings, table.get_ref()),
         None => run_table::resolve(findings, &RunTable::default()),
     };
+    let fan_view = fan_view_table::resolve(
+        findings,
+        file.fan_view.as_ref(),
+        place.map(|place| place.side),
+        fan.as_ref().map(|fan| &fan.supply),
+        run.map(|run| run.quality),
+    );
     let (name, notes) = named?;
     let study = Study {
         name,
@@ -106,6 +113,7 @@ fn resolve_file(
         other_fans: other_fans?,
         panels: panels?,
         fabrics: fabrics?,
+        fan_view,
         grilles: grilles?,
         run: run?,
     };

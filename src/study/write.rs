@@ -7,6 +7,7 @@ use std::time::Duration;
 use crate::fan::{ExitProfile, Fan, Supply};
 use crate::grille::{Edge, Grille, HoleShape, Pattern, Turn, Zone};
 use crate::study::exit_table;
+use crate::study::fan_view_table::BEHIND;
 use crate::study::grille_table::{CROSSING_HOLES, face_radii, radius};
 use crate::study::meter_table::HANDS;
 use crate::study::pattern_table::{LAYOUTS, TWIST_FROM, TWIST_HANDS, word_for};
@@ -52,6 +53,7 @@ fn write_study(out: &mut String, study: &Study) -> std::fmt::Result {
         study.place.heat_load.unwrap_or(0.0)
     )?;
     write_meter(out, study)?;
+    write_fan_view(out, study)?;
     for fans in &study.other_fans {
         writeln!(out, "[[other_fans]]")?;
         writeln!(out, "side = \"{}\"", fans.side)?;
@@ -197,6 +199,16 @@ fn write_panel(out: &mut String, panel: &Panel) -> std::fmt::Result {
         writeln!(out, "gap_mm = {}", millimetres(gap))?;
     }
     writeln!(out)
+}
+
+fn write_fan_view(out: &mut String, study: &Study) -> std::fmt::Result {
+    writeln!(out, "[fan_view]")?;
+    let Some(view) = &study.fan_view else {
+        return writeln!(out, "solve = false\n");
+    };
+    writeln!(out, "solve = true")?;
+    writeln!(out, "behind = \"{}\"", word_for(&BEHIND, &view.behind))?;
+    writeln!(out, "gap_mm = {}\n", millimetres(view.gap))
 }
 
 fn write_grille(out: &mut String, grille: &Grille) -> std::fmt::Result {

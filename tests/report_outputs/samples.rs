@@ -1,8 +1,9 @@
 //! Made-up results for the tests of the outputs: invented names and figures.
 
 use ventwright::report::{
-    AirPathOfGrille, AirPathResult, Contribution, GrilleResult, GrilleSwirl, Likely, MeterShown,
-    ObliqueFlow, OnRig, PressureShare, RunSummary, StudyResult, Warning, WhatIf, WhatIfRow,
+    AirPathOfGrille, AirPathResult, BenchPoint, Contribution, FanViewSeen, FanViewTold,
+    GrilleResult, GrilleSwirl, JetSeen, Likely, MeterShown, ObliqueFlow, OnRig, PressureShare,
+    RunSummary, StudyResult, Warning, WhatIf, WhatIfRow,
 };
 
 /// A value with a symmetric range.
@@ -34,6 +35,7 @@ pub(crate) fn run(key: &str, face_velocity: f64, loss_coefficient: f64) -> RunSu
         loss_coefficient: likely(loss_coefficient, 0.04),
         loss_coefficient_by_force: loss_coefficient * 1.002,
         oblique: None,
+        fan_view: None,
         density_rise: 0.0031,
         stop_reason: "the mean is known well enough".to_owned(),
         is_valid: true,
@@ -92,6 +94,7 @@ pub(crate) fn grille(
         other_flows_m3_per_h: Vec::new(),
         swirl: None,
         meter: None,
+        fan_view: None,
         contributions: vec![
             Contribution {
                 source: "simplified view".to_owned(),
@@ -168,6 +171,7 @@ pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
         bare_flow_m3_per_h: Some(likely(96.0, 4.1)),
         given_flow_m3_per_h: None,
         bare_meter: None,
+        bare_fan_view: None,
         heat_load_w: None,
         bare_temperature_rise_k: None,
         grilles,
@@ -217,6 +221,7 @@ pub(crate) fn exhaust() -> StudyResult {
         air_speed_m_per_s: speed,
         reading_m_per_s: [low, high],
         reading_percent_of_bare_fan: percent,
+        is_by_fan_view: false,
     };
     let mut straight = grille("hexagons", 1, 80.2, 1.4, 4.31);
     straight.swirl = Some(GrilleSwirl {
@@ -239,8 +244,52 @@ pub(crate) fn exhaust() -> StudyResult {
     leaned.meter = Some(shown(1.9, 1.2, 1.2, None));
     let mut result = study(vec![straight, leaned]);
     result.side = String::from("exhaust");
+    result.bare_fan_view = Some(fan_view(16.2, 287.6, 22.4, None));
+    result.grilles[0].fan_view = Some(fan_view(9.4, 0.0, 11.6, Some(4.44)));
+    let mut long = fan_view(-0.6, 440.2, 31.0, Some(4.7));
+    if let Some(seen) = &mut long.run.fan_view {
+        seen.is_hub_wake_beyond_view = true;
+        seen.bench_swirl_angle_deg = None;
+        seen.jet.pop();
+    }
+    result.grilles[1].fan_view = Some(long);
     result.bare_meter = Some(shown(2.41, 1.7, 3.12, None));
     result
+}
+
+/// A fan view: splay at one diameter, hub wake, what still turns at the bench plane.
+fn fan_view(splay: f64, hub_wake: f64, angle: f64, paid: Option<f64>) -> FanViewTold {
+    let mut run = run("a-fan-view-0123456789ab", 2.1, 7.48);
+    run.view = String::from("fan view");
+    let jet = [1.0, 2.0, 3.0].map(|distance_diameters| JetSeen {
+        distance_diameters,
+        half_width_mm: 60.0 + 10.0 * distance_diameters,
+        splay_angle_deg: splay / distance_diameters,
+    });
+    run.fan_view = Some(Box::new(FanViewSeen {
+        jet: jet.to_vec(),
+        hub_wake_mm: hub_wake,
+        is_hub_wake_beyond_view: false,
+        swirl_number_in: 0.394,
+        swirl_number_out: 0.151,
+        bench_distance_mm: 50.0,
+        bench_swirl_angle_deg: Some(angle),
+        bench_turbulence_percent: Some(8.4),
+        pressure_ahead: 4.31,
+        static_loss_coefficient: 4.28,
+        static_loss_coefficient_by_force: 4.3,
+        total_loss_coefficient: 5.1,
+        bench_profile: vec![BenchPoint {
+            radius_mm: 1.4,
+            axial_m_per_s: 1.9,
+            swirl_m_per_s: 0.1,
+        }],
+    }));
+    FanViewTold {
+        run,
+        paid_loss_coefficient: paid,
+        rings: None,
+    }
 }
 
 /// The same grilles at a given flow, ranked by pressure drop.

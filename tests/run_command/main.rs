@@ -8,6 +8,7 @@
 #[path = "../common/checker.rs"]
 mod checker;
 mod exhaust;
+mod fan_views;
 mod fields;
 #[path = "../common/folder.rs"]
 mod folder;

@@ -1,0 +1,62 @@
+//! The second stage of `run`: fan views at the operating points that the ranking found.
+
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use crate::cli::Terminal;
+use crate::cli::progress::{Progress, Stage, batch_in_words};
+use crate::report::StudyResult;
+use crate::run::batch::{BatchLimits, solve};
+use crate::run::face_plan::FacePlan;
+use crate::store::StudyFolder;
+use crate::study::Study;
+
+/// How the second stage went.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Seen {
+    /// Whether some result could not be written.
+    pub(super) has_lost_files: bool,
+    /// Whether the user stopped it.
+    pub(super) is_interrupted: bool,
+}
+
+/// Solves the fan views of `faces` and enters what they show into `result`; what is missing leaves the ranking as it is.
+pub(super) fn add_fan_views(
+    study: &Study,
+    faces: &FacePlan,
+    folder: &StudyFolder,
+    limits: &BatchLimits,
+    (terminal, stops): (&Terminal, &'static AtomicUsize),
+    result: &mut StudyResult,
+) -> Seen {
+    if faces.runs.is_empty() {
+        return Seen {
+            has_lost_files: false,
+            is_interrupted: false,
+        };
+    }
+    let progress = Progress::new(
+        &faces.runs,
+        Stage::FanViews,
+        limits.threads,
+        terminal,
+        stops,
+    );
+    let limits = BatchLimits {
+        batch_seconds: (limits.batch_seconds - result.elapsed_s).max(0.0),
+        ..*limits
+    };
+    let batch = solve(&faces.runs, folder, &limits, &progress);
+    let elapsed = progress.end();
+    result.elapsed_s += elapsed;
+    let is_interrupted = stops.load(Ordering::Relaxed) > 0;
+    if is_interrupted {
+        terminal.note("stopped: the ranking is written, some fan views are missing; run the same command again to go on");
+    } else {
+        terminal.note(&batch_in_words(&batch.summaries, elapsed));
+        faces.enter(study, &batch.summaries, result);
+    }
+    Seen {
+        has_lost_files: batch.has_lost_files,
+        is_interrupted,
+    }
+}

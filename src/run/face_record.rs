@@ -1,0 +1,153 @@
+//! The numbers of a fan view, with every doubt about them.
+
+use crate::likely::{Contribution, Likely, Warning};
+use crate::measure::face::FaceOutcome;
+use crate::measure::series::StopReason;
+use crate::report::run_files::RunRecord;
+use crate::report::{BenchPoint, FanViewSeen, JetSeen, RunSummary};
+use crate::run::face::Face;
+use crate::run::planned::Run;
+use crate::run::record::DENSITY_RISE_LIMIT;
+use crate::units::LatticeVelocity;
+
+/// Distances behind the grille at which the jet is told of, bore diameters.
+const DISTANCES: [f64; 3] = [1.0, 2.0, 3.0];
+
+/// Bore diameters that the flow passes between two samples of the fields.
+const SAMPLE_TIME: f64 = 0.2;
+
+/// Puts together what is told about a fan view. `elapsed` in seconds.
+pub(super) fn record(run: &Run, face: &Face, outcome: &FaceOutcome, elapsed: f64) -> RunRecord {
+    let mean = outcome.total_pressure_in_time;
+    let is_whole = matches!(
+        outcome.stop_reason,
+        StopReason::Converged | StopReason::StepLimit
+    );
+    let seen = seen(run, face, outcome);
+    let is_valid = is_whole && mean.is_some() && is_finite(&seen);
+    let averaging = SAMPLE_TIME * f64::from(outcome.sample_count);
+    let total = outcome.history.last().map_or(0.0, |sample| sample.time);
+    let summary = RunSummary {
+        key: run.key.clone(),
+        view: run.view_in_words().to_owned(),
+        face_velocity_m_per_s: run.face_velocity,
+        hole_reynolds_number: run.hole_reynolds_number,
+        cells_across: outcome.layout.bore as f64,
+        loss_coefficient: mean.map_or(Likely::exact(f64::NAN), |m| {
+            Likely::symmetric(m.mean, m.half_width)
+        }),
+        loss_coefficient_by_force: outcome.static_loss_coefficient_by_force,
+        oblique: None,
+        // JSON has no word for what a run that blew up leaves behind.
+        fan_view: is_finite(&seen).then(|| Box::new(seen)),
+        density_rise: outcome.density_rise,
+        stop_reason: match outcome.stop_reason {
+            StopReason::StepLimit => "mean over the longest time".to_owned(),
+            reason => reason.in_words(),
+        },
+        is_valid,
+        step_count: outcome.step_count,
+        cell_count: outcome.cell_count as u64,
+        elapsed_s: elapsed,
+        was_reused: false,
+        warnings: warnings(run, outcome, is_valid),
+    };
+    RunRecord {
+        code_version: env!("CARGO_PKG_VERSION").to_owned(),
+        seed: 0,
+        inputs: run.inputs.clone(),
+        summary,
+        contributions: vec![Contribution {
+            source: "fluctuation in time".to_owned(),
+            half_width_percent: mean.map_or(f64::NAN, |m| 100.0 * m.half_width / m.mean),
+        }],
+        averaging_time_s: averaging * run.pitch_time(),
+        start_up_time_s: (total - averaging).max(0.0) * run.pitch_time(),
+    }
+}
+
+/// What is read off the mean fields.
+fn seen(run: &Run, face: &Face, outcome: &FaceOutcome) -> FanViewSeen {
+    let bore_mm = 1e3 * face.bore_radius();
+    let jet = DISTANCES.into_iter().filter_map(|distance_diameters| {
+        let width = outcome.jet_width(distance_diameters)?;
+        Some(JetSeen {
+            distance_diameters,
+            half_width_mm: bore_mm * width.half_width,
+            splay_angle_deg: width.splay_angle_deg,
+        })
+    });
+    let wake = outcome.hub_wake();
+    let bench = face.bench_diameters();
+    let speed = run.scale.velocity(LatticeVelocity(1.0)).0;
+    let profile = outcome.profile(bench).unwrap_or_default();
+    let points = profile.iter().map(|point| BenchPoint {
+        radius_mm: bore_mm * point.radius,
+        axial_m_per_s: speed * point.axial,
+        swirl_m_per_s: speed * point.swirl,
+    });
+    FanViewSeen {
+        jet: jet.collect(),
+        hub_wake_mm: 2.0 * bore_mm * wake.length,
+        is_hub_wake_beyond_view: wake.is_cut_off,
+        swirl_number_in: outcome.swirl_number_in,
+        swirl_number_out: outcome.swirl_number_out,
+        bench_distance_mm: 1e3 * face.bench_distance,
+        bench_swirl_angle_deg: outcome.swirl_angle(bench).map(f64::to_degrees),
+        bench_turbulence_percent: outcome
+            .turbulence(bench)
+            .map(|turbulence| 100.0 * turbulence / outcome.face_velocity),
+        pressure_ahead: outcome.pressure_ahead_beyond(face.exit.hub_radius() / face.bore_radius()),
+        static_loss_coefficient: outcome.static_loss_coefficient,
+        static_loss_coefficient_by_force: outcome.static_loss_coefficient_by_force,
+        total_loss_coefficient: outcome.total_loss_coefficient,
+        bench_profile: points.collect(),
+    }
+}
+
+fn is_finite(seen: &FanViewSeen) -> bool {
+    let numbers = [
+        seen.hub_wake_mm,
+        seen.swirl_number_in,
+        seen.swirl_number_out,
+        seen.pressure_ahead,
+        seen.static_loss_coefficient,
+        seen.static_loss_coefficient_by_force,
+        seen.total_loss_coefficient,
+    ];
+    let profile = seen.bench_profile.iter();
+    let jet = seen.jet.iter();
+    numbers.iter().all(|number| number.is_finite())
+        && profile
+            .flat_map(|point| [point.axial_m_per_s, point.swirl_m_per_s])
+            .chain(jet.map(|width| width.half_width_mm))
+            .chain(seen.bench_swirl_angle_deg)
+            .chain(seen.bench_turbulence_percent)
+            .all(f64::is_finite)
+}
+
+fn warnings(run: &Run, outcome: &FaceOutcome, is_valid: bool) -> Vec<Warning> {
+    let mut warnings = Vec::new();
+    if !is_valid {
+        warnings.push(Warning {
+            code: "fan-view-failed",
+            message: format!(
+                "the fan view at {} m/s: {}; it tells nothing",
+                run.face_velocity,
+                outcome.stop_reason.in_words()
+            ),
+            advice: "the ranking does not need it; a higher quality keeps the flow steady, more time lets it end".to_owned(),
+        });
+    }
+    if outcome.density_rise > DENSITY_RISE_LIMIT {
+        warnings.push(Warning {
+            code: "density-rise",
+            message: format!(
+                "the solver's air is compressed by {:.1} % ahead of the grille in the fan view",
+                100.0 * outcome.density_rise
+            ),
+            advice: "a trend stays a trend; tell us if it is more than 2 %".to_owned(),
+        });
+    }
+    warnings
+}

@@ -1,0 +1,63 @@
+//! `[fan_view]`: the whole fan face as seen from the side, behind the fan.
+
+use toml::Spanned;
+
+use crate::fan::Supply;
+use crate::study::file::FanViewTable;
+use crate::study::findings::Findings;
+use crate::study::run_table::Quality;
+use crate::study::{Side, limits};
+
+/// Distance from the blades to the grille where none is given, mm. Judgement: blades end some millimetres ahead of the frame, on which the grille lies.
+const GAP_MM: f64 = 10.0;
+
+/// How the flow through the whole fan face is looked at, besides the ranking.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FanView {
+    /// What lies behind the grille.
+    pub behind: BehindGrille,
+    /// Distance from the blades to the grille, m.
+    pub gap: f64,
+}
+
+/// What the air comes into behind the grille.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BehindGrille {
+    /// A room at rest.
+    Room,
+    /// A duct of the bore's diameter.
+    Duct,
+}
+
+/// Words for it.
+pub(super) const BEHIND: [(&str, BehindGrille); 2] =
+    [("room", BehindGrille::Room), ("duct", BehindGrille::Duct)];
+
+/// Checks `[fan_view]`; `None` where no fan view is wanted, and after a fault.
+///
+/// Without the table there is one behind a fan, but not at the quality `quick`. What is not known after a fault does not matter.
+pub(super) fn resolve(
+    findings: &mut Findings<'_>,
+    table: Option<&Spanned<FanViewTable>>,
+    side: Option<Side>,
+    supply: Option<&Supply>,
+    quality: Option<Quality>,
+) -> Option<FanView> {
+    let Some(table) = table.map(Spanned::get_ref) else {
+        let is_usual = side == Some(Side::Exhaust)
+            && !matches!(supply, Some(Supply::GivenFlow(_)))
+            && quality > Some(Quality::Quick);
+        return is_usual.then_some(FanView {
+            behind: BehindGrille::Room,
+            gap: GAP_MM / 1000.0,
+        });
+    };
+    let behind = findings.word_or("behind", &table.behind, &BEHIND, BehindGrille::Room);
+    let gap_mm = findings.number_or("gap_mm", &table.gap_mm, &limits::BLADE_GAP_MM, GAP_MM);
+    let view = FanView {
+        behind: behind?,
+        gap: gap_mm? / 1000.0,
+    };
+    let is_solved = table.solve.as_ref().is_none_or(|solve| *solve.get_ref());
+    is_solved.then_some(view)
+}

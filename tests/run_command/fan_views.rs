@@ -1,0 +1,175 @@
+//! The whole fan face after the ranking: what a study with `[fan_view]` leaves, and that it changes no rank.
+//!
+//! Outside reference of the momentum zone: K by the force on the grille, counted cell by cell while the flow runs, against the static K that the ranking took from its table
+//! (2 %, seen 1.4 %: the layer at the bore's wall crowds the air a little; even air without swirl in a duct, where both are the same by definition).
+//! What the fan pays is read off the pressure ahead of the grille, with the friction of the bore on 16 cells: 10 %, seen 7 %.
+
+use std::fs;
+
+use serde_json::Value;
+
+use crate::stage::{CURVE, ranking_value, run_folders, stage, study, text, ventwright};
+
+const METER: &str = "[meter]\nhead_diameter_mm = 30\nposition_mm = 25\nhand = \"against\"\n";
+
+/// 56 % open.
+const HEXAGONS: &str = r#"
+[[grille]]
+name = "hexagons"
+thickness_mm = 4
+[grille.holes]
+shape = "hexagon"
+across_flats_mm = 6
+rib_mm = 2
+"#;
+
+const RINGS: &str = r#"
+[[grille]]
+name = "rings"
+thickness_mm = 4
+[grille.rings]
+slot_width_mm = 6
+rib_mm = 3
+bar_count = 4
+bar_width_mm = 3
+"#;
+
+fn number(value: &Value) -> f64 {
+    value.as_f64().unwrap()
+}
+
+fn with_view(study: &str, view: &str) -> String {
+    study.replace("[run]", &format!("{METER}[fan_view]\n{view}\n[run]"))
+}
+
+/// The result without what the fan view adds.
+fn without_view(mut ranking: Value) -> Value {
+    let top = ranking.as_object_mut().unwrap();
+    for key in ["this_run", "bare_fan_view", "bare_meter"] {
+        top.remove(key).unwrap();
+    }
+    for grille in top["grilles"].as_array_mut().unwrap() {
+        let grille = grille.as_object_mut().unwrap();
+        for key in ["fan_view", "meter", "warnings"] {
+            grille.remove(key).unwrap();
+        }
+    }
+    ranking
+}
+
+#[test]
+fn the_fan_face_is_seen_from_the_side_and_no_rank_changes() {
+    let fan = format!("{CURVE}\nspeed_rpm = 3400");
+    let text_of = |view: &str| with_view(&study(&fan, "exhaust", "", &[HEXAGONS, RINGS]), view);
+    let folder = stage(&text_of("solve = true"));
+    let output = ventwright(folder.path(), &["run", "tiny.toml", "--threads", "2"]);
+    let (out, err) = (text(&output.stdout), text(&output.stderr));
+    assert_eq!(output.status.code(), Some(0), "{out}{err}");
+    assert!(err.contains("3 views of the whole fan face"), "{err}");
+    assert!(
+        out.contains("\nBehind grille ") && out.contains("bare fan: spreads by "),
+        "{out}"
+    );
+    let ranking = ranking_value(folder.path());
+    assert_eq!(ranking["format_version"], 4);
+    let bare = &ranking["bare_fan_view"];
+    assert!(number(&bare["swirl_number_in"]) > 0.1 && bare["paid_loss_coefficient"].is_null());
+    assert_eq!(ranking["bare_meter"]["is_by_fan_view"], true);
+    for grille in ranking["grilles"].as_array().unwrap() {
+        let view = &grille["fan_view"];
+        assert_eq!(view["is_valid"], true);
+        assert_eq!(view["jet"].as_array().unwrap().len(), 3);
+        // Holes and bars take some of the swirl away, and the fan pays for the grille.
+        assert!(number(&view["swirl_number_out"]) < number(&view["swirl_number_in"]));
+        assert!(number(&view["paid_loss_coefficient"]) > 0.0);
+        assert_eq!(grille["meter"]["is_by_fan_view"], true);
+        let key = view["key"].as_str().unwrap();
+        let run = folder.path().join("results/tiny/runs").join(key);
+        for name in [
+            "run.json",
+            "history.csv",
+            "mean.vti",
+            "last.vti",
+            "picture.png",
+        ] {
+            assert!(run.join(name).is_file(), "{name} of {key}");
+        }
+        // The mean speed in the bore is the flow over its area.
+        let flow = number(&grille["flow_m3_per_h"]["value"]) / 3600.0;
+        let area = std::f64::consts::FRAC_PI_4 * 0.08 * 0.08;
+        let speed = number(&view["bore_velocity_m_per_s"]);
+        assert!((speed * area / flow - 1.0).abs() < 1e-3);
+    }
+
+    // A second time nothing has to be solved and everything is told again.
+    let again = ventwright(folder.path(), &["run", "tiny.toml", "--threads", "1"]);
+    let said = text(&again.stderr);
+    assert_eq!(
+        said.matches("nothing had to be solved").count(),
+        2,
+        "{said}"
+    );
+    assert_eq!(text(&again.stdout), out);
+
+    // Without the fan view the ranking is the same.
+    let off = stage(&text_of("solve = false"));
+    let output = ventwright(off.path(), &["run", "tiny.toml", "--threads", "2"]);
+    assert_eq!(output.status.code(), Some(0));
+    let plain = ranking_value(off.path());
+    assert!(plain["bare_fan_view"].is_null());
+    assert_eq!(plain["bare_meter"]["is_by_fan_view"], false);
+    assert_eq!(without_view(plain), without_view(ranking));
+}
+
+#[test]
+fn the_zone_delivers_the_k_that_the_ranking_charges() {
+    let fan = format!("{CURVE}\nswirl_deg = 0\nexit_profile = \"uniform\"");
+    // Narrow holes even the air out, so that hardly anything of the layer at the wall is left.
+    let grille = HEXAGONS
+        .replace("thickness_mm = 4", "thickness_mm = 4\nborder_mm = 0")
+        .replace("rib_mm = 2", "rib_mm = 4");
+    let study = study(&fan, "exhaust", "", &[&grille]).replace("hub_mm = 30", "hub_mm = 0");
+    let folder = stage(&with_view(&study, "behind = \"duct\""));
+    let output = ventwright(folder.path(), &["run", "tiny.toml", "--threads", "2"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let ranking = ranking_value(folder.path());
+    let grille = &ranking["grilles"][0];
+    let asked = number(&grille["swirl"]["static_loss_coefficient"]);
+    let key = grille["fan_view"]["key"].as_str().unwrap();
+    let run = folder.path().join("results/tiny/runs").join(key);
+    let run: Value =
+        serde_json::from_str(&fs::read_to_string(run.join("run.json")).unwrap()).unwrap();
+    let seen = &run["fan_view"];
+    let by_force = number(&seen["static_loss_coefficient_by_force"]);
+    let error = by_force / asked - 1.0;
+    assert!(error.abs() < 0.02, "{by_force} {asked}: {error}");
+    // Nothing turned, and nothing turns.
+    assert!(number(&seen["swirl_number_in"]).abs() < 1e-6);
+    assert!(number(&seen["bench_swirl_angle_deg"]).abs() < 1e-3);
+    // What the fan pays is what the ranking charges, and friction: there is no suction to lose.
+    let paid = number(&grille["fan_view"]["paid_loss_coefficient"]);
+    assert!((paid / asked - 1.0).abs() < 0.1, "{paid} {asked}");
+}
+
+#[test]
+fn ahead_of_the_fan_there_is_no_fan_view() {
+    let folder = stage(&with_view(&study(CURVE, "intake", "", &[HEXAGONS]), ""));
+    let output = ventwright(folder.path(), &["run", "tiny.toml", "--threads", "2"]);
+    assert_eq!(output.status.code(), Some(0));
+    let ranking = ranking_value(folder.path());
+    let codes: Vec<&str> = ranking["warnings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter_map(|warning| warning["code"].as_str())
+        .collect();
+    assert!(codes.contains(&"fan-view-not-used"), "{codes:?}");
+    assert!(ranking["grilles"][0]["fan_view"].is_null());
+    assert!(!text(&output.stderr).contains("fan face"));
+    let folders = run_folders(folder.path());
+    assert!(
+        folders
+            .iter()
+            .all(|run| !run.to_str().unwrap().contains("fan-view"))
+    );
+}
