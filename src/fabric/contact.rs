@@ -44,6 +44,15 @@ impl Contact {
     }
 }
 
+/// How much of the extra cost of a fabric on the holes is left at a gap: 1 on the holes, 0 where it stands clear; viscous and inertial part.
+pub fn excess_left(gap: f64, hole_width: f64) -> [f64; 2] {
+    match Contact::of_gap(gap, hole_width) {
+        Contact::Pressed => [1.0; 2],
+        Contact::Spaced => [0.0; 2],
+        Contact::Near => DECAY.map(|rate| (-rate * gap / hole_width).exp()),
+    }
+}
+
 impl FabricLaw {
     /// The law on the face velocity for a fabric at a gap (m) from holes of a width (hydraulic diameter, m) that leave `free_area_ratio` open.
     ///
@@ -57,7 +66,7 @@ impl FabricLaw {
             Contact::Spaced => *self,
             Contact::Near => {
                 let left = |excess: f64| {
-                    let [viscous, inertial] = DECAY.map(|rate| (-rate * gap / hole_width).exp());
+                    let [viscous, inertial] = excess_left(gap, hole_width);
                     let share = |rest: f64| (rest * excess).min(1.0);
                     Self {
                         viscous: self.viscous + share(viscous) * (pressed.viscous - self.viscous),

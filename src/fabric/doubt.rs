@@ -120,16 +120,15 @@ fn formula_doubt(kind: &FabricKind, velocity: f64, air: &Air) -> Option<Warning>
 }
 
 impl Contact {
-    /// What to mind about a fabric that stands so to a grille with holes of a width (m); nothing for one that costs no more than far away.
-    pub fn caution(self, hole_width: f64) -> Option<Warning> {
-        let wanted = SPOTLESS_GAP_IN_HOLES * hole_width * 1000.0;
+    /// What to mind about a fabric that stands so to a grille; nothing for one that costs no more than far away.
+    pub fn caution(self) -> Option<Warning> {
         match self {
             Self::Spaced => None,
             Self::Pressed | Self::Near => Some(doubt(
                 "fabric-near-holes",
-                "a fabric on the holes of a grille works only where the holes are: it costs more and clogs in spots",
+                "a fabric on or close to the holes of a grille works only where the holes are: it costs more and clogs in spots",
                 &format!(
-                    "keep it off by {wanted:.0} mm or more (three hole widths; common practice)"
+                    "keep it off by {SPOTLESS_GAP_IN_HOLES} hole widths or more (common practice)"
                 ),
             )),
         }

@@ -25,7 +25,7 @@ mod thread;
 mod woven;
 
 pub use bench::{BareFan, BenchError, DEFAULT_ACCURACY, LEAST_SPREAD, Reading, law_of_readings};
-pub use contact::{Contact, SPACED_GAP_IN_HOLES, SPOTLESS_GAP_IN_HOLES};
+pub use contact::{Contact, SPACED_GAP_IN_HOLES, SPOTLESS_GAP_IN_HOLES, excess_left};
 pub use doubt::{clogging_caution, sag_caution};
 pub use knit::{CROSSINGS, FLATTENING, Knit, LOOP_CURVATURE};
 pub use law::{Band, FabricLaw, Formula, Source};

@@ -1,6 +1,6 @@
 //! What the air goes through besides the grilles: from the study's panels to parts of the ranking, and what each takes where the fan settles.
 
-use crate::fabric::{Contact, SPACED_GAP_IN_HOLES, clogging_caution};
+use crate::fabric::{Band, Contact, FabricLaw, Source, clogging_caution, excess_left};
 use crate::likely::Warning;
 use crate::ranking::{
     Circuit, GrilleLoss, OtherFans, PathPart, RankedGrille, Ranking, Seat, SharedCase, rank,
@@ -11,66 +11,53 @@ use crate::run::what_if::Candidate;
 use crate::study::{Panel, PanelLoss, Side, Study};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
-/// The panels of a study as the ranking takes them for a grille whose zones have these free-area ratios and hydraulic diameters (m).
+/// The panels of a study as the ranking takes them for a grille whose zones have these free-area ratios, the widest hole being `widest_hole` (hydraulic diameter, m).
 ///
-/// A panel nearer than [`SPACED_GAP_IN_HOLES`] hydraulic diameters of the widest zone is taken as partly on the holes and partly apart, by its gap, and its band takes in both.
+/// A panel close to the holes is two parts of one name: what it costs by itself, and what is left at its gap of the extra cost of lying on the holes.
 pub fn parts(study: &Study, free_area_ratios: &[f64], widest_hole: f64) -> Vec<PathPart> {
     let mut made = Vec::new();
     for panel in &study.panels {
         let area = panel.area.unwrap_or_else(|| study.reference_area());
-        let Some(([viscous, inertial], band)) = law(study, panel, area) else {
+        let Some(law) = law(study, panel, area) else {
             continue;
         };
-        let apart = match panel.gap {
-            Some(gap) => (gap / (SPACED_GAP_IN_HOLES * widest_hole)).min(1.0),
-            None => 1.0,
-        };
-        let opened = free_area_ratios
-            .iter()
-            .copied()
-            .reduce(f64::min)
-            .unwrap_or(1.0);
-        // Both ends, by the part that goes with the square: it differs the most.
-        let between = apart + (1.0 - apart) / (opened * opened);
-        let ends = [between.recip(), (opened * opened * between).recip()];
-        let is_between = apart > 0.0 && apart < 1.0;
-        let band = if is_between {
-            [joined(band[0], ends[0]).recip(), joined(band[1], ends[1])]
-        } else {
-            band
-        };
-        let mut add = |share: f64, seat: Seat| {
-            if share > 0.0 {
+        let gap = panel.gap.unwrap_or(f64::INFINITY);
+        let [viscous, inertial] = excess_left(gap, widest_hole);
+        let least_open = free_area_ratios.iter().copied().fold(1.0, f64::min);
+        let band = law.at_gap(gap, widest_hole, least_open).band;
+        let mut add = |shares: [f64; 2], seat: Seat| {
+            if shares[0] > 0.0 || shares[1] > 0.0 {
                 made.push(PathPart {
                     name: panel.name.clone(),
-                    viscous: share * viscous,
-                    inertial: share * inertial,
-                    band,
+                    viscous: shares[0] * law.viscous,
+                    inertial: shares[1] * law.inertial,
+                    band: [band.low, band.high],
                     seat,
                 });
             }
         };
         let free_area_ratios = free_area_ratios.to_vec();
-        add(apart, Seat::Apart { area });
-        add(1.0 - apart, Seat::Pressed { free_area_ratios });
+        add([1.0 - viscous, 1.0 - inertial], Seat::Apart { area });
+        add([viscous, inertial], Seat::Pressed { free_area_ratios });
     }
     made
 }
 
-/// Two factors that know nothing of each other: their logarithms added in squares, above 1.
-fn joined(first: f64, second: f64) -> f64 {
-    first.ln().hypot(second.ln()).exp()
-}
-
-/// a and b of a panel on the velocity over its area, and its band.
-fn law(study: &Study, panel: &Panel, area: f64) -> Option<([f64; 2], [f64; 2])> {
+/// The law of a panel on the velocity over its area (m²).
+fn law(study: &Study, panel: &Panel, area: f64) -> Option<FabricLaw> {
     match &panel.loss {
-        PanelLoss::Known(loss) => Some(([0.0, loss.inertial(area, study.air.density)], [1.0; 2])),
-        PanelLoss::Fabric(name) => {
-            // A study whose fabrics have no law is refused.
-            let law = study.fabric_law(study.fabric(name)?).ok()?;
-            Some(([law.viscous, law.inertial], [law.band.low, law.band.high]))
-        }
+        PanelLoss::Known(loss) => Some(FabricLaw {
+            viscous: 0.0,
+            inertial: loss.inertial(area, study.air.density),
+            velocities: (1.0, 1.0),
+            band: Band::EXACT,
+            source: Source::Bench {
+                reading_count: 1,
+                residual: None,
+            },
+        }),
+        // A study whose fabrics have no law is refused.
+        PanelLoss::Fabric(name) => study.fabric_law(study.fabric(name)?).ok(),
     }
 }
 
@@ -129,22 +116,11 @@ pub(super) fn shared_case(study: &Study) -> Option<SharedCase> {
     })
 }
 
-/// The doubt about panels that neither lie on the holes of a grille nor stand clear of them.
+/// What to mind about panels on or close to the holes of a grille.
 pub(super) fn close_panels(panels: &[Panel], widest_hole: f64) -> Option<Warning> {
-    let is_close = |gap: f64| Contact::of_gap(gap, widest_hole) == Contact::Near;
-    let close: Vec<&str> = panels
-        .iter()
-        .filter(|panel| panel.gap.is_some_and(is_close))
-        .map(|panel| panel.name.as_str())
-        .collect();
-    (!close.is_empty()).then(|| Warning {
-        code: "panel-close",
-        message: format!(
-            "{} is nearer to the holes than {SPACED_GAP_IN_HOLES} of their widths: what it costs lies anywhere between standing clear and lying on them",
-            close.join(", ")
-        ),
-        advice: format!("leave {SPACED_GAP_IN_HOLES} of their widths or more"),
-    })
+    let gaps = panels.iter().filter_map(|panel| panel.gap);
+    let nearest = gaps.reduce(f64::min)?;
+    Contact::of_gap(nearest, widest_hole).caution()
 }
 
 /// What each thing in the air's way takes where the fan settles, and what the rig makes of the ranking.
@@ -257,6 +233,62 @@ fn pressure(part: &PathPart, ranked: &RankedGrille, loss: &GrilleLoss, flow: f64
                 air += zone.area * velocity;
             }
             sum / air
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::study::Draft;
+
+    fn study(gap: &str) -> Study {
+        let text = format!(
+            r#"
+            format = 1
+            study = {{ name = "panels" }}
+            fan = {{ bore_mm = 135, hub_mm = 42, free_flow_m3_per_h = 120, shut_off_pressure_pa = 24 }}
+            place = {{ side = "intake", pc_case_k = 3 }}
+            [[fabric]]
+            name = "cloth"
+            woven = {{ thread_um = 60, opening_um = 250 }}
+            [[panel]]
+            name = "front"
+            fabric = "cloth"
+            {gap}
+            [[grille]]
+            name = "holes"
+            thickness_mm = 3
+            holes = {{ shape = "round", diameter_mm = 6, rib_mm = 1.2 }}
+        "#
+        );
+        let draft = Draft::parse(text.as_bytes(), "study.toml").unwrap();
+        draft.resolve(&mut |_| Err("no files".to_owned())).unwrap()
+    }
+
+    #[test]
+    fn a_panel_costs_what_its_fabric_does_at_that_gap() {
+        let (open, width, velocity) = (0.6, 0.006, 1.7);
+        for (gap_mm, gap) in [
+            (Some(0.0), "gap_mm = 0"),
+            (Some(1.5), "gap_mm = 1.5"),
+            (None, ""),
+        ] {
+            let study = study(gap);
+            let law = study.fabric_law(&study.fabrics[0]).unwrap();
+            let metres = gap_mm.map_or(f64::INFINITY, |gap: f64| gap / 1000.0);
+            let expected = law.at_gap(metres, width, open);
+            let mut found = 0.0;
+            for part in parts(&study, &[open], width) {
+                let inside = match part.seat {
+                    Seat::Apart { .. } => velocity,
+                    Seat::Pressed { .. } => velocity / open,
+                };
+                found += (part.viscous + part.inertial * inside) * inside;
+                assert!((part.band[1] - expected.band.high).abs() < 1e-12);
+            }
+            let error = found / expected.pressure_drop(velocity) - 1.0;
+            assert!(error.abs() < 1e-12, "{gap}: {error}");
         }
     }
 }
