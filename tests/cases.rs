@@ -72,11 +72,13 @@ fn the_resolved_copy_of_every_case_gives_the_same_study() {
 }
 
 #[test]
-fn the_demo_compares_at_least_seven_grilles_on_the_intake_side() {
+fn the_demo_compares_straight_twisted_and_leaned_grilles_behind_a_fan_and_sets_fabrics_beside_them()
+{
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("cases/quiet-desk/study.toml");
     let study = read(&path);
-    assert_eq!(study.place.side, ventwright::study::Side::Intake);
+    assert_eq!(study.place.side, ventwright::study::Side::Exhaust);
     assert!(study.grilles.len() >= 7);
+    assert!(study.fabrics.len() >= 2);
 }
 
 /// The file that explains every key must name every key: the program lists the keys of a table when it meets an unknown one.
@@ -91,6 +93,15 @@ fn the_file_that_explains_every_key_names_them_all() {
         "[air]",
         "[fan]",
         "[place]",
+        "[meter]",
+        "[fan_view]",
+        "[[other_fans]]",
+        "[[panel]]",
+        "[[fabric]]",
+        "[[fabric]]\n[fabric.knit]",
+        "[[fabric]]\n[fabric.woven]",
+        "[[fabric]]\n[fabric.mesh]",
+        "[[fabric]]\n[fabric.sheet]",
         "[[grille]]",
         "[[grille]]\nfront_edge = { }\n[grille.holes]",
         "[[grille]]\n[grille.rings]",

@@ -11,6 +11,7 @@
 //!   The band of a simplified view is shared within a family of shapes and counts in full between families.
 //! - The band of the fan curve is no standard uncertainty: both its ends and two members between are solved, and the farthest on
 //!   each side joins the root-sum-square of that side.
+//! - A part of the air's way has a band of a factor, too wide to be taken as straight: both its ends are solved, and each joins the root-sum-square of the side on which it lies.
 //! - Two grilles tie when the 95 % interval of the difference of their flows includes zero. In the difference each cause counts
 //!   with the difference of its two moves, so that what is common to both cancels. The level holds for each pair; among
 //!   many pairs some will be called different by chance.

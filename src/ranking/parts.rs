@@ -82,14 +82,4 @@ impl PathPart {
             }
         }
     }
-
-    /// The factor on the pressure drop one standard uncertainty up or down: the band is one of a factor, so it is moved in its logarithm.
-    pub(super) fn moved_factor(&self, sign: f64, half_width_95: f64) -> f64 {
-        let end = if sign > 0.0 {
-            self.band[1]
-        } else {
-            self.band[0]
-        };
-        end.max(1e-6).powf(sign.abs() / half_width_95)
-    }
 }

@@ -1,6 +1,6 @@
 //! How far each cause of doubt moves the answer: finite differences through the operating point.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::fan::NoOperatingPoint;
 use crate::likely::{Contribution, HALF_WIDTH_95, Likely};
@@ -63,6 +63,8 @@ pub(super) struct Propagated {
     pub(super) central: Answer,
     /// Half-widths at 95 %, with sign: where the answer goes when the cause raises the loss.
     pub(super) moves: BTreeMap<Cause, Answer>,
+    /// The answers at both ends of the band of each part: such a band is one of a factor, too wide to be taken as straight.
+    pub(super) ends: BTreeMap<Cause, [Answer; 2]>,
     /// The answer for other members of the fan's band.
     pub(super) members: Vec<Answer>,
 }
@@ -90,6 +92,11 @@ pub(super) fn propagate(
         let ahead = way.answer(drive.central, &moved(grille, way, &cause, 1.0), near)?;
         let back = way.answer(drive.central, &moved(grille, way, &cause, -1.0), near)?;
         moves.insert(cause, half_difference(ahead, back));
+    }
+    let mut ends = BTreeMap::new();
+    for cause in part_causes(grille) {
+        let at = |end| way.answer(drive.central, &with_part_at(grille, way, &cause, end), near);
+        ends.insert(cause.clone(), [at(0)?, at(1)?]);
     }
     if place_half_width > 0.0 {
         let with_place = |sign: f64| {
@@ -120,6 +127,7 @@ pub(super) fn propagate(
     Ok(Propagated {
         central,
         moves,
+        ends,
         members,
     })
 }
@@ -168,10 +176,6 @@ fn causes(grille: &GrilleLoss, index: usize) -> Vec<Cause> {
     if grille.exhaust.is_some() {
         causes.extend([Cause::Swirl, Cause::Suction { grille: index }]);
     }
-    for part in &grille.parts {
-        let name = part.name.clone();
-        causes.push(Cause::Part { name });
-    }
     for (zone_index, zone) in grille.zones.iter().enumerate() {
         causes.extend((0..2).map(|direction| Cause::Fluctuation {
             grille: index,
@@ -188,6 +192,25 @@ fn causes(grille: &GrilleLoss, index: usize) -> Vec<Cause> {
     causes
 }
 
+/// The parts of a grille as causes of doubt.
+fn part_causes(grille: &GrilleLoss) -> BTreeSet<Cause> {
+    let names = grille.parts.iter().map(|part| part.name.clone());
+    names.map(|name| Cause::Part { name }).collect()
+}
+
+/// The grille with one part at the lower (0) or upper (1) end of its band.
+fn with_part_at<'a>(grille: &'a GrilleLoss, way: &Way<'_>, cause: &Cause, end: usize) -> Plate<'a> {
+    let mut plate = own_plate(grille);
+    for part in &grille.parts {
+        let factor = match cause {
+            Cause::Part { name } if *name == part.name => part.band[end],
+            _ => 1.0,
+        };
+        part.add(factor, way.density, &mut plate.series, &mut plate.zones);
+    }
+    plate
+}
+
 /// The cause that a band stands for.
 fn cause_of(band: &LossBand, grille: usize) -> Cause {
     let source = band.source.clone();
@@ -202,14 +225,7 @@ fn cause_of(band: &LossBand, grille: usize) -> Cause {
 
 /// The grille with one cause moved by one standard uncertainty, up or down.
 fn moved<'a>(grille: &'a GrilleLoss, way: &Way<'_>, moved_cause: &Cause, sign: f64) -> Plate<'a> {
-    let mut plate = own_plate(grille);
-    for part in &grille.parts {
-        let factor = match moved_cause {
-            Cause::Part { name } if *name == part.name => part.moved_factor(sign, HALF_WIDTH_95),
-            _ => 1.0,
-        };
-        part.add(factor, way.density, &mut plate.series, &mut plate.zones);
-    }
+    let mut plate = believed(grille, way.density);
     if *moved_cause == Cause::AreaChange {
         plate.area_change =
             sign * area_change_half_width(&plate.zones, way.stream_area(&plate)) / HALF_WIDTH_95;
@@ -263,8 +279,9 @@ impl Propagated {
     pub(super) fn likely(&self, number: impl Fn(&Answer) -> f64) -> Likely {
         let value = number(&self.central);
         let squares: f64 = self.moves.values().map(|by| number(by).powi(2)).sum();
-        let members = self.members.iter().map(number).collect::<Vec<f64>>();
-        joined_interval(value, squares, &members)
+        let members = self.members.iter().map(&number).collect::<Vec<f64>>();
+        let ends = self.ends.values().map(|ends| ends.each_ref().map(&number));
+        joined_interval(value, squares, ends, &members)
     }
 
     /// The parts of that interval, largest first, in per cent of the number.
@@ -273,6 +290,11 @@ impl Propagated {
         let mut squares: BTreeMap<&str, f64> = BTreeMap::new();
         for (cause, by) in &self.moves {
             *squares.entry(cause.words()).or_default() += number(by).powi(2);
+        }
+        for (cause, ends) in &self.ends {
+            let far = ends.iter().map(|end| (number(end) - value).abs());
+            let far = far.fold(0.0, f64::max);
+            *squares.entry(cause.words()).or_default() += far * far;
         }
         let widest = self
             .members
@@ -311,23 +333,41 @@ impl Propagated {
             .map(|(own, others)| number(own) - number(others))
             .collect();
         let value = number(&self.central) - number(&other.central);
-        joined_interval(value, squares, &members)
+        let causes: BTreeSet<&Cause> = self.ends.keys().chain(other.ends.keys()).collect();
+        let ends = causes.into_iter().map(|cause| {
+            let of = |it: &Self| {
+                it.ends.get(cause).map_or([number(&it.central); 2], |ends| {
+                    ends.each_ref().map(&number)
+                })
+            };
+            let (own, others) = (of(self), of(other));
+            [own[0] - others[0], own[1] - others[1]]
+        });
+        joined_interval(value, squares, ends, &members)
     }
 }
 
-/// Root-sum-square of the symmetric parts and of how far the members of the fan's band reach on each side.
-fn joined_interval(value: f64, squares: f64, members: &[f64]) -> Likely {
-    let below = members
-        .iter()
-        .map(|member| value - member)
-        .fold(0.0, f64::max);
-    let above = members
-        .iter()
-        .map(|member| member - value)
-        .fold(0.0, f64::max);
+/// Root-sum-square of the symmetric parts, of how far the ends of wide bands reach on each side, and of how far the members of the fan's band do.
+fn joined_interval(
+    value: f64,
+    squares: f64,
+    ends: impl Iterator<Item = [f64; 2]>,
+    members: &[f64],
+) -> Likely {
+    let reach = |numbers: &[f64]| {
+        let below = numbers.iter().map(|it| value - it).fold(0.0, f64::max);
+        let above = numbers.iter().map(|it| it - value).fold(0.0, f64::max);
+        [below, above]
+    };
+    let mut sides = [squares; 2];
+    for reached in ends.map(|ends| reach(&ends)).chain([reach(members)]) {
+        for (side, reached) in sides.iter_mut().zip(reached) {
+            *side += reached * reached;
+        }
+    }
     Likely {
         value,
-        low: value - (squares + below * below).sqrt(),
-        high: value + (squares + above * above).sqrt(),
+        low: value - sides[0].sqrt(),
+        high: value + sides[1].sqrt(),
     }
 }

@@ -83,8 +83,8 @@ pub(super) fn air_path_lines(result: &StudyResult) -> Vec<String> {
     lines
 }
 
-/// Columns of a number in the table of shares.
-const NUMBER: usize = 9;
+/// Least and most columns of a number in the table of shares.
+const NUMBER: (usize, usize) = (8, 18);
 
 /// Most columns of a name there.
 const NAME: usize = 24;
@@ -96,12 +96,14 @@ fn share_rows(path: &AirPathResult) -> Vec<String> {
     };
     let longest = path.grilles.iter().map(|grille| grille.name.width()).max();
     let name = longest.unwrap_or(0).min(NAME);
+    let widest = first.shares.iter().map(|share| share.what.width()).max();
+    let room = (widest.unwrap_or(0) + 2).clamp(NUMBER.0, NUMBER.1);
     let row = |start: &str, numbers: &mut dyn Iterator<Item = String>| {
         let start = shortened_to(start, name);
         let mut line = start.clone() + &" ".repeat(name.saturating_sub(start.width()));
         for number in numbers {
-            let number = shortened_to(&number, NUMBER - 1);
-            line += &" ".repeat(NUMBER.saturating_sub(number.width()));
+            let number = shortened_to(&number, room - 1);
+            line += &" ".repeat(room.saturating_sub(number.width()));
             line += &number;
         }
         line.replace(' ', "\u{a0}")

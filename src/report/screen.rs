@@ -16,7 +16,7 @@ use crate::report::table::{
     Table, UNDECIDED_MARK, compact, cubic_feet_per_minute, reason, round, table, why,
 };
 use crate::report::warning_texts::warning_texts;
-use crate::report::what_if::{has_unranked, what_if_lines};
+use crate::report::what_if::{what_if_legend, what_if_lines};
 use crate::report::{GrilleResult, Likely, StudyResult};
 
 /// Narrowest and widest screen that is laid out; other widths are taken as the nearer of the two.
@@ -194,21 +194,19 @@ impl<W: Write> Screen<W> {
         if lines.is_empty() {
             return Ok(());
         }
-        self.paragraph(
-            "What if a grille had a fabric, over the fan's own area:",
-            Some(Ink::Strong),
-        )?;
+        let unit = match result.given_flow_m3_per_h {
+            None => "air in per cent of what the bare fan moves",
+            Some(_) => "Pa of both together",
+        };
+        let title = format!("What if a grille had a fabric, over the fan's own area: {unit}.");
+        self.paragraph(&title, Some(Ink::Strong))?;
         writeln!(self.out)?;
         for line in lines {
             writeln!(self.out, "{}", line.trim_end())?;
         }
         writeln!(self.out)?;
-        if has_unranked(result) {
-            let text = "A place of - : known from its threads alone, a knit of yarn may cost many times as much as shown; it has no place before a bench reading.";
-            self.paragraph(text, None)?;
-            writeln!(self.out)?;
-        }
-        Ok(())
+        self.paragraph(&what_if_legend(result), None)?;
+        writeln!(self.out)
     }
 
     /// How much the air warms, when a heat load was given.

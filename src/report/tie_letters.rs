@@ -17,29 +17,13 @@ pub(super) const MORE: char = '+';
 
 /// The letters of each grille, in the order of the grilles; empty for those with no tie.
 pub(super) fn tie_letters(result: &StudyResult) -> Vec<String> {
-    let place = |name: &String| {
-        result
-            .grilles
-            .iter()
-            .position(|grille| grille.name == *name)
-    };
-    let groups: Vec<Vec<usize>> = result
-        .ties
-        .iter()
-        .map(|group| group.iter().filter_map(place).collect())
-        .collect();
-    letters_of(&groups, result.grilles.len())
-}
-
-/// The letters of `count` things of which these groups of places cannot be told apart.
-pub(super) fn letters_of(groups: &[Vec<usize>], count: usize) -> Vec<String> {
-    let groups = groups.iter().filter(|group| group.len() > 1);
-    let mut letters = vec![String::new(); count];
+    let groups = result.ties.iter().filter(|group| group.len() > 1);
+    let mut letters = vec![String::new(); result.grilles.len()];
     // Beyond 52 groups the letters are used up; a plus sign still says that there is a tie.
     let labels = ('a'..='z').chain('A'..='Z').chain(std::iter::repeat(MORE));
     for (group, label) in groups.zip(labels) {
-        for (place, letters) in letters.iter_mut().enumerate() {
-            if group.contains(&place) && !letters.ends_with(MORE) {
+        for (grille, letters) in result.grilles.iter().zip(&mut letters) {
+            if group.contains(&grille.name) && !letters.ends_with(MORE) {
                 letters.push(label);
             }
         }

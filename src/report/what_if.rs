@@ -4,7 +4,6 @@ use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 
 use crate::report::page::{Page, harmless};
-use crate::report::tie_letters::letters_of;
 use crate::report::{Likely, StudyResult};
 
 /// Every grille with every fabric.
@@ -37,78 +36,107 @@ pub struct WhatIfRow {
     pub fabric_pressure_pa: Likely,
 }
 
-/// Most combinations on the screen; the files have all.
-const MOST_ROWS: usize = 24;
+/// Most grilles on the screen; the files have all.
+const MOST_GRILLES: usize = 12;
 
-/// Columns of the numbers behind the names.
-const NUMBERS: usize = 14;
+/// Most columns of a grille's name.
+const NAME: usize = 20;
 
-/// The table, as lines in the width of the page; empty without fabrics.
+/// Columns of one number with its range and sign.
+const CELL: usize = 13;
+
+/// Columns between two fabrics.
+const BETWEEN: usize = 2;
+
+/// The table, as lines in the width of the page; empty without fabrics. A line for each grille, two numbers for each fabric: apart, and on the holes.
 pub(super) fn what_if_lines(result: &StudyResult, page: &Page) -> Vec<String> {
     let Some(what_if) = &result.what_if else {
         return Vec::new();
     };
-    let letters = letters_of(&what_if.ties, what_if.rows.len());
-    let shown = what_if.rows.iter().zip(&letters).take(MOST_ROWS);
-    let tie = shown.clone().map(|(_, letters)| letters.len()).max();
-    let tie = tie.unwrap_or(0);
-    let seat = "on the holes".len();
-    let start = 3 + if tie > 0 { tie + 1 } else { 0 };
-    let names = page.width.saturating_sub(start + seat + 2 + NUMBERS);
-    let longest = |of: &dyn Fn(&WhatIfRow) -> usize| what_if.rows.iter().map(of).max().unwrap_or(0);
-    let grille = longest(&|row| row.grille.width()).min(names.saturating_sub(1) / 2);
-    let fabric = longest(&|row| row.fabric.width())
-        .min(names.saturating_sub(grille + 2))
-        .max(6);
-    let unit = if result.given_flow_m3_per_h.is_some() {
-        "Pa"
-    } else {
-        "air, %"
-    };
-    let mut lines = vec![format!(
-        "{}{} {}  {} {}",
-        " ".repeat(start),
-        page.left("grille", grille),
-        page.left("fabric", fabric),
-        page.left("where", seat),
-        page.right(unit, NUMBERS - 1)
-    )];
-    for (row, letters) in shown {
-        let place = row.rank.map_or("-".to_owned(), |rank| rank.to_string());
-        let tied = if tie > 0 {
-            page.left(letters, tie + 1)
-        } else {
-            String::new()
-        };
-        let seat_words = if row.lies_on_holes {
-            "on the holes"
-        } else {
-            "apart"
-        };
-        let number = row.flow_percent.map_or_else(
-            || figures(total_pressure(row), 1),
-            |percent| figures(percent, 0),
-        );
-        lines.push(format!(
-            "{} {tied}{} {}  {} {}",
-            page.right(&place, 2),
-            page.left(&harmless(&row.grille), grille),
-            page.left(&harmless(&row.fabric), fabric),
-            page.left(seat_words, seat),
-            page.right(&number, NUMBERS - 1)
-        ));
+    let (grilles, fabrics) = (
+        named(what_if, |row| &row.grille),
+        named(what_if, |row| &row.fabric),
+    );
+    let longest = grilles.iter().map(|name| name.width()).max().unwrap_or(0);
+    let name = longest.min(NAME);
+    let wide = 2 * CELL + BETWEEN;
+    let at_once = (page.width.saturating_sub(name) / wide).max(1);
+    let mut lines = Vec::new();
+    for fabrics in fabrics.chunks(at_once) {
+        if !lines.is_empty() {
+            lines.push(String::new());
+        }
+        let (mut head, mut seats) = (" ".repeat(name), " ".repeat(name));
+        for fabric in fabrics {
+            head += &" ".repeat(BETWEEN);
+            head += &page.right(&harmless(fabric), 2 * CELL);
+            seats += &" ".repeat(BETWEEN);
+            seats += &(page.right("apart", CELL) + &page.right("on holes", CELL));
+        }
+        lines.extend([head, seats]);
+        for grille in grilles.iter().take(MOST_GRILLES) {
+            let mut line = page.left(&harmless(grille), name);
+            for fabric in fabrics {
+                line += &" ".repeat(BETWEEN);
+                for lies_on_holes in [false, true] {
+                    let cell = cell(what_if, (grille, fabric, lies_on_holes));
+                    line += &page.right(&cell, CELL);
+                }
+            }
+            lines.push(line);
+        }
     }
-    let left_out = what_if.rows.len().saturating_sub(MOST_ROWS);
+    let left_out = grilles.len().saturating_sub(MOST_GRILLES);
     if left_out > 0 {
-        lines.push(format!("   {left_out} more stand in ranking.json."));
+        lines.push(format!("{left_out} more grilles: see ranking.json."));
     }
     lines
 }
 
-/// Whether some fabric has no place.
-pub(super) fn has_unranked(result: &StudyResult) -> bool {
+/// What the signs of the table mean.
+pub(super) fn what_if_legend(result: &StudyResult) -> String {
     let rows = result.what_if.iter().flat_map(|what_if| &what_if.rows);
-    rows.into_iter().any(|row| row.rank.is_none())
+    let mut legend = "=: cannot be told apart from the best of its column.".to_owned();
+    if rows.into_iter().any(|row| row.rank.is_none()) {
+        legend += " ?: known from its threads alone, a knit of yarn may cost many times as much as shown; it has no place before a bench reading.";
+    }
+    legend
+}
+
+/// Different names, in the order in which they come: best first.
+fn named(what_if: &WhatIf, of: impl Fn(&WhatIfRow) -> &String) -> Vec<&str> {
+    let mut names: Vec<&str> = Vec::new();
+    for row in &what_if.rows {
+        let name = of(row).as_str();
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names
+}
+
+/// A number with its range, and a sign where it is as good as the best of its column, or has no place.
+fn cell(what_if: &WhatIf, (grille, fabric, lies_on_holes): (&str, &str, bool)) -> String {
+    let is_column = |row: &WhatIfRow| row.fabric == fabric && row.lies_on_holes == lies_on_holes;
+    let mut rows = what_if.rows.iter().enumerate();
+    let Some((place, row)) = rows.find(|(_, row)| row.grille == grille && is_column(row)) else {
+        return "-".to_owned();
+    };
+    let best = what_if.rows.iter().position(is_column).unwrap_or(place);
+    let is_tied = what_if
+        .ties
+        .iter()
+        .any(|group| group.contains(&best) && group.contains(&place));
+    let sign = match row.rank {
+        None => "?",
+        Some(_) if best == place || is_tied => "=",
+        Some(_) => " ",
+    };
+    let number = row.flow_percent.map_or_else(
+        || figures(total_pressure(row), 1),
+        |percent| figures(percent, 0),
+    );
+    number + sign
 }
 
 /// Pressure drop of grille, fabric and panels together, Pa.
