@@ -5,10 +5,12 @@
 //! What the fan pays is read off the pressure ahead of the grille, with the friction of the bore on 16 cells: 10 %, seen 7 %.
 
 use std::fs;
+use std::io::{BufRead, BufReader, Read};
+use std::process::{Command, Stdio};
 
 use serde_json::Value;
 
-use crate::stage::{CURVE, ranking_value, run_folders, stage, study, text, ventwright};
+use crate::stage::{CURVE, command, ranking_value, run_folders, stage, study, text, ventwright};
 
 const METER: &str = "[meter]\nhead_diameter_mm = 30\nposition_mm = 25\nhand = \"against\"\n";
 
@@ -149,6 +151,58 @@ fn the_zone_delivers_the_k_that_the_ranking_charges() {
     // What the fan pays is what the ranking charges, and friction: there is no suction to lose.
     let paid = number(&grille["fan_view"]["paid_loss_coefficient"]);
     assert!((paid / asked - 1.0).abs() < 0.1, "{paid} {asked}");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_stop_among_the_fan_views_leaves_the_ranking_and_the_next_start_goes_on() {
+    let fan = format!("{CURVE}\nspeed_rpm = 3400");
+    let folder = stage(&with_view(&study(&fan, "exhaust", "", &[HEXAGONS]), ""));
+    let arguments = ["run", "tiny.toml", "--threads", "1"];
+    let mut child = command(folder.path(), &arguments)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut lines = BufReader::new(child.stderr.take().unwrap()).lines();
+    // The first view takes a second or two from here.
+    let first = lines.by_ref().map(Result::unwrap);
+    let begins = |line: String| line.contains("2 views of the whole fan face");
+    assert!(first.into_iter().any(begins));
+    let pid = child.id().to_string();
+    let sent = Command::new("kill").args(["-INT", &pid]).status().unwrap();
+    assert!(sent.success());
+    let rest: Vec<String> = lines.map(Result::unwrap).collect();
+    assert_eq!(child.wait().unwrap().code(), Some(130), "{rest:?}");
+    let last = rest.last().unwrap();
+    assert!(
+        last.starts_with("stopped: the ranking is written"),
+        "{rest:?}"
+    );
+    let mut out = String::new();
+    let mut stdout = child.stdout.take().unwrap();
+    stdout.read_to_string(&mut out).unwrap();
+    assert_eq!(out, "", "a stopped run tells no first screen");
+
+    let stopped = ranking_value(folder.path());
+    assert_eq!(stopped["grilles"][0]["rank"], 1);
+    assert!(number(&stopped["grilles"][0]["flow_percent"]["value"]) > 0.0);
+    assert!(stopped["grilles"][0]["fan_view"].is_null());
+    assert_eq!(stopped["bare_meter"]["is_by_fan_view"], false);
+    let table = folder.path().join("results/tiny/ranking.csv");
+    assert!(fs::read_to_string(table).unwrap().contains("hexagons"));
+
+    let again = ventwright(folder.path(), &arguments);
+    assert_eq!(again.status.code(), Some(0), "{}", text(&again.stderr));
+    let said = text(&again.stderr);
+    assert_eq!(
+        said.matches("nothing had to be solved").count(),
+        1,
+        "{said}"
+    );
+    let whole = ranking_value(folder.path());
+    assert_eq!(whole["grilles"][0]["fan_view"]["is_valid"], true);
+    assert_eq!(without_view(whole), without_view(stopped));
 }
 
 #[test]
