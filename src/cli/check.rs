@@ -23,6 +23,8 @@ pub struct CheckArgs {
 pub struct RunPlan {
     /// The runs, in the order in which they would start.
     pub runs: Vec<PlannedRun>,
+    /// Views of the whole fan face that follow the ranking.
+    pub fan_views: Vec<PlannedRun>,
     /// Runs at a time.
     pub threads: usize,
     /// Names of the grilles whose holes turn but are run as straight.
@@ -34,11 +36,11 @@ pub struct RunPlan {
 pub struct PlannedRun {
     /// Name of the grille.
     pub grille: String,
-    /// Name of the view: `hole view`, `slice view` or `repeat view`.
+    /// Name of the view: `hole view`, `slice view`, `repeat view`, `fan view`, or `fan view` with what is resolved in it.
     pub view: String,
     /// Whether it is solved in three dimensions.
     pub is_three_dimensional: bool,
-    /// Velocity in front of the patterned zone, m/s.
+    /// Velocity in front of the patterned zone, or in the bore, m/s.
     pub face_velocity: f64,
     /// Number of cells.
     pub cell_count: u64,

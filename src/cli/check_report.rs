@@ -257,7 +257,7 @@ fn write_plan(out: &mut String, study: &Study, plan: Option<&RunPlan>) -> std::f
             plan.threads,
             if plan.threads == 1 { "" } else { "s" },
             cells.unwrap_or(0),
-            memory_at_a_time(plan) as f64 / 1e6
+            memory_at_a_time(&plan.runs, plan.threads) as f64 / 1e6
         ),
     )?;
     let mut runs = plan.runs.as_slice();
@@ -267,6 +267,7 @@ fn write_plan(out: &mut String, study: &Study, plan: Option<&RunPlan>) -> std::f
         write_runs(out, &runs[..end])?;
         runs = &runs[end..];
     }
+    write_fan_views(out, plan)?;
     for name in &plan.undecided {
         write_wrapped(
             out,
@@ -280,10 +281,35 @@ fn write_plan(out: &mut String, study: &Study, plan: Option<&RunPlan>) -> std::f
 }
 
 /// Most memory that is taken at a time, bytes: by the largest runs, as many as go side by side.
-fn memory_at_a_time(plan: &RunPlan) -> u64 {
-    let mut bytes: Vec<u64> = plan.runs.iter().map(|run| run.memory_bytes).collect();
+fn memory_at_a_time(runs: &[PlannedRun], threads: usize) -> u64 {
+    let mut bytes: Vec<u64> = runs.iter().map(|run| run.memory_bytes).collect();
     bytes.sort_unstable_by(|a, b| b.cmp(a));
-    bytes.iter().take(plan.threads).sum()
+    bytes.iter().take(threads).sum()
+}
+
+/// One line for the views of the whole fan face that follow the ranking, and one for those of them that resolve rings.
+fn write_fan_views(out: &mut String, plan: &RunPlan) -> std::fmt::Result {
+    let views = plan.fan_views.as_slice();
+    if views.is_empty() {
+        return Ok(());
+    }
+    let seconds: f64 = views.iter().map(|run| run.seconds).sum();
+    let cells = views.iter().map(|run| run.cell_count).max().unwrap_or(0);
+    let resolved = views.iter().filter(|run| run.view != "fan view").count();
+    let resolved = match resolved {
+        0 => String::new(),
+        count => format!(", {count} of them pictures with resolved rings"),
+    };
+    write_wrapped(
+        out,
+        "  ",
+        &format!(
+            "then {} views of the whole fan face (the bare fan, and each grille with a number){resolved}: about {} more, up to {cells} cells and {:.0} MB of memory; no rank changes by them",
+            views.len(),
+            duration_in_words(seconds),
+            memory_at_a_time(views, plan.threads) as f64 / 1e6
+        ),
+    )
 }
 
 /// One line for the runs of one view of one grille.
@@ -397,6 +423,18 @@ mod tests {
                 run("hexagons", 2.5, 30.0),
                 run("rings", 2.0, 40.0),
             ],
+            fan_views: vec![
+                PlannedRun {
+                    view: "fan view".to_owned(),
+                    ..run("bare fan", 2.0, 12.0)
+                },
+                PlannedRun {
+                    view: "fan view with ribs".to_owned(),
+                    cell_count: 90_000,
+                    memory_bytes: 14_000_000,
+                    ..run("rings", 1.5, 30.0)
+                },
+            ],
             threads: 2,
             undecided: vec!["rings".to_owned()],
         };
@@ -413,6 +451,9 @@ mod tests {
              cells and 12 MB of memory\n  \
              hexagons, hole view at 1.50, 2.50 m/s: 2 runs of up to 40000 cells, about 50 s\n  \
              rings, hole view at 2.00 m/s: 1 run of up to 40000 cells, about 40 s\n  \
+             then 2 views of the whole fan face (the bare fan, and each grille with a\n    \
+             number), 1 of them pictures with resolved rings: about 42 s more, up to\n    \
+             90000 cells and 20 MB of memory; no rank changes by them\n  \
              rings: its openings turn, but are run as straight ones; its place stays open"
         );
     }

@@ -16,7 +16,9 @@ use crate::report::ranking_json::write_ranking_json;
 use crate::report::screen::{Pointer, ScreenOptions, write_screen};
 use crate::run::batch::{BatchLimits, solve};
 use crate::run::conclude::conclude;
+use crate::run::face_foreseen::foreseen_fan_views;
 use crate::run::plan::{LARGEST_RUN_BYTES, Plan, TooLarge, ZonePlan, plan};
+use crate::run::planned::Run;
 use crate::run::schedule::{expected_seconds, schedule};
 use crate::store::{StoreError, StudyFolder, write_whole};
 use crate::study::{Quality, Study, Threads};
@@ -129,10 +131,26 @@ pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure
     let plan = planned(on_disk)?;
     let study = &on_disk.study;
     let threads = threads(study);
-    let all: Vec<usize> = (0..plan.runs.len()).collect();
-    let order = schedule(&plan.runs, &all, threads);
-    let work: f64 = plan.runs.iter().map(expected_seconds).sum();
-    let runs = plan.runs.iter().map(|run| PlannedRun {
+    let undecided = plan
+        .grilles
+        .iter()
+        .filter(|grille| grille.zones.iter().any(ZonePlan::is_turn_undecided));
+    Ok(Some(RunPlan {
+        runs: batch(&plan.runs, threads),
+        fan_views: batch(&foreseen_fan_views(study, &plan), threads),
+        threads,
+        undecided: undecided
+            .map(|grille| study.grilles[grille.index].name.clone())
+            .collect(),
+    }))
+}
+
+/// The runs of a batch, each with its share of the time.
+fn batch(runs: &[Run], threads: usize) -> Vec<PlannedRun> {
+    let all: Vec<usize> = (0..runs.len()).collect();
+    let order = schedule(runs, &all, threads);
+    let work: f64 = runs.iter().map(expected_seconds).sum();
+    let planned = runs.iter().map(|run| PlannedRun {
         grille: run.grille.clone(),
         view: run.view_in_words().to_owned(),
         is_three_dimensional: run.is_repeat(),
@@ -141,17 +159,7 @@ pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure
         memory_bytes: run.memory_bytes(),
         seconds: expected_seconds(run) / work.max(f64::MIN_POSITIVE) * order.seconds,
     });
-    let undecided = plan
-        .grilles
-        .iter()
-        .filter(|grille| grille.zones.iter().any(ZonePlan::is_turn_undecided));
-    Ok(Some(RunPlan {
-        runs: runs.collect(),
-        threads,
-        undecided: undecided
-            .map(|grille| study.grilles[grille.index].name.clone())
-            .collect(),
-    }))
+    planned.collect()
 }
 
 fn open(results: &Path, study: &Study) -> Result<StudyFolder, Failure> {

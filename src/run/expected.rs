@@ -38,22 +38,8 @@ pub(super) fn expected_zones(
     views: &[ZoneView],
 ) -> Vec<ExpectedZone> {
     let exit = fan_exit(study).map(|exit| exit.half_spread());
-    let zones = flows.iter().zip(views).map(|(flow, view)| ZoneLoss {
-        area: repeat_area(flow) * exit.as_ref().map_or(1.0, |exit| covered_share(exit, flow)),
-        law: LossLaw::constant(estimated_loss(view), 0.0),
-        bands: Vec::new(),
-    });
-    let ratios: Vec<f64> = flows.iter().map(|flow| flow.free_area_ratio).collect();
-    let widest = flows
-        .iter()
-        .map(|flow| flow.hydraulic_diameter)
-        .fold(0.0, f64::max);
-    let loss = GrilleLoss {
-        name: grille.name.clone(),
-        zones: zones.collect(),
-        exhaust: None,
-        parts: parts(study, &ratios, widest),
-    };
+    let zones: Vec<(&ZoneFlow, &ZoneView)> = flows.iter().zip(views).collect();
+    let loss = expected_loss(study, &grille.name, &zones);
     let fallback = match study.fan.supply {
         Supply::GivenFlow(flow) => flow,
         _ => study.reference_area(),
@@ -89,6 +75,31 @@ pub(super) fn expected_zones(
             }),
         })
         .collect()
+}
+
+/// What the zones of a grille cost if K were the handbook's.
+pub(super) fn expected_loss(
+    study: &Study,
+    name: &str,
+    zones: &[(&ZoneFlow, &ZoneView)],
+) -> GrilleLoss {
+    let exit = fan_exit(study).map(|exit| exit.half_spread());
+    let losses = zones.iter().map(|(flow, view)| ZoneLoss {
+        area: repeat_area(flow) * exit.as_ref().map_or(1.0, |exit| covered_share(exit, flow)),
+        law: LossLaw::constant(estimated_loss(view), 0.0),
+        bands: Vec::new(),
+    });
+    let flows = zones.iter().map(|(flow, _)| flow);
+    let ratios: Vec<f64> = flows.clone().map(|flow| flow.free_area_ratio).collect();
+    let widest = flows
+        .map(|flow| flow.hydraulic_diameter)
+        .fold(0.0, f64::max);
+    GrilleLoss {
+        name: name.to_owned(),
+        zones: losses.collect(),
+        exhaust: None,
+        parts: parts(study, &ratios, widest),
+    }
 }
 
 /// K of a sharp thick plate, used far outside its range of Reynolds numbers too: only to choose velocities and steps.

@@ -67,13 +67,13 @@ pub(super) struct RankedStudy<'a> {
 
 /// Where a fan settles.
 #[derive(Debug, Clone, Copy)]
-struct Settled {
+pub(super) struct Settled {
     /// m³/s
-    flow: f64,
+    pub(super) flow: f64,
     /// m²/s; 0 where the swirl is not known.
-    circulation: f64,
+    pub(super) circulation: f64,
     /// K on the area of the bore.
-    bore_loss: f64,
+    pub(super) bore_loss: f64,
 }
 
 impl FacePlan {
@@ -81,15 +81,9 @@ impl FacePlan {
     pub(super) fn of(ranked: &RankedStudy<'_>) -> Self {
         let mut plan = Self::default();
         let study = ranked.study;
-        let (Some(view), Some(exit), Some(band)) =
-            (study.fan_view, fan_exit(study), study.fan.supply.band())
-        else {
+        let (Some(setup), Some(band)) = (FaceSetup::of(study), study.fan.supply.band()) else {
             return plan;
         };
-        if matches!(study.fan.supply, Supply::GivenFlow(_)) {
-            return plan;
-        }
-        let setup = FaceSetup { study, view, exit };
         if let Some(bare) = &ranked.ranking.bare {
             let flow = bare.flow.value;
             let pressure = band.central.pressure(flow);
@@ -115,7 +109,7 @@ impl FacePlan {
     }
 
     /// Enters a run, once for equal inputs, and returns its place.
-    fn place(&mut self, run: Run) -> usize {
+    pub(super) fn place(&mut self, run: Run) -> usize {
         let known = self
             .runs
             .iter()
@@ -128,18 +122,32 @@ impl FacePlan {
 }
 
 /// What all fan views of a study share.
-struct FaceSetup<'a> {
+pub(super) struct FaceSetup<'a> {
     study: &'a Study,
     view: FanView,
-    exit: FanExit,
+    pub(super) exit: FanExit,
 }
 
-impl FaceSetup<'_> {
+impl<'a> FaceSetup<'a> {
+    /// `None` without `[fan_view]`, on the intake side, and where a flow was given instead of a fan.
+    pub(super) fn of(study: &'a Study) -> Option<Self> {
+        if matches!(study.fan.supply, Supply::GivenFlow(_)) {
+            return None;
+        }
+        let (view, exit) = (study.fan_view?, fan_exit(study)?);
+        Some(Self { study, view, exit })
+    }
+
     fn bore_area(&self) -> f64 {
         PI * self.exit.tip_radius().powi(2)
     }
 
-    fn bare(&self, settled: Settled) -> Run {
+    /// K on the area of the bore, of K on the reference area.
+    pub(super) fn bore_loss(&self, loss_coefficient: f64) -> f64 {
+        loss_coefficient * (self.bore_area() / self.study.reference_area()).powi(2)
+    }
+
+    pub(super) fn bare(&self, settled: Settled) -> Run {
         let grille = FaceGrille::default();
         let depth = FaceDepth::of(self.study.run.quality);
         self.run("bare fan", settled, (0.0, grille, Passages::Bare), depth)
@@ -163,8 +171,7 @@ impl FaceSetup<'_> {
         let settled = Settled {
             flow: grille.flow.value,
             circulation: swirl.circulation,
-            bore_loss: grille.loss_coefficient.value
-                * (self.bore_area() / self.study.reference_area()).powi(2),
+            bore_loss: self.bore_loss(grille.loss_coefficient.value),
         };
         let drawn = &self.study.grilles[plan.index];
         let zones = ZonesAtWork {
@@ -174,6 +181,17 @@ impl FaceSetup<'_> {
             velocities: &grille.zone_velocities,
         };
         let face = self.zone_grille(drawn, &zones, settled);
+        Some(self.pictures(drawn, plan, face, settled))
+    }
+
+    /// The fan view of a grille that stands in it as `face`, and at the deepest quality a picture with resolved rings.
+    pub(super) fn pictures(
+        &self,
+        drawn: &Grille,
+        plan: &GrillePlan,
+        face: FaceGrille,
+        settled: Settled,
+    ) -> (Run, Option<Run>) {
         let flows: Vec<ZoneFlow> = plan.zones.iter().map(|zone| zone.flow).collect();
         let resolved = (self.study.run.quality == Quality::Overnight)
             .then(|| resolved_rings(drawn, &flows, &face, self.exit.tip_radius()))
@@ -186,7 +204,7 @@ impl FaceSetup<'_> {
         });
         let plate = (drawn.thickness, face, Passages::Zone);
         let depth = FaceDepth::of(self.study.run.quality);
-        Some((self.run(&drawn.name, settled, plate, depth), rings))
+        (self.run(&drawn.name, settled, plate, depth), rings)
     }
 
     /// The grille as zones and walls of whole cells. K of a zone is moved to the area of its cells, so that the flow through it meets the drop that the ranking charges.
@@ -225,7 +243,8 @@ impl FaceSetup<'_> {
         face
     }
 
-    fn run(
+    /// A fan view of a plate of this thickness (m), grille and passages.
+    pub(super) fn run(
         &self,
         name: &str,
         settled: Settled,

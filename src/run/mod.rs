@@ -4,7 +4,7 @@
 //! `flat_plan` and `repeat_plan` (how the two kinds of runs are set up), [`plan`] (the runs of a study), [`schedule`] (their order and time),
 //! [`batch`] (drives them in parallel, reuses what is there), `solved` and `record` (one run's numbers), `files` and `repeat_files` (its fields and picture),
 //! `repeat_grid` (what a grid is worth in three dimensions), `level` and `loss` (solved points to K over air speed), [`conclude`] (K of every grille to its flow, with ranges and
-//! ties). `swirl_course`, `zone_courses` and `exhaust` (the fan's air over the zones, ring by ring, and what its angle does to K) and `behind` (what the air does behind the grille) serve the exhaust side, [`face`], [`face_plan`], `face_rings`, `face_record`, `face_files` and `face_result` are the fan views that follow the ranking, [`air_path`] and [`what_if`] what else the air goes through. [`repeat_table`] holds what the repeat view says of straight, turned and obliquely met holes, and `turned` brings it to zones of which only the flat view is solved.
+//! ties). `swirl_course`, `zone_courses` and `exhaust` (the fan's air over the zones, ring by ring, and what its angle does to K) and `behind` (what the air does behind the grille) serve the exhaust side, [`face`], [`face_plan`], [`face_foreseen`], `face_rings`, `face_record`, `face_files` and `face_result` are the fan views that follow the ranking, [`air_path`] and [`what_if`] what else the air goes through. [`repeat_table`] holds what the repeat view says of straight, turned and obliquely met holes, and `turned` brings it to zones of which only the flat view is solved.
 //!
 //! Nothing here reads a clock or prints: a [`batch::Watch`] is told what happens and says when to stop.
 
@@ -65,6 +65,8 @@ pub mod air_path;
 pub mod what_if;
 
 pub mod face_plan;
+
+pub mod face_foreseen;
 
 mod face_result;
 

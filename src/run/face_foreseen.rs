@@ -1,0 +1,58 @@
+//! The fan views that will follow a ranking that is not there yet: how many, how large, how long.
+
+use crate::grille::ZoneFlow;
+use crate::ranking::{GrilleLoss, rank};
+use crate::run::expected::expected_loss;
+use crate::run::face_plan::{FaceSetup, Settled};
+use crate::run::plan::{Plan, circuit};
+use crate::run::planned::Run;
+use crate::run::view::ZoneView;
+use crate::study::Study;
+use crate::tunnel::FaceGrille;
+
+/// The fan views that are to be expected, where a fan would settle with the handbook's K; grids and steps are about those of the real ones, their results are not.
+///
+/// Empty where there will be none. Two that differ only by what the grille does to the air count as two, as they will.
+pub fn foreseen_fan_views(study: &Study, plan: &Plan) -> Vec<Run> {
+    let Some(setup) = FaceSetup::of(study) else {
+        return Vec::new();
+    };
+    let losses: Vec<GrilleLoss> = plan
+        .grilles
+        .iter()
+        .map(|grille| {
+            let zones = grille.zones.iter().map(|zone| (&zone.flow, &zone.view));
+            let zones: Vec<(&ZoneFlow, &ZoneView)> = zones.collect();
+            expected_loss(study, &study.grilles[grille.index].name, &zones)
+        })
+        .collect();
+    let Ok(ranking) = rank(&circuit(study), &losses) else {
+        return Vec::new();
+    };
+    let settled = |flow: f64, loss: f64| Settled {
+        flow,
+        circulation: 0.0,
+        bore_loss: setup.bore_loss(loss),
+    };
+    let mut runs = Vec::new();
+    if let Some(bare) = &ranking.bare {
+        runs.push(setup.bare(settled(bare.flow.value, 0.0)));
+    }
+    for ranked in &ranking.grilles {
+        let of = plan
+            .grilles
+            .iter()
+            .find(|grille| study.grilles[grille.index].name == ranked.name);
+        let Some(grille) = of else { continue };
+        let drawn = &study.grilles[grille.index];
+        let face = FaceGrille {
+            thickness: drawn.thickness / setup.exit.tip_radius(),
+            ..FaceGrille::default()
+        };
+        let settled = settled(ranked.flow.value, ranked.loss_coefficient.value);
+        let (run, rings) = setup.pictures(drawn, grille, face, settled);
+        runs.push(run);
+        runs.extend(rings);
+    }
+    runs
+}
