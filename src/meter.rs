@@ -93,6 +93,13 @@ impl Meter {
             },
         }
     }
+
+    /// Flow that runs back through the wheel's circle over that which runs forward, of air that moves along the fan's axis by `axial`, m/s at a radius in m; infinite where nothing runs forward.
+    pub fn back_flow_share(&self, axial: impl Fn(f64) -> f64) -> f64 {
+        let back = self.reading(|radius| (-axial(radius)).max(0.0), |_| 0.0);
+        let forward = self.reading(|radius| axial(radius).max(0.0), |_| 0.0);
+        back.air_speed / forward.air_speed
+    }
 }
 
 /// How much of a stream has mixed over the whole bore at a distance behind it: nothing at the fan, two thirds after one diameter of the bore.
@@ -181,6 +188,17 @@ mod tests {
         // Mean of C/r over a disc: 2 C / a.
         let bias = 2.0 * 0.1 / 0.033;
         assert!((around_it.with_and_against[0] - 3.0 - bias).abs() < 0.01 * bias);
+    }
+
+    #[test]
+    fn air_that_runs_back_takes_its_part_of_the_wheel() {
+        // Closed forms: a core of 22 mm in a wheel of 33 mm on the axis; a core that ends where the wheel begins.
+        let core = |radius: f64| if radius < 0.022 { -0.5 } else { 3.0 };
+        let share = meter(0.0, None).back_flow_share(core);
+        let area = (22.0_f64 / 33.0).powi(2);
+        let expected = 0.5 * area / (3.0 * (1.0 - area));
+        assert!((share / expected - 1.0).abs() < 0.1, "{share} {expected}");
+        assert!(meter(0.056, None).back_flow_share(core).abs() < 1e-12);
     }
 
     #[test]

@@ -9,5 +9,11 @@ pub const CAUTIONS: [&str; 2] = [
 /// Codes of the warnings of a grille that say why it has no number. Other warnings (fingers, ribs) are no reason.
 pub const NO_NUMBER: [&str; 3] = ["not-run", "no-loss-law", "no-operating-point"];
 
+/// Code of the warning of a study that some of its fan views did not settle, and of the doubt of each of them; told beside what they show.
+pub const FAN_VIEW_UNSTEADY: &str = "fan-view-unsteady";
+
+/// Code of the warning that air runs back through the meter's wheel; told beside its readings.
+pub const METER_IN_BACK_FLOW: &str = "meter-in-back-flow";
+
 /// Code of the warning that a grille's turned holes were run as straight ones.
 pub const TURN_UNDECIDED: &str = "turn-undecided";

@@ -25,6 +25,8 @@ pub struct FanViewSeen {
     pub bench_turbulence_percent: Option<f64>,
     /// Static pressure just ahead of the grille over that of the room, area mean over the annulus between hub and bore, where the blades push, over the dynamic pressure of the mean speed in the bore.
     pub pressure_ahead: f64,
+    /// Root mean square of the swing of the total pressure just ahead of the grille about its mean, per cent, once the start is over; `None` where that was too short.
+    pub total_pressure_swing_percent: Option<f64>,
     /// Static K of the grille by pressure and momentum flux, on the mean speed in the bore.
     pub static_loss_coefficient: f64,
     /// The same by the axial force on the grille.

@@ -1,7 +1,9 @@
 //! What the fan view shows, in a few lines.
 
+use crate::report::cautions::FAN_VIEW_UNSTEADY;
 use crate::report::page::harmless;
 use crate::report::sentence::shortened;
+use crate::report::warning_texts::texts_of;
 use crate::report::{FanViewSeen, FanViewTold, StudyResult};
 
 /// Most grilles that are told of.
@@ -34,6 +36,7 @@ pub(super) fn fan_view_lines(result: &StudyResult) -> Vec<String> {
     if told.len() > most {
         lines.push(format!("{} more: see ranking.json.", told.len() - most));
     }
+    lines.extend(texts_of(result, FAN_VIEW_UNSTEADY));
     lines.push(
         "The view is the same all around the axis, so no vortex is stretched and broken up as in real air: compare grilles, trust no single number."
             .to_owned(),

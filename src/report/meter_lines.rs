@@ -1,7 +1,9 @@
 //! What a hobby meter would show, beside the true flow.
 
+use crate::report::cautions::METER_IN_BACK_FLOW;
 use crate::report::page::harmless;
 use crate::report::sentence::shortened;
+use crate::report::warning_texts::texts_of;
 use crate::report::{GrilleResult, MeterShown, StudyResult};
 
 /// Most grilles that are told of.
@@ -29,6 +31,7 @@ pub(super) fn meter_lines(result: &StudyResult) -> Vec<String> {
             told.len() - MOST_GRILLES
         ));
     }
+    lines.extend(texts_of(result, METER_IN_BACK_FLOW));
     let air = if told.iter().any(|(_, shown)| shown.is_by_fan_view) {
         " The air there is that of the fan view, a trend."
     } else {

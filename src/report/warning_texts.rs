@@ -1,6 +1,6 @@
 //! Warnings of a study on the screen: one text per kind.
 
-use crate::report::cautions::TURN_UNDECIDED;
+use crate::report::cautions::{FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW, TURN_UNDECIDED};
 use crate::report::page::harmless;
 use crate::report::sentence::{measure, names};
 use crate::report::{GrilleResult, StudyResult, Warning};
@@ -14,18 +14,28 @@ struct Kind<'a> {
     said: Vec<(&'a str, Vec<&'a GrilleResult>)>,
 }
 
-/// The warnings of the study, of its grilles with a number, and of their runs; one text per kind, with the grilles that have it.
+/// The warnings of the study but for those that are told elsewhere ([`texts_of`]), of its grilles with a number, and of their runs; one text per kind, with the grilles that have it.
 ///
 /// What a grille is warned of may differ in its numbers (a distance for fingers), and each of these is told. Runs repeat one warning with slightly
 /// different numbers: the first speaks for all.
 pub(super) fn warning_texts(result: &StudyResult) -> Vec<String> {
-    let mut texts: Vec<String> = result
-        .warnings
-        .iter()
-        .map(|warning| harmless(&format!("{}; {}.", warning.message, warning.advice)))
-        .collect();
+    let is_elsewhere = |code| [FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW].contains(&code);
+    let of_study = result.warnings.iter().filter(|w| !is_elsewhere(w.code));
+    let mut texts: Vec<String> = of_study.map(study_text).collect();
     texts.extend(kinds(result).iter().map(text));
     texts
+}
+
+/// Warnings of the study of one kind, for the place where its numbers are told.
+pub(super) fn texts_of(result: &StudyResult, code: &str) -> Vec<String> {
+    let all = result.warnings.iter();
+    all.filter(|warning| warning.code == code)
+        .map(study_text)
+        .collect()
+}
+
+fn study_text(warning: &Warning) -> String {
+    harmless(&format!("{}; {}.", warning.message, warning.advice))
 }
 
 fn kinds(result: &StudyResult) -> Vec<Kind<'_>> {

@@ -2,7 +2,8 @@
 
 use crate::likely::{Contribution, Likely, Warning};
 use crate::measure::face::FaceOutcome;
-use crate::measure::series::StopReason;
+use crate::measure::series::{SettledMean, StopReason};
+use crate::report::cautions::FAN_VIEW_UNSTEADY;
 use crate::report::run_files::RunRecord;
 use crate::report::{BenchPoint, FanViewSeen, JetSeen, RunSummary};
 use crate::run::face::Face;
@@ -12,6 +13,10 @@ use crate::units::LatticeVelocity;
 
 /// Distances behind the grille at which the jet is told of, bore diameters.
 const DISTANCES: [f64; 3] = [1.0, 2.0, 3.0];
+
+/// What to make of a view that ended before its mean was sure.
+pub(super) const UNSTEADY_ADVICE: &str =
+    "a jet into a room need not come to rest; take what it shows as a mean over that time";
 
 /// Bore diameters that the flow passes between two samples of the fields.
 const SAMPLE_TIME: f64 = 0.2;
@@ -27,6 +32,7 @@ pub(super) fn record(run: &Run, face: &Face, outcome: &FaceOutcome, elapsed: f64
     let is_valid = is_whole && mean.is_some() && is_finite(&seen);
     let averaging = SAMPLE_TIME * f64::from(outcome.sample_count);
     let total = outcome.history.last().map_or(0.0, |sample| sample.time);
+    let warnings = warnings(run, outcome, &seen, is_valid);
     let summary = RunSummary {
         key: run.key.clone(),
         view: run.view_in_words().to_owned(),
@@ -50,7 +56,7 @@ pub(super) fn record(run: &Run, face: &Face, outcome: &FaceOutcome, elapsed: f64
         cell_count: outcome.cell_count as u64,
         elapsed_s: elapsed,
         was_reused: false,
-        warnings: warnings(run, outcome, is_valid),
+        warnings,
     };
     RunRecord {
         code_version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -98,11 +104,29 @@ fn seen(run: &Run, face: &Face, outcome: &FaceOutcome) -> FanViewSeen {
             .turbulence(bench)
             .map(|turbulence| 100.0 * turbulence / outcome.face_velocity),
         pressure_ahead: outcome.pressure_ahead_beyond(face.exit.hub_radius() / face.bore_radius()),
+        total_pressure_swing_percent: outcome.total_pressure_in_time.and_then(|mean| {
+            let all = outcome.history.iter().skip(mean.cut);
+            let values: Vec<f64> = all.map(|sample| sample.loss_coefficient).collect();
+            swing_percent(&values)
+        }),
         static_loss_coefficient: outcome.static_loss_coefficient,
         static_loss_coefficient_by_force: outcome.static_loss_coefficient_by_force,
         total_loss_coefficient: outcome.total_loss_coefficient,
         bench_profile: points.collect(),
     }
+}
+
+/// Root mean square of the deviations from the mean, per cent of it; `None` without values.
+fn swing_percent(values: &[f64]) -> Option<f64> {
+    let count = values.len() as f64;
+    let mean = values.iter().sum::<f64>() / count;
+    let square = values
+        .iter()
+        .map(|value| (value - mean).powi(2))
+        .sum::<f64>()
+        / count;
+    let share = 100.0 * square.sqrt() / mean.abs();
+    share.is_finite().then_some(share)
 }
 
 fn is_finite(seen: &FanViewSeen) -> bool {
@@ -126,7 +150,19 @@ fn is_finite(seen: &FanViewSeen) -> bool {
             .all(f64::is_finite)
 }
 
-fn warnings(run: &Run, outcome: &FaceOutcome, is_valid: bool) -> Vec<Warning> {
+/// The doubt about a view whose mean was not sure when it had to end.
+fn unsteady(mean: &SettledMean, swing: f64) -> Warning {
+    Warning {
+        code: FAN_VIEW_UNSTEADY,
+        message: format!(
+            "the fan view did not settle: the total pressure ahead of the grille still swings by {swing:.1} % (root mean square) about a mean that is known to ±{:.1} %",
+            100.0 * mean.half_width / mean.mean.abs()
+        ),
+        advice: UNSTEADY_ADVICE.to_owned(),
+    }
+}
+
+fn warnings(run: &Run, outcome: &FaceOutcome, seen: &FanViewSeen, is_valid: bool) -> Vec<Warning> {
     let mut warnings = Vec::new();
     if !is_valid {
         warnings.push(Warning {
@@ -139,6 +175,12 @@ fn warnings(run: &Run, outcome: &FaceOutcome, is_valid: bool) -> Vec<Warning> {
             advice: "the ranking does not need it; a higher quality keeps the flow steady, more time lets it end".to_owned(),
         });
     }
+    if is_valid && outcome.stop_reason == StopReason::StepLimit {
+        let swing = outcome
+            .total_pressure_in_time
+            .zip(seen.total_pressure_swing_percent);
+        warnings.extend(swing.map(|(mean, swing)| unsteady(&mean, swing)));
+    }
     if outcome.density_rise > DENSITY_RISE_LIMIT {
         warnings.push(Warning {
             code: "density-rise",
@@ -150,4 +192,17 @@ fn warnings(run: &Run, outcome: &FaceOutcome, is_valid: bool) -> Vec<Warning> {
         });
     }
     warnings
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_swing_is_the_root_mean_square_about_the_mean() {
+        // By hand: mean 2, deviations of 1 to either side.
+        let swing = swing_percent(&[1.0, 3.0, 1.0, 3.0]).unwrap();
+        assert!((swing - 50.0).abs() < 1e-12);
+        assert!(swing_percent(&[]).is_none());
+    }
 }

@@ -5,16 +5,21 @@ use std::f64::consts::PI;
 use crate::fan::FanExit;
 use crate::likely::Warning;
 use crate::meter::{Meter, MeterReading};
+use crate::report::cautions::{FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW};
 use crate::report::{BenchPoint, FanViewSeen, FanViewTold, GrilleResult, RunSummary, StudyResult};
 use crate::run::behind::shown;
 use crate::run::face::Face;
 use crate::run::face_plan::FacePlan;
+use crate::run::face_record::UNSTEADY_ADVICE;
 use crate::run::planned::Subject;
 use crate::study::Study;
 
 /// Share of the ranked K, beyond its likely range, by which what the fan pays by the fan view may differ without a doubt. Judgement: the view lets the hub's
 /// wake reach the grille as it is, where the ranking takes air that has half spread.
 const PAID_SHARE: f64 = 0.25;
+
+/// Most air that may run back through a meter's wheel, of that which runs forward. Judgement: a free wheel is driven by all of its area, and one that is driven both ways shows neither.
+const MOST_BACK_FLOW: f64 = 0.1;
 
 impl FacePlan {
     /// Enters what came out of the fan views (`summaries` in the order of the runs) into a result. Flows, K and ranks stay as they are.
@@ -39,7 +44,10 @@ impl FacePlan {
                 }
                 _ => None,
             };
-            result.warnings.extend(run.warnings.iter().cloned());
+            // Which did not settle is said once for all.
+            let doubts = run.warnings.iter();
+            let own = doubts.filter(|doubt| doubt.code != FAN_VIEW_UNSTEADY);
+            result.warnings.extend(own.cloned());
             result.warnings.extend(far_apart(result, paid));
             result.fan_view = Some(FanViewTold {
                 run,
@@ -50,6 +58,7 @@ impl FacePlan {
         if let (Some(meter), Some(bare)) = (&study.meter, bare_seen) {
             read_meters(meter, bare, told);
         }
+        told.warnings.extend(unsteady(summaries));
         told.bare_fan_view = bare.map(|run| FanViewTold {
             run,
             paid_loss_coefficient: None,
@@ -114,21 +123,87 @@ fn far_apart(result: &GrilleResult, paid: Option<f64>) -> Option<Warning> {
     })
 }
 
-/// Sets the readings by the fan view in the place of those by the rule of mixing, of every grille and the bare fan alike.
+/// What is said once of all views that did not settle.
+fn unsteady(summaries: &[Option<RunSummary>]) -> Option<Warning> {
+    let views: Vec<&RunSummary> = summaries.iter().flatten().filter(|v| v.is_valid).collect();
+    let is_unsteady =
+        |view: &&&RunSummary| view.warnings.iter().any(|w| w.code == FAN_VIEW_UNSTEADY);
+    let swings: Vec<f64> = views
+        .iter()
+        .filter(is_unsteady)
+        .filter_map(|view| view.fan_view.as_ref()?.total_pressure_swing_percent)
+        .collect();
+    let most = swings.iter().copied().reduce(f64::max)?;
+    let swing = if swings.len() == 1 {
+        format!("by {most:.0} %")
+    } else {
+        format!("by up to {most:.0} %")
+    };
+    Some(Warning {
+        code: FAN_VIEW_UNSTEADY,
+        message: format!(
+            "{} of {} fan views did not settle: the total pressure ahead of the grille still swings {swing}",
+            swings.len(),
+            views.len()
+        ),
+        advice: UNSTEADY_ADVICE.to_owned(),
+    })
+}
+
+/// Air that runs back through a meter's wheel over the air that runs forward, where it is more than a wheel can be read in.
+fn back_flow(meter: &Meter, seen: &FanViewSeen) -> Option<f64> {
+    let axial = |point: &BenchPoint| point.axial_m_per_s;
+    let share = meter.back_flow_share(|radius| between(&seen.bench_profile, 1e3 * radius, axial));
+    (share > MOST_BACK_FLOW).then_some(share)
+}
+
+/// The doubt about readings in air that runs back, `behind` the bare fan or some grilles.
+fn in_back_flow(behind: &str, share: f64, what: &str) -> Warning {
+    let share = if share < 1.0 {
+        format!("as much as {:.0} % of what runs forward", 100.0 * share)
+    } else {
+        "more than runs forward".to_owned()
+    };
+    Warning {
+        code: METER_IN_BACK_FLOW,
+        message: format!(
+            "by the fan view air runs back through the wheel behind {behind} ({share}), where no wheel shows anything of use: {what} taken from a stream that mixes over the bore"
+        ),
+        advice: "move the meter out of the calm core, further from the axis or further behind, and compare readings of one place only".to_owned(),
+    }
+}
+
+/// Sets the readings by the fan view in the place of those by the rule of mixing. Behind the bare fan, by which all are measured, the wheel must stand in air that runs
+/// forward; else all keep the other reading, so that like is compared with like. A grille behind which it does not keeps its own.
 fn read_meters(meter: &Meter, bare: &FanViewSeen, told: &mut StudyResult) {
-    let Some(bare) = reading(meter, bare) else {
+    let Some(bare_read) = reading(meter, bare) else {
         return;
     };
     if told.bare_meter.is_none() {
         return;
     }
-    told.bare_meter = Some(shown(&bare, None, true));
+    if let Some(share) = back_flow(meter, bare) {
+        let doubt = in_back_flow("the bare fan", share, "all readings are");
+        told.warnings.push(doubt);
+        return;
+    }
+    told.bare_meter = Some(shown(&bare_read, None, true));
+    let (mut names, mut most) = (Vec::new(), 0.0_f64);
     for result in &mut told.grilles {
         let seen = result.fan_view.as_ref().and_then(FanViewTold::seen);
-        let read = seen.and_then(|seen| reading(meter, seen));
-        if let (Some(read), Some(_)) = (read, result.meter) {
-            result.meter = Some(shown(&read, Some(&bare), true));
+        let (Some(seen), Some(_)) = (seen, result.meter) else {
+            continue;
+        };
+        if let Some(share) = back_flow(meter, seen) {
+            names.push(result.name.clone());
+            most = most.max(share);
+        } else if let Some(read) = reading(meter, seen) {
+            result.meter = Some(shown(&read, Some(&bare_read), true));
         }
+    }
+    if !names.is_empty() {
+        let doubt = in_back_flow(&names.join(", "), most, "these readings are");
+        told.warnings.push(doubt);
     }
 }
 
@@ -183,11 +258,35 @@ mod tests {
             bench_swirl_angle_deg: None,
             bench_turbulence_percent: None,
             pressure_ahead: 0.0,
+            total_pressure_swing_percent: None,
             static_loss_coefficient: 0.0,
             static_loss_coefficient_by_force: 0.0,
             total_loss_coefficient: 0.0,
             bench_profile: (0..60).map(point).collect(),
         }
+    }
+
+    #[test]
+    fn a_wheel_in_air_that_runs_back_is_not_read() {
+        let on_axis = Meter {
+            head_diameter: 0.06,
+            position: 0.0,
+            distance: 0.05,
+            blade_angle: 45_f64.to_radians(),
+            hand: None,
+        };
+        let mut view = seen(0.0);
+        for point in &mut view.bench_profile {
+            point.axial_m_per_s = if point.radius_mm < 20.0 { -1.0 } else { 3.0 };
+        }
+        // Closed form: 4/9 of the area back at 1 m/s, 5/9 forward at 3 m/s; the profile is in steps of 2 mm.
+        let share = back_flow(&on_axis, &view).unwrap();
+        assert!((share / (4.0 / 15.0) - 1.0).abs() < 0.1, "{share}");
+        let further_out = Meter {
+            position: 0.06,
+            ..on_axis
+        };
+        assert!(back_flow(&further_out, &view).is_none());
     }
 
     #[test]

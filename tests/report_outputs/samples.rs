@@ -1,5 +1,6 @@
 //! Made-up results for the tests of the outputs: invented names and figures.
 
+use ventwright::report::cautions::{FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW};
 use ventwright::report::{
     AirPathOfGrille, AirPathResult, BenchPoint, Contribution, FanViewSeen, FanViewTold,
     GrilleResult, GrilleSwirl, JetSeen, Likely, MeterShown, ObliqueFlow, OnRig, PressureShare,
@@ -254,6 +255,22 @@ pub(crate) fn exhaust() -> StudyResult {
     }
     result.grilles[1].fan_view = Some(long);
     result.bare_meter = Some(shown(2.41, 1.7, 3.12, None));
+    // Each is told beside the numbers that it is about.
+    let warning = |code, message: &str, advice: &str| Warning {
+        code,
+        message: message.to_owned(),
+        advice: advice.to_owned(),
+    };
+    result.warnings.push(warning(
+        METER_IN_BACK_FLOW,
+        "by the fan view air runs back through the wheel",
+        "move the meter",
+    ));
+    result.warnings.push(warning(
+        FAN_VIEW_UNSTEADY,
+        "2 of 3 fan views did not settle",
+        "take what they show as a mean",
+    ));
     result
 }
 
@@ -276,6 +293,7 @@ fn fan_view(splay: f64, hub_wake: f64, angle: f64, paid: Option<f64>) -> FanView
         bench_swirl_angle_deg: Some(angle),
         bench_turbulence_percent: Some(8.4),
         pressure_ahead: 4.31,
+        total_pressure_swing_percent: Some(1.3),
         static_loss_coefficient: 4.28,
         static_loss_coefficient_by_force: 4.3,
         total_loss_coefficient: 5.1,
