@@ -167,7 +167,9 @@ fn picture(
         range: None,
         x_label: "along the axis, mm (0 = face of the grille that the air meets first)",
         y_label: "from the fan's axis, mm",
-        zero_line: Some("white line: inside it air flows backwards"),
+        zero_line: Some(
+            "white line: where the air turns back; on its darker side it flows backwards",
+        ),
         notes: &[passages],
     };
     let second = FieldPicture {
