@@ -42,6 +42,8 @@ pub struct AirPathOfGrille {
 pub struct PressureShare {
     /// "grille", a panel's name or "PC case".
     pub what: String,
+    /// Whether it is a panel.
+    pub is_panel: bool,
     /// Pressure drop, Pa.
     pub pressure_pa: f64,
 }

@@ -6,11 +6,11 @@
 use std::io::Write;
 
 use crate::report::sentence::is_undecided;
-use crate::report::{GrilleResult, Likely, StudyResult};
+use crate::report::{AirPathOfGrille, GrilleResult, Likely, StudyResult};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
 /// Names of the columns, in order.
-pub const COLUMNS: [&str; 40] = [
+pub const COLUMNS: [&str; 45] = [
     "rank",
     "grille",
     "description",
@@ -48,6 +48,11 @@ pub const COLUMNS: [&str; 40] = [
     "meter_reading_m_per_s_high",
     "meter_percent_of_bare_fan_low",
     "meter_percent_of_bare_fan_high",
+    "panels_pressure_drop_pa",
+    "pc_case_pressure_over_room_pa",
+    "fan_speed_ratio_for_bare_flow",
+    "rig_flow_m3_per_h",
+    "rig_flow_percent_of_bare_fan",
     "largest_doubt",
     "largest_doubt_percent",
     "warnings",
@@ -70,7 +75,7 @@ pub fn write_ranking_csv(result: &StudyResult, out: impl Write) -> Result<(), cs
     Ok(())
 }
 
-fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 40] {
+fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 45] {
     let [percent, percent_low, percent_high] = range(grille.flow_percent);
     let [flow, flow_low, flow_high] = range(grille.flow_m3_per_h);
     let [k, k_low, k_high] = range(grille.loss_coefficient);
@@ -88,6 +93,9 @@ fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 40] {
         .map(|flow| number(*flow))
         .collect();
     let doubt = grille.contributions.first();
+    let paths = result.air_path.iter().flat_map(|path| &path.grilles);
+    let path = paths.into_iter().find(|path| path.name == grille.name);
+    let on_rig = path.and_then(|path| path.on_rig.as_ref());
     let swirl = grille.swirl;
     let shown = grille.meter.map(|meter| meter.reading_m_per_s);
     let percent_shown = grille
@@ -139,10 +147,21 @@ fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 40] {
         optional(shown.map(|shown| shown[1])),
         optional(percent_shown.map(|shown| shown[0])),
         optional(percent_shown.map(|shown| shown[1])),
+        optional(path.map(panels_pressure)),
+        optional(path.map(|path| path.case_pressure_pa)),
+        optional(path.and_then(|path| path.speed_ratio_for_bare_flow)),
+        optional(on_rig.map(|rig| rig.flow_m3_per_h.value)),
+        optional(on_rig.and_then(|rig| Some(rig.flow_percent?.value))),
         doubt.map_or(String::new(), |doubt| text(&doubt.source)),
         optional(doubt.map(|doubt| doubt.half_width_percent)),
         codes.join("; "),
     ]
+}
+
+/// Pressure drop of all panels, Pa: the shares less those of grille and PC case.
+fn panels_pressure(path: &AirPathOfGrille) -> f64 {
+    let panels = path.shares.iter().filter(|share| share.is_panel);
+    panels.map(|share| share.pressure_pa).sum()
 }
 
 fn range(likely: Option<Likely>) -> [String; 3] {

@@ -181,6 +181,7 @@ fn shares(ranked: &RankedGrille, losses: &[GrilleLoss]) -> Vec<PressureShare> {
     let flow = ranked.flow.value;
     let mut shares = vec![PressureShare {
         what: "grille".to_owned(),
+        is_panel: false,
         pressure_pa: ranked.pressure_drop.value,
     }];
     let loss = losses.iter().find(|loss| loss.name == ranked.name);
@@ -201,10 +202,12 @@ fn shares(ranked: &RankedGrille, losses: &[GrilleLoss]) -> Vec<PressureShare> {
         for (part, pressure) in parts {
             let pressure_pa = factor * pressure;
             // A panel close to the holes is two parts.
-            match shares.iter_mut().find(|share| share.what == part.name) {
+            let same = |share: &&mut PressureShare| share.is_panel && share.what == part.name;
+            match shares.iter_mut().find(same) {
                 Some(share) => share.pressure_pa += pressure_pa,
                 None => shares.push(PressureShare {
                     what: part.name.clone(),
+                    is_panel: true,
                     pressure_pa,
                 }),
             }
@@ -213,6 +216,7 @@ fn shares(ranked: &RankedGrille, losses: &[GrilleLoss]) -> Vec<PressureShare> {
     if ranked.place_pressure.abs() > 0.0 {
         shares.push(PressureShare {
             what: "PC case".to_owned(),
+            is_panel: false,
             pressure_pa: ranked.place_pressure,
         });
     }

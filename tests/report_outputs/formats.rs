@@ -7,7 +7,9 @@ use ventwright::report::run_files::{
     HistoryRow, RunFileError, RunRecord, read_run, write_history, write_run,
 };
 
-use crate::samples::{demo, exhaust, given_flow, grille, oblique_run, run, study, warning};
+use crate::samples::{
+    demo, exhaust, given_flow, grille, oblique_run, run, study, warning, with_panel,
+};
 
 fn csv_text(result: &StudyResult) -> String {
     let mut out = Vec::new();
@@ -86,6 +88,23 @@ fn every_column_of_the_csv_has_its_field() {
     assert_eq!(field(6, "rank"), "");
     assert_eq!(field(6, "loss_coefficient"), "");
     assert_eq!(field(6, "warnings"), "gap-too-narrow");
+}
+
+#[test]
+fn the_air_path_stands_in_the_csv() {
+    let text = csv_text(&with_panel());
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let rows: Vec<_> = reader.records().map(Result::unwrap).collect();
+    let field = |name: &str| {
+        let column = COLUMNS.iter().position(|c| *c == name).unwrap();
+        rows[0][column].to_owned()
+    };
+    assert_eq!(field("panels_pressure_drop_pa"), "3.46");
+    assert_eq!(field("pc_case_pressure_over_room_pa"), "-0.204");
+    // 100 / 84
+    assert_eq!(field("fan_speed_ratio_for_bare_flow"), "1.19048");
+    assert_eq!(field("rig_flow_m3_per_h"), "92.4");
+    assert_eq!(field("rig_flow_percent_of_bare_fan"), "80");
 }
 
 #[test]

@@ -333,6 +333,7 @@ pub(crate) fn with_panel() -> StudyResult {
         shares: [("grille", grille), ("dust sheet", 3.46), ("PC case", 11.8)]
             .map(|(what, pressure_pa)| PressureShare {
                 what: what.to_owned(),
+                is_panel: what == "dust sheet",
                 pressure_pa,
             })
             .to_vec(),
