@@ -129,7 +129,7 @@ fn fabric() -> impl Strategy<Value = String> {
     ];
     let bench = prop_oneof![
         Just(String::new()),
-        (0.1..5.0, 0.1..50.0, 1.0..99.0, 20.0..500.0, 0.2..40.0).prop_map(
+        (0.1..5.0, 0.1..50.0, 1.0..99.0, 20.0..250.0, 0.2..40.0).prop_map(
             |(velocity, pressure, percent, area, accuracy)| format!(
                 "bench_area_cm2 = {area}\naccuracy_percent = {accuracy}\nreadings = [{{ velocity_m_per_s = {velocity}, pressure_pa = {pressure} }}, \
                  {{ percent_of_bare_fan = {percent} }}, {{ flow_m3_per_h = {percent}, pressure_pa = {pressure} }}]\n"
