@@ -3,6 +3,7 @@
 use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 
+use crate::report::page::{Page, harmless};
 use crate::report::{Likely, StudyResult};
 
 /// What the air goes through besides the grilles.
@@ -62,8 +63,8 @@ pub struct OnRig {
 /// Most grilles of which the screen tells the shares; the files have all.
 const MOST_GRILLES: usize = 12;
 
-/// Lines for the screen; none where only grille and PC case stand in the way.
-pub(super) fn air_path_lines(result: &StudyResult) -> Vec<String> {
+/// Lines for the screen, each to be wrapped to `room` columns; none where only grille and PC case stand in the way.
+pub(super) fn air_path_lines(result: &StudyResult, page: &Page, room: usize) -> Vec<String> {
     let Some(path) = &result.air_path else {
         return Vec::new();
     };
@@ -75,7 +76,7 @@ pub(super) fn air_path_lines(result: &StudyResult) -> Vec<String> {
         ));
     }
     if !path.panels.is_empty() {
-        lines.extend(share_rows(path));
+        lines.extend(share_rows(path, page, room));
     }
     lines.extend(case_line(path));
     lines.extend(rig_lines(path));
@@ -91,50 +92,41 @@ const NUMBER: (usize, usize) = (8, 18);
 /// Most columns of a name there.
 const NAME: usize = 24;
 
-/// What each thing takes, as a table whose spaces do not break.
-fn share_rows(path: &AirPathResult) -> Vec<String> {
+/// What each thing takes: a table whose spaces do not break, or a line for each grille where there is no room for one.
+fn share_rows(path: &AirPathResult, page: &Page, room: usize) -> Vec<String> {
     let Some(first) = path.grilles.first() else {
         return Vec::new();
     };
-    let longest = path.grilles.iter().map(|grille| grille.name.width()).max();
-    let name = longest.unwrap_or(0).min(NAME);
-    let widest = first.shares.iter().map(|share| share.what.width()).max();
-    let room = (widest.unwrap_or(0) + 2).clamp(NUMBER.0, NUMBER.1);
+    let longest = |widths: &mut dyn Iterator<Item = usize>| widths.max().unwrap_or(0);
+    let name = longest(&mut path.grilles.iter().map(|grille| grille.name.width())).min(NAME);
+    let widest = longest(&mut first.shares.iter().map(|share| share.what.width()));
+    let number = (widest + 2).clamp(NUMBER.0, NUMBER.1);
+    let has_room = name + number * first.shares.len() <= room;
     let row = |start: &str, numbers: &mut dyn Iterator<Item = String>| {
-        let start = shortened_to(start, name);
-        let mut line = start.clone() + &" ".repeat(name.saturating_sub(start.width()));
-        for number in numbers {
-            let number = shortened_to(&number, room - 1);
-            line += &" ".repeat(room.saturating_sub(number.width()));
-            line += &number;
+        let mut line = page.left(&harmless(start), name);
+        for text in numbers {
+            line += " ";
+            line += &page.right(&harmless(&text), number - 1);
         }
         line.replace(' ', "\u{a0}")
     };
     let mut rows = vec!["Pa that each thing takes where the fan settles:".to_owned()];
-    rows.push(row(
-        "",
-        &mut first.shares.iter().map(|share| share.what.clone()),
-    ));
+    if has_room {
+        let mut names = first.shares.iter().map(|share| share.what.clone());
+        rows.push(row("", &mut names));
+    }
     for grille in path.grilles.iter().take(MOST_GRILLES) {
-        let mut numbers = grille.shares.iter().map(|share| pascals(share.pressure_pa));
-        rows.push(row(&grille.name, &mut numbers));
+        let shares = grille.shares.iter();
+        if has_room {
+            let mut numbers = shares.map(|share| pascals(share.pressure_pa));
+            rows.push(row(&grille.name, &mut numbers));
+        } else {
+            let told = shares.map(|share| format!("{} {}", share.what, pascals(share.pressure_pa)));
+            let told: Vec<String> = told.collect();
+            rows.push(format!("{}: {}.", grille.name, told.join(", ")));
+        }
     }
     rows
-}
-
-/// A text of at most so many columns.
-fn shortened_to(text: &str, room: usize) -> String {
-    if text.width() <= room {
-        return text.to_owned();
-    }
-    let mut kept = String::new();
-    for letter in text.chars() {
-        if kept.width() + 2 > room {
-            break;
-        }
-        kept.push(letter);
-    }
-    kept + "…"
 }
 
 /// The sign of the pressure in a PC case with several fans: which way the air goes through its gaps.
@@ -145,10 +137,7 @@ fn case_line(path: &AirPathResult) -> Option<String> {
     let pressures = path.grilles.iter().map(|grille| grille.case_pressure_pa);
     let least = pressures.clone().reduce(f64::min)?;
     let most = pressures.reduce(f64::max)?;
-    let signed = |pressure: f64| {
-        let tenths = (10.0 * pressure).round() / 10.0 + 0.0;
-        format!("{tenths:+.1}").replace('-', "−")
-    };
+    let signed = |pressure: f64| format!("{:+.1}", tenths(pressure)).replace('-', "−");
     let bare = path.bare_case_pressure_pa.map_or_else(String::new, |bare| {
         format!(" ({}\u{a0}Pa with the bare fan)", signed(bare))
     });
@@ -215,9 +204,13 @@ fn faster(path: &AirPathResult) -> Option<String> {
 /// A pressure with about two figures that count.
 fn pascals(pressure: f64) -> String {
     if pressure.abs() < 10.0 {
-        let tenths = (10.0 * pressure).round() / 10.0 + 0.0;
-        format!("{tenths:.1}").replace('-', "−")
+        format!("{:.1}", tenths(pressure)).replace('-', "−")
     } else {
         format!("{pressure:.0}")
     }
+}
+
+/// A pressure in whole tenths, without a negative zero.
+fn tenths(pressure: f64) -> f64 {
+    (10.0 * pressure).round() / 10.0 + 0.0
 }

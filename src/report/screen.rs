@@ -77,7 +77,7 @@ pub fn write_screen(
     writeln!(screen.out)?;
     screen.missing(result)?;
     screen.what_if(result)?;
-    let air_path = air_path_lines(result);
+    let air_path = air_path_lines(result, &screen.page, screen.page.width - LABEL);
     screen.labelled(
         "Air path",
         None,
