@@ -8,7 +8,7 @@ use crate::ranking::division::{ZoneResistance, area_change_half_width};
 use crate::ranking::exhaust::MovedExhaust;
 use crate::ranking::parts::InSeries;
 use crate::ranking::system::{Answer, Drive, Plate, Way};
-use crate::ranking::{GrilleLoss, LossBand};
+use crate::ranking::{GrilleLoss, LossBand, PathPart};
 
 /// A cause of doubt. Two grilles that share a cause are moved together by it.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -139,9 +139,18 @@ fn half_difference(ahead: Answer, back: Answer) -> Answer {
 
 /// The grille as it is believed to be, in air of this density.
 pub(super) fn believed(grille: &GrilleLoss, density: f64) -> Plate<'_> {
+    with_parts_times(grille, density, |_| 1.0)
+}
+
+/// The grille with its parts, the pressure drop of each times a factor.
+fn with_parts_times(
+    grille: &GrilleLoss,
+    density: f64,
+    factor: impl Fn(&PathPart) -> f64,
+) -> Plate<'_> {
     let mut plate = own_plate(grille);
     for part in &grille.parts {
-        part.add(1.0, density, &mut plate.series, &mut plate.zones);
+        part.add(factor(part), density, &mut plate.series, &mut plate.zones);
     }
     plate
 }
@@ -200,15 +209,10 @@ fn part_causes(grille: &GrilleLoss) -> BTreeSet<Cause> {
 
 /// The grille with one part at the lower (0) or upper (1) end of its band.
 fn with_part_at<'a>(grille: &'a GrilleLoss, way: &Way<'_>, cause: &Cause, end: usize) -> Plate<'a> {
-    let mut plate = own_plate(grille);
-    for part in &grille.parts {
-        let factor = match cause {
-            Cause::Part { name } if *name == part.name => part.band[end],
-            _ => 1.0,
-        };
-        part.add(factor, way.density, &mut plate.series, &mut plate.zones);
-    }
-    plate
+    with_parts_times(grille, way.density, |part| match cause {
+        Cause::Part { name } if *name == part.name => part.band[end],
+        _ => 1.0,
+    })
 }
 
 /// The cause that a band stands for.
