@@ -7,11 +7,13 @@ mod case_table;
 #[path = "../tests/common/free_area.rs"]
 mod free_area;
 mod holes;
+mod kept_rows;
 
 use std::path::Path;
 
 use case_table::{NAMES, write};
 use holes::{Case, digits};
+use kept_rows::kept_rows;
 use ventwright::lattice::step::Threads;
 use ventwright::measure::drive::DriveLimits;
 use ventwright::measure::grid::{GridValue, grid_study};
@@ -40,18 +42,6 @@ const LIMITS: DriveLimits = DriveLimits {
     longest_time: 16.0,
 };
 
-/// The rows that are there.
-fn rows_of(path: &Path) -> Result<Vec<Vec<String>>, Box<dyn std::error::Error>> {
-    if !path.exists() {
-        return Ok(Vec::new());
-    }
-    let mut table = csv::Reader::from_path(path)?;
-    let row = |row: Result<csv::StringRecord, csv::Error>| -> Result<Vec<String>, csv::Error> {
-        Ok(row?.iter().map(str::to_owned).collect())
-    };
-    Ok(table.records().map(row).collect::<Result<_, _>>()?)
-}
-
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let patterns = [
         ("hexagon", 0.6, 0.0),
@@ -63,7 +53,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     ];
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/heavy/repeat_grids.csv");
     let mut solved: [Vec<GridValue>; 6] = Default::default();
-    let mut kept = rows_of(&path)?.into_iter();
+    let mut kept = kept_rows(&path)?.into_iter();
     let mut rows: Vec<Vec<String>> = Vec::new();
     for cells in GRIDS {
         for (&(shape, free_area_ratio, twist), grids) in patterns.iter().zip(&mut solved) {

@@ -3,11 +3,14 @@
 //! `cargo bench --bench heavy_thread_meshes` goes on with `tests/reference/heavy/thread_meshes.csv` where it ends: an hour on one core. Delete the file to begin anew.
 //! `tests/validation_thread_mesh.rs` sets the table beside published correlations and recomputes coarse rows of it.
 
+mod kept_rows;
+
 use std::collections::HashSet;
 use std::ops::ControlFlow;
 use std::path::Path;
 use std::time::Instant;
 
+use kept_rows::kept_rows;
 use ventwright::lattice::step::Threads;
 use ventwright::measure::drive::DriveLimits;
 use ventwright::measure::repeat::{RepeatOutcome, drive_repeat};
@@ -197,22 +200,10 @@ fn pairs<'a>(
     })
 }
 
-/// The rows that are there.
-fn rows_of(path: &Path) -> Result<Vec<Vec<String>>, Box<dyn std::error::Error>> {
-    if !path.exists() {
-        return Ok(Vec::new());
-    }
-    let mut table = csv::Reader::from_path(path)?;
-    let row = |row: Result<csv::StringRecord, csv::Error>| -> Result<Vec<String>, csv::Error> {
-        Ok(row?.iter().map(str::to_owned).collect())
-    };
-    Ok(table.records().map(row).collect::<Result<_, _>>()?)
-}
-
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let path =
         Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/heavy/thread_meshes.csv");
-    let mut rows = rows_of(&path)?;
+    let mut rows = kept_rows(&path)?;
     let mut done: HashSet<Vec<String>> = rows.iter().map(|row| row[..NAMES].to_vec()).collect();
     for case in cases() {
         let names = case.names().to_vec();

@@ -3,7 +3,7 @@
 use crate::lattice::simulation::PlaneLattice;
 use crate::lattice::step::Threads;
 use crate::measure::mean_fields::{Fields, MeanFields, instant};
-use crate::measure::momentum::plane_mean;
+use crate::measure::momentum::plane_reading;
 use crate::measure::series::{SettledMean, StopReason};
 pub use crate::measure::settle::{DriveLimits, DriveProgress, Sample};
 use crate::measure::settle::{Reading, Sampled, Settled, run_until_settled};
@@ -84,16 +84,8 @@ impl Sampled for PlaneFlow {
     }
 
     fn reading(&self) -> Reading {
-        let ahead = plane_mean(&self.lattice, self.layout.ahead);
-        let behind = plane_mean(&self.lattice, self.layout.behind);
-        let drop = ahead.momentum_flux - behind.momentum_flux;
-        Reading {
-            loss_coefficient: drop / self.dynamic_pressure,
-            loss_coefficient_by_force: self.lattice.wall_force().body[0]
-                / self.area
-                / self.dynamic_pressure,
-            flow_error: behind.velocity / ahead.velocity - 1.0,
-        }
+        let stations = [self.layout.ahead, self.layout.behind];
+        plane_reading(&self.lattice, stations, self.area, self.dynamic_pressure)
     }
 
     fn mean_density(&self) -> f64 {

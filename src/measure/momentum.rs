@@ -1,6 +1,7 @@
 //! The loss coefficient by momentum.
 
 use crate::lattice::simulation::PlaneLattice;
+use crate::measure::settle::Reading;
 
 /// How many columns one momentum sum looks at, evenly spread.
 const COLUMNS: usize = 8;
@@ -24,6 +25,22 @@ pub struct PlaneMean {
     pub momentum_flux: f64,
     /// Axial velocity.
     pub velocity: f64,
+}
+
+/// K by momentum and by force between two stations (columns ahead of and behind what stands between them), over its area and the dynamic pressure.
+pub(super) fn plane_reading(
+    lattice: &PlaneLattice,
+    stations: [(usize, usize); 2],
+    area: f64,
+    dynamic_pressure: f64,
+) -> Reading {
+    let [ahead, behind] = stations.map(|columns| plane_mean(lattice, columns));
+    let drop = ahead.momentum_flux - behind.momentum_flux;
+    Reading {
+        loss_coefficient: drop / dynamic_pressure,
+        loss_coefficient_by_force: lattice.wall_force().body[0] / area / dynamic_pressure,
+        flow_error: behind.velocity / ahead.velocity - 1.0,
+    }
 }
 
 /// Momentum flux and velocity, means over the columns `from..to` and over their area.

@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 use crate::lattice::simulation::PlaneLattice;
 use crate::lattice::step::Threads;
 use crate::measure::grid::{GridStudy, GridValue, smooth_grid_study};
-use crate::measure::momentum::plane_mean;
+use crate::measure::momentum::plane_reading;
 use crate::measure::series::{SettledMean, StopReason};
 use crate::measure::settle::{
     DriveLimits, DriveProgress, Reading, Sample, Sampled, run_until_settled,
@@ -51,15 +51,9 @@ impl Sampled for RowFlow {
     }
 
     fn reading(&self) -> Reading {
-        let ahead = plane_mean(&self.lattice, self.layout.ahead);
-        let behind = plane_mean(&self.lattice, self.layout.behind);
-        let drop = ahead.momentum_flux - behind.momentum_flux;
-        let force = self.lattice.wall_force().body[0] / self.layout.cells.ny as f64;
-        Reading {
-            loss_coefficient: drop / self.dynamic_pressure,
-            loss_coefficient_by_force: force / self.dynamic_pressure,
-            flow_error: behind.velocity / ahead.velocity - 1.0,
-        }
+        let stations = [self.layout.ahead, self.layout.behind];
+        let area = self.layout.cells.ny as f64;
+        plane_reading(&self.lattice, stations, area, self.dynamic_pressure)
     }
 
     fn mean_density(&self) -> f64 {
