@@ -156,6 +156,11 @@ fn study() -> impl Strategy<Value = String> {
             let name = toml::Value::String(name);
             let ((exit, meter), way, fabric) = around;
             let (rig, panels) = way;
+            let budget = match threads {
+                count if count < 8 => format!("tolerance_percent = {tolerance}\n"),
+                count if count < 16 => format!("time_budget_h = {}\n", minutes / 3.0),
+                count => format!("ready_by = \"{:02}:{:02}\"\n", count % 24, count % 60),
+            };
             let running = if supply.starts_with("given") {
                 String::new()
             } else {
@@ -167,7 +172,7 @@ fn study() -> impl Strategy<Value = String> {
                  [place]\nside = \"exhaust\"\npc_case_k = {pc_case_k}\nheat_load_w = {heat}\n{rig}{meter}{panels}{fabric}\
                  [[grille]]\nname = {name}\nthickness_mm = {thickness}\nborder_mm = {border}\ncentre_disc_mm = {disc}\n\
                  front_edge = {{ radius_mm = {edge} }}\n{pattern}\
-                 [run]\ntolerance_percent = {tolerance}\ntime_limit_min = {minutes}\nthreads = {threads}\n"
+                 [run]\n{budget}time_limit_min = {minutes}\nthreads = {threads}\n"
             )
         },
     )

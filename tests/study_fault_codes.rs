@@ -123,6 +123,9 @@ fn examples() -> Vec<FaultKind> {
             hub: 130.0,
             bore: 135.0,
         },
+        FaultKind::NoClockTime {
+            found: "7 in the morning".to_owned(),
+        },
         FaultKind::ExitTooShort { count: 1 },
         FaultKind::ExitOutsideFan {
             radius: 12.0,

@@ -12,6 +12,7 @@ use crate::cli::check_swirl::exit_in_words;
 use crate::cli::expectation::{Expectation, bare_flow};
 use crate::fan::Supply;
 use crate::grille::{Grille, GrilleGeometry};
+use crate::report::duration_in_words;
 use crate::study::{Side, Study, study_cautions};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
@@ -337,17 +338,6 @@ fn write_runs(out: &mut String, runs: &[PlannedRun]) -> std::fmt::Result {
     write_wrapped(out, "  ", &text)
 }
 
-/// `40 s`, `12 min` or `3.5 h`.
-fn duration_in_words(seconds: f64) -> String {
-    if seconds < 90.0 {
-        format!("{:.0} s", seconds.max(1.0))
-    } else if seconds < 5400.0 {
-        format!("{:.0} min", seconds / 60.0)
-    } else {
-        format!("{:.1} h", seconds / 3600.0)
-    }
-}
-
 /// The text in exactly this many columns of a terminal; if longer, `..` stands in place of its middle.
 pub(super) fn padded(text: &str, columns: usize) -> String {
     let mut fitting = text.to_owned();
@@ -456,12 +446,5 @@ mod tests {
              90000 cells and 20 MB of memory; no rank changes by them\n  \
              rings: its openings turn, but are run as straight ones; its place stays open"
         );
-    }
-
-    #[test]
-    fn times_are_told_as_a_person_does() {
-        assert_eq!(duration_in_words(0.2), "1 s");
-        assert_eq!(duration_in_words(150.0), "2 min");
-        assert_eq!(duration_in_words(12_600.0), "3.5 h");
     }
 }

@@ -9,7 +9,7 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use crate::cli::Terminal;
 use crate::likely::Likely;
 use crate::measure::drive::DriveProgress;
-use crate::report::RunSummary;
+use crate::report::{RunSummary, duration_in_words};
 use crate::run::batch::Watch;
 use crate::run::planned::Run;
 use crate::run::schedule::{expected_seconds, seconds_done};
@@ -136,16 +136,7 @@ impl Progress {
             return "finish time not known yet".to_owned();
         }
         let left = work_left * seconds / state.solved;
-        format!("about {} left", in_words(left))
-    }
-}
-
-/// A duration as a person says it.
-pub(super) fn in_words(seconds: f64) -> String {
-    match seconds {
-        s if s < 90.0 => format!("{:.0} s", s.max(1.0)),
-        s if s < 5400.0 => format!("{:.0} min", s / 60.0),
-        s => format!("{:.1} h", s / 3600.0),
+        format!("about {} left", duration_in_words(left))
     }
 }
 
@@ -192,7 +183,7 @@ pub(super) fn batch_in_words(summaries: &[Option<RunSummary>], seconds: f64) -> 
         parts.push(format!(
             "{solved} {} solved in {}",
             runs(solved),
-            in_words(seconds)
+            duration_in_words(seconds)
         ));
     }
     if solved == 0 && missing == 0 {
@@ -240,7 +231,11 @@ impl Watch for Progress {
         let what = if summary.was_reused {
             "reused".to_owned()
         } else {
-            format!("{}, {}", summary.stop_reason, in_words(summary.elapsed_s))
+            format!(
+                "{}, {}",
+                summary.stop_reason,
+                duration_in_words(summary.elapsed_s)
+            )
         };
         self.terminal.note(&format!(
             "[{}/{}] {}: {} at {} m/s, {:.0} cells across: {} ({what})",

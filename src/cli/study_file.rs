@@ -25,6 +25,17 @@ pub struct StudyArgs {
     /// A run may stop when its K is known to this many per cent
     #[arg(long, value_name = "PERCENT", allow_negative_numbers = true)]
     pub tolerance: Option<f64>,
+    /// Time for everything: all grilles at a glance first, then the undecided ones near the top as deep as it allows
+    #[arg(
+        long,
+        value_name = "HOURS",
+        allow_negative_numbers = true,
+        conflicts_with = "ready_by"
+    )]
+    pub hours: Option<f64>,
+    /// The same until a time of day, like 07:00
+    #[arg(long, value_name = "CLOCK")]
+    pub ready_by: Option<String>,
 }
 
 /// A study as it came from disk: checked, and the draft that knows where things stand in the file.
@@ -59,6 +70,12 @@ impl StudyArgs {
         }
         if let Some(tolerance) = self.tolerance {
             draft.set_tolerance_percent(tolerance);
+        }
+        if let Some(hours) = self.hours {
+            draft.set_hours(hours);
+        }
+        if let Some(clock) = &self.ready_by {
+            draft.set_ready_by(clock);
         }
         let folder = self.file.parent().unwrap_or(Path::new(""));
         let mut read_named = |path: &str| match read_limited(&folder.join(path)) {

@@ -39,10 +39,10 @@ pub(super) fn doubts(result: &StudyResult) -> Vec<Doubt> {
     doubts
 }
 
-/// What would make a doubt smaller, for the sources that the ranking names, at a quality.
-pub(super) fn remedy(source: &str, quality: &str) -> &'static str {
+/// What would make a doubt smaller, for the sources that the ranking names; `has_glances` if some grille was solved at the lowest quality only.
+pub(super) fn remedy(source: &str, has_glances: bool) -> &'static str {
     match source {
-        "simplified view" if quality == "quick" => {
+        "simplified view" if has_glances => {
             "the qualities standard and overnight solve holes as they are, in three dimensions"
         }
         "simplified view" => {

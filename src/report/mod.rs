@@ -7,13 +7,18 @@ use serde::{Deserialize, Serialize};
 
 pub use crate::likely::{Contribution, Likely, Warning};
 pub use air_path::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
+pub use budget::{BudgetStep, BudgetTold};
+pub use duration::duration_in_words;
 pub use fan_view::{BenchPoint, FanViewSeen, FanViewTold, JetSeen};
 pub use what_if::{WhatIf, WhatIfRow};
 
 mod air_path;
 mod bar;
+mod budget;
+mod budget_lines;
 pub mod cautions;
 mod doubt;
+mod duration;
 mod fan_view;
 mod fan_view_lines;
 mod meter_lines;
@@ -38,7 +43,7 @@ pub struct StudyResult {
     pub study: String,
     /// Version of the program.
     pub code_version: String,
-    /// Quality setting: `quick`, `standard` or `overnight`.
+    /// Quality setting: `quick`, `standard` or `overnight`; with a time budget the deepest that was allowed.
     pub quality: String,
     /// Whether the grilles sit on the intake or the exhaust side: `intake` or `exhaust`.
     pub side: String,
@@ -63,6 +68,8 @@ pub struct StudyResult {
     pub heat_load_w: Option<f64>,
     /// Mean air temperature rise with the bare fan, K.
     pub bare_temperature_rise_k: Option<f64>,
+    /// How a time budget was spent, when one was given.
+    pub budget: Option<BudgetTold>,
     /// The grilles, best first; those without a valid number last, in study order.
     pub grilles: Vec<GrilleResult>,
     /// What the air goes through besides the grilles; `None` where the bare fan settles nowhere.
@@ -84,6 +91,8 @@ pub struct GrilleResult {
     pub name: String,
     /// What it is, in words: "hexagons 5.0 mm across flats, rib 1.2 mm, staggered, 4.0 mm thick".
     pub description: String,
+    /// How deep it was solved: `quick`, `standard` or `overnight`; grilles differ with a time budget.
+    pub quality: String,
     /// Place in the ranking, 1 = best; equal for grilles tied with a better one. `None` without a valid number.
     pub rank: Option<u32>,
     /// Open area of the whole bore, per cent of the reference area.

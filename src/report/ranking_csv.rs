@@ -10,10 +10,11 @@ use crate::report::{AirPathOfGrille, GrilleResult, Likely, StudyResult};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
 /// Names of the columns, in order.
-pub const COLUMNS: [&str; 45] = [
+pub const COLUMNS: [&str; 46] = [
     "rank",
     "grille",
     "description",
+    "quality",
     "tied_with",
     "is_turn_undecided",
     "flow_percent_of_bare_fan",
@@ -75,7 +76,7 @@ pub fn write_ranking_csv(result: &StudyResult, out: impl Write) -> Result<(), cs
     Ok(())
 }
 
-fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 45] {
+fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 46] {
     let [percent, percent_low, percent_high] = range(grille.flow_percent);
     let [flow, flow_low, flow_high] = range(grille.flow_m3_per_h);
     let [k, k_low, k_high] = range(grille.loss_coefficient);
@@ -113,6 +114,7 @@ fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 45] {
         grille.rank.map_or(String::new(), |rank| rank.to_string()),
         text(&grille.name),
         text(&grille.description),
+        grille.quality.clone(),
         text(&grille.tied_with.join("; ")),
         is_undecided(grille).to_string(),
         percent,

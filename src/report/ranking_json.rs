@@ -11,8 +11,8 @@ use serde::Serialize;
 use crate::report::cautions::CAUTIONS;
 use crate::report::sentence::{answer, is_undecided, reservation};
 use crate::report::{
-    AirPathResult, Contribution, FanViewTold, GrilleResult, GrilleSwirl, JetSeen, Likely,
-    MeterShown, ObliqueFlow, RunSummary, StudyResult, Warning, WhatIf,
+    AirPathResult, BudgetTold, Contribution, FanViewTold, GrilleResult, GrilleSwirl, JetSeen,
+    Likely, MeterShown, ObliqueFlow, RunSummary, StudyResult, Warning, WhatIf,
 };
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
@@ -58,6 +58,7 @@ struct ReferenceArea<'a> {
 
 #[derive(Serialize)]
 struct Grille<'a> {
+    quality: &'a str,
     rank: Option<u32>,
     name: &'a str,
     description: &'a str,
@@ -135,6 +136,7 @@ struct FanView<'a> {
 #[derive(Serialize)]
 struct ThisRun<'a> {
     elapsed_s: f64,
+    budget: Option<&'a BudgetTold>,
     runs: Vec<RunTime<'a>>,
 }
 
@@ -200,6 +202,7 @@ fn ranking(result: &StudyResult) -> Ranking<'_> {
         cautions: CAUTIONS,
         this_run: ThisRun {
             elapsed_s: result.elapsed_s,
+            budget: result.budget.as_ref(),
             runs: runs
                 .map(|run| RunTime {
                     key: &run.key,
@@ -215,6 +218,7 @@ fn grille(grille: &GrilleResult) -> Grille<'_> {
     let cfm = |flow: f64| flow / CUBIC_METRES_PER_HOUR * CUBIC_FEET_PER_MINUTE;
     let handbook = grille.handbook_loss_coefficient.as_ref();
     Grille {
+        quality: &grille.quality,
         rank: grille.rank,
         name: &grille.name,
         description: &grille.description,

@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use crate::report::air_path::air_path_lines;
+use crate::report::budget_lines::budget_lines;
 use crate::report::cautions::CAUTIONS;
 use crate::report::doubt::{doubts, remedy};
 use crate::report::fan_view_lines::fan_view_lines;
@@ -91,6 +92,9 @@ pub fn write_screen(
     screen.labelled("Meter", None, &meter_lines(result))?;
     screen.warming(result)?;
     screen.biggest_doubt(result)?;
+    let budget = budget_lines(result);
+    let budget: Vec<String> = budget.iter().map(|line| harmless(line)).collect();
+    screen.labelled("Time budget", None, &budget)?;
     screen.cautions(result)?;
     screen.pointers("Look at", options.files)?;
     screen.pointers("Run next", options.next)
@@ -104,12 +108,16 @@ struct Screen<W> {
 impl<W: Write> Screen<W> {
     fn answer(&mut self, result: &StudyResult) -> io::Result<()> {
         let count = result.grilles.len();
+        let quality = match &result.budget {
+            Some(_) => format!("up to quality {} as time allowed", result.quality),
+            None => format!("quality {}", result.quality),
+        };
         let title = format!(
-            "{}: {count} {} on the {} side, quality {}",
+            "{}: {count} {} on the {} side, {}",
             harmless(&shortened(&result.study)),
             if count == 1 { "grille" } else { "grilles" },
             result.side,
-            result.quality,
+            quality,
         );
         self.paragraph(&title, None)?;
         writeln!(self.out)?;
@@ -267,7 +275,11 @@ impl<W: Write> Screen<W> {
             text = format!("{text}; next {}, ±{mean}\u{a0}% on average", second.source);
         }
         text += ".";
-        let remedy = remedy(&first.source, &result.quality);
+        let has_glances = result
+            .grilles
+            .iter()
+            .any(|grille| grille.quality == "quick");
+        let remedy = remedy(&first.source, has_glances);
         if !remedy.is_empty() {
             text = format!("{text} Remedy: {remedy}.");
         }

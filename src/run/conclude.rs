@@ -18,7 +18,7 @@ use crate::study::{Side, Study, describe, grille_cautions, unused_swirl};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Version of the ranking files.
-const FORMAT: u32 = 4;
+const FORMAT: u32 = 5;
 
 /// The result of a study as far as the ranking goes, and what may be solved after it.
 #[derive(Debug, Clone, PartialEq)]
@@ -78,6 +78,7 @@ pub fn conclude(
         bare_fan_view: None,
         heat_load_w: study.place.heat_load,
         bare_temperature_rise_k: None,
+        budget: None,
         grilles: results,
         air_path: None,
         what_if: None,
@@ -241,6 +242,7 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
     GrilleResult {
         name: grille.name.clone(),
         description: describe(grille),
+        quality: plan.quality.to_string(),
         rank: None,
         hole_area_percent: 100.0 * plan.geometry.open_area / study.reference_area(),
         zone_free_area_ratio: largest.map_or(0.0, |zone| zone.flow.free_area_ratio),

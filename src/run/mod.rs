@@ -52,6 +52,8 @@ mod solved;
 
 pub mod schedule;
 
+pub mod night;
+
 pub mod batch;
 
 mod level;

@@ -1,18 +1,19 @@
 //! The runs of a study: which zones, at which face velocities, on which grids.
 
+use std::borrow::Borrow;
 use std::collections::HashMap;
 
-use crate::grille::{GrilleGeometry, Turn, ZoneFlow};
+use crate::grille::{Grille, GrilleGeometry, Turn, Zone, ZoneFlow, ZoneGeometry};
 use crate::ranking::Circuit;
 use crate::run::air_path::shared_case;
 use crate::run::depth::Depth;
-use crate::run::expected::{expected_zones, handbook_loss};
+use crate::run::expected::{ExpectedZone, expected_zones, handbook_loss};
 use crate::run::flat_plan::flat_run;
 use crate::run::planned::Run;
 use crate::run::repeat_plan::{RepeatZone, repeat_runs};
 use crate::run::turned::tabled_within_reach;
 use crate::run::view::{Worth, ZoneView};
-use crate::study::Study;
+use crate::study::{Quality, Study};
 
 /// Most memory that one run may take, bytes.
 pub const LARGEST_RUN_BYTES: u64 = 8 << 30;
@@ -77,6 +78,8 @@ impl ZonePlan {
 pub struct GrillePlan {
     /// Index in the study.
     pub index: usize,
+    /// How deep it is solved.
+    pub quality: Quality,
     /// Numbers of the drawing.
     pub geometry: GrilleGeometry,
     /// Zones, from the inside out.
@@ -118,12 +121,27 @@ pub fn repeat_area(flow: &ZoneFlow) -> f64 {
 /// # Errors
 /// [`TooLarge`] for every grille that does not fit into memory.
 pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
-    let mut runs = RunList::default();
-    let mut grilles = Vec::new();
-    for (index, grille) in study.grilles.iter().enumerate() {
-        let Ok(geometry) = grille.resolve(study.fan.hub_diameter) else {
-            continue;
-        };
+    let grilles = (0..study.grilles.len()).filter_map(|index| PlannedGrille::of(study, index));
+    together(&grilles.collect::<Vec<_>>())
+}
+
+/// A grille with its own runs, which it may share with others.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct PlannedGrille {
+    /// Its runs, each once.
+    pub(super) runs: Vec<Run>,
+    /// The grille; its points say where in `runs` each of them stands.
+    grille: GrillePlan,
+    /// The largest run that does not fit into memory.
+    pub(super) too_large: Option<TooLarge>,
+}
+
+impl PlannedGrille {
+    /// Plans one grille of a study, at the quality of the study; `None` if it does not resolve.
+    pub(super) fn of(study: &Study, index: usize) -> Option<Self> {
+        let mut runs = RunList::default();
+        let grille = &study.grilles[index];
+        let geometry = grille.resolve(study.fan.hub_diameter).ok()?;
         let flows = grille.flow_geometry(&geometry);
         let views: Vec<ZoneView> = flows
             .iter()
@@ -132,111 +150,159 @@ pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
         let expected = expected_zones(study, grille, &flows, &views);
         let mut zones = Vec::new();
         for (number, (flow, expected)) in flows.into_iter().zip(expected).enumerate() {
-            let velocity = expected.velocity;
             let (zone, numbers) = (&grille.zones[number], &geometry.zones[number]);
-            let view = views[number];
-            let depth = Depth::of(study.run.quality, &view);
-            let repeat_zone = RepeatZone {
+            let seen = SeenZone {
                 zone,
-                flow: &flow,
                 numbers,
-                view: &view,
-                face_velocity: depth.middle(velocity),
-                inflow: expected.inflow,
+                view: views[number],
+                expected,
             };
-            let repeats = repeat_runs(study, grille, repeat_zone);
-            let (tabled, solved_inflow) = if repeats.is_empty() {
-                tabled_within_reach(zone, &flow, expected.inflow, study.place.side)
-                    .map_or((None, 0.0), |(worth, inflow)| (Some(worth), inflow))
-            } else {
-                (None, expected.inflow)
-            };
-            let is_levelled = !repeats.is_empty();
-            let is_undecided = flow.turn != Turn::Straight && !is_levelled && tabled.is_none();
-            let mut points = Vec::new();
-            for (face_velocity, mut cells) in depth.points(velocity) {
-                if is_levelled {
-                    // Only the course of K is wanted, and one grid tells that.
-                    cells = &cells[..1];
-                }
-                let runs_of_point = cells.iter().map(|&across| {
-                    flat_run(
-                        study,
-                        grille,
-                        is_undecided,
-                        &view,
-                        face_velocity,
-                        across,
-                        &depth,
-                    )
-                });
-                points.push(Point {
-                    face_velocity,
-                    runs: runs.enter(runs_of_point),
-                });
-            }
-            let repeat = is_levelled.then(|| Point {
-                face_velocity: depth.middle(velocity),
-                runs: runs.enter(repeats.into_iter()),
-            });
-            // The handbook does not know openings that turn.
-            let handbook = (flow.turn == Turn::Straight)
-                .then(|| handbook_loss(&view, velocity, study.air.kinematic_viscosity))
-                .flatten();
-            zones.push(ZonePlan {
-                flow,
-                view,
-                handbook,
-                points,
-                repeat,
-                tabled,
-                expected_inflow: expected.inflow,
-                strength: expected.strength,
-                solved_inflow,
-            });
+            zones.push(plan_zone(study, grille, flow, &seen, &mut runs));
         }
-        grilles.push(GrillePlan {
-            index,
-            geometry,
-            zones,
-        });
-    }
-    if runs.too_large.is_empty() {
-        Ok(Plan {
+        Some(Self {
             runs: runs.runs,
-            grilles,
+            grille: GrillePlan {
+                index,
+                quality: study.run.quality,
+                geometry,
+                zones,
+            },
+            too_large: runs.too_large,
         })
-    } else {
-        Err(runs.too_large)
     }
 }
 
-/// Collects runs: each once, and those that do not fit into memory apart.
+/// Puts grilles together, with each run once.
+///
+/// # Errors
+/// [`TooLarge`] for every grille that does not fit into memory.
+pub(super) fn together(planned: &[impl Borrow<PlannedGrille>]) -> Result<Plan, Vec<TooLarge>> {
+    let mut runs = RunList::default();
+    let too_large = planned
+        .iter()
+        .filter_map(|one| one.borrow().too_large.clone());
+    let too_large: Vec<TooLarge> = too_large.collect();
+    if !too_large.is_empty() {
+        return Err(too_large);
+    }
+    let grilles = planned.iter().map(|one| {
+        let one = one.borrow();
+        let places = runs.enter(one.runs.iter().cloned());
+        let mut grille = one.grille.clone();
+        let zones = grille.zones.iter_mut();
+        for point in zones.flat_map(|zone| zone.points.iter_mut().chain(&mut zone.repeat)) {
+            for run in &mut point.runs {
+                *run = places[*run];
+            }
+        }
+        grille
+    });
+    let grilles = grilles.collect();
+    Ok(Plan {
+        runs: runs.runs,
+        grilles,
+    })
+}
+
+/// A zone with what is known of it before its runs.
+struct SeenZone<'a> {
+    zone: &'a Zone,
+    numbers: &'a ZoneGeometry,
+    view: ZoneView,
+    expected: ExpectedZone,
+}
+
+/// Plans the points of a zone and enters their runs.
+fn plan_zone(
+    study: &Study,
+    grille: &Grille,
+    flow: ZoneFlow,
+    seen: &SeenZone<'_>,
+    runs: &mut RunList,
+) -> ZonePlan {
+    let (view, expected) = (seen.view, seen.expected);
+    let velocity = expected.velocity;
+    let depth = Depth::of(study.run.quality, &view);
+    let repeat_zone = RepeatZone {
+        zone: seen.zone,
+        flow: &flow,
+        numbers: seen.numbers,
+        view: &view,
+        face_velocity: depth.middle(velocity),
+        inflow: expected.inflow,
+    };
+    let repeats = repeat_runs(study, grille, repeat_zone);
+    let (tabled, solved_inflow) = if repeats.is_empty() {
+        tabled_within_reach(seen.zone, &flow, expected.inflow, study.place.side)
+            .map_or((None, 0.0), |(worth, inflow)| (Some(worth), inflow))
+    } else {
+        (None, expected.inflow)
+    };
+    let is_levelled = !repeats.is_empty();
+    let is_undecided = flow.turn != Turn::Straight && !is_levelled && tabled.is_none();
+    let mut points = Vec::new();
+    for (face_velocity, mut cells) in depth.points(velocity) {
+        if is_levelled {
+            // Only the course of K is wanted, and one grid tells that.
+            cells = &cells[..1];
+        }
+        let runs_of_point = cells.iter().map(|&across| {
+            flat_run(
+                study,
+                grille,
+                is_undecided,
+                &view,
+                face_velocity,
+                across,
+                &depth,
+            )
+        });
+        points.push(Point {
+            face_velocity,
+            runs: runs.enter(runs_of_point),
+        });
+    }
+    let repeat = is_levelled.then(|| Point {
+        face_velocity: depth.middle(velocity),
+        runs: runs.enter(repeats.into_iter()),
+    });
+    // The handbook does not know openings that turn.
+    let handbook = (flow.turn == Turn::Straight)
+        .then(|| handbook_loss(&view, velocity, study.air.kinematic_viscosity))
+        .flatten();
+    ZonePlan {
+        flow,
+        view,
+        handbook,
+        points,
+        repeat,
+        tabled,
+        expected_inflow: expected.inflow,
+        strength: expected.strength,
+        solved_inflow,
+    }
+}
+
+/// Collects runs: each once, and the largest that does not fit into memory apart.
 #[derive(Default)]
 struct RunList {
     runs: Vec<Run>,
     by_inputs: HashMap<String, usize>,
-    too_large: Vec<TooLarge>,
+    too_large: Option<TooLarge>,
 }
 
 impl RunList {
-    /// Enters runs of one grille and returns their places in the list.
+    /// Enters runs and returns their places in the list.
     fn enter(&mut self, runs: impl Iterator<Item = Run>) -> Vec<usize> {
         let mut places = Vec::new();
         for run in runs {
             let memory_bytes = run.memory_bytes() as f64;
             if memory_bytes > LARGEST_RUN_BYTES as f64 {
-                if !self
-                    .too_large
-                    .iter()
-                    .any(|known| known.grille == run.grille)
-                {
-                    self.too_large.push(TooLarge {
-                        cell_count: run.cell_count() as f64,
-                        grille: run.grille,
-                        memory_bytes,
-                    });
-                }
+                self.too_large.get_or_insert_with(|| TooLarge {
+                    cell_count: run.cell_count() as f64,
+                    grille: run.grille,
+                    memory_bytes,
+                });
                 continue;
             }
             let next = self.runs.len();

@@ -61,20 +61,37 @@ fn seconds_of(run: &Run, steps: f64) -> f64 {
     run.cell_count() as f64 * steps / rate
 }
 
+/// Time, s, that a batch of these runs takes about on so many threads.
+pub fn expected_batch_seconds(runs: &[&Run], threads: usize) -> f64 {
+    let told = runs
+        .iter()
+        .map(|run| (run.is_repeat(), expected_seconds(run)));
+    order(
+        told.enumerate()
+            .map(|(index, (is_repeat, seconds))| (index, is_repeat, seconds)),
+        threads,
+    )
+    .seconds
+}
+
 /// Orders the runs with these places in `runs` for so many threads.
 ///
 /// Side by side on one thread each is the best use of the threads, as long as there are enough runs of about equal length; so the longest
 /// repeats go on all threads only where that ends the batch earlier.
 pub fn schedule(runs: &[Run], pending: &[usize], threads: usize) -> Schedule {
-    let mut longest_first: Vec<(usize, f64)> = pending
-        .iter()
-        .map(|&index| (index, expected_seconds(&runs[index])))
-        .collect();
-    longest_first.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let repeats = longest_first
-        .iter()
-        .take_while(|(index, _)| runs[*index].is_repeat())
-        .count();
+    let pending = pending.iter().map(|&index| {
+        let run = &runs[index];
+        (index, run.is_repeat(), expected_seconds(run))
+    });
+    order(pending, threads)
+}
+
+/// Orders runs: place, whether it is a repeat, time on one thread.
+fn order(runs: impl Iterator<Item = (usize, bool, f64)>, threads: usize) -> Schedule {
+    let mut sorted: Vec<(usize, bool, f64)> = runs.collect();
+    sorted.sort_by(|a, b| b.2.total_cmp(&a.2));
+    let repeats = sorted.iter().take_while(|run| run.1).count();
+    let longest_first: Vec<(usize, f64)> = sorted.iter().map(|run| (run.0, run.2)).collect();
     let seconds = |run: &(usize, f64)| run.1;
     let best = (0..=repeats)
         .map(|alone| {

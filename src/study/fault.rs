@@ -246,6 +246,12 @@ pub enum FaultKind {
         /// The key that is needed.
         needed: &'static str,
     },
+    /// A word that is no time of day.
+    #[error("ready_by is \"{found}\", which is no time of day")]
+    NoClockTime {
+        /// What was written.
+        found: String,
+    },
     /// A speed too far from the one at which the fan's figures hold.
     #[error("running_rpm is {}, but the figures hold at {}: fan laws do not reach so far", figure(*running), figure(*given))]
     SpeedFarOff {

@@ -81,7 +81,7 @@ impl<'a> Findings<'a> {
     }
 
     /// Notes a fault of the value of `key`, which may have come from a flag.
-    fn report_value(&mut self, key: &'static str, span: &Range<usize>, kind: FaultKind) {
+    pub(super) fn report_value(&mut self, key: &'static str, span: &Range<usize>, kind: FaultKind) {
         if *span != FROM_FLAG {
             return self.report(span, kind);
         }
@@ -89,6 +89,8 @@ impl<'a> Findings<'a> {
             "quality" => "--quality",
             "threads" => "--threads",
             "tolerance_percent" => "--tolerance",
+            "time_budget_h" => "--hours",
+            "ready_by" => "--ready-by",
             other => other,
         });
         self.faults.push((span.start, StudyFault::new(place, kind)));

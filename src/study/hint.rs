@@ -32,6 +32,7 @@ impl FaultKind {
             Self::KeyNotForShape { .. } => "key-not-for-shape",
             Self::LayoutNotForShape { .. } => "layout-not-for-shape",
             Self::MeansNothing { .. } => "means-nothing",
+            Self::NoClockTime { .. } => "no-clock-time",
             Self::SpeedFarOff { .. } => "speed-far-off",
             Self::SlotTooShort { .. } => "slot-too-short",
             Self::HubTooLarge { .. } => "hub-too-large",
@@ -111,6 +112,7 @@ impl FaultKind {
                 given / limits::MOST_SPEED_RATIO,
                 given * limits::MOST_SPEED_RATIO
             ),
+            Self::NoClockTime { .. } => "write hours and minutes of a day of 24 hours, like \"07:00\"".to_owned(),
             Self::MeansNothing { key, needed } => format!("add {needed} or remove {key}"),
             Self::SlotTooShort { .. } => {
                 "swap length_mm and width_mm, or take shape = \"round\" with diameter_mm".to_owned()

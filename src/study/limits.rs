@@ -463,3 +463,9 @@ pub(super) const FRAMES: Limits = limits(
     "",
     "give a number of moments of the flow to keep for films; 0 keeps none",
 );
+pub(super) const TIME_BUDGET_H: Limits = limits(
+    0.01,
+    336.0,
+    " hours",
+    "give hours, 8 for a night; two weeks is the longest",
+);

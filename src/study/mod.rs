@@ -51,7 +51,7 @@ pub use fabric_fault::FabricFault;
 pub use fan_view_table::{BehindGrille, FanView};
 pub use fault::{FaultKind, StudyFault};
 pub use place::FaultPlace;
-pub use run_table::{Quality, RunSettings, Threads};
+pub use run_table::{Quality, RunSettings, Threads, TimeBudget};
 
 /// Version of the study file's format that this program reads and writes.
 pub const FORMAT: u32 = 1;

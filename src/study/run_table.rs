@@ -3,6 +3,7 @@
 use std::fmt;
 use std::time::Duration;
 
+use crate::study::fault::FaultKind;
 use crate::study::file::RunTable;
 use crate::study::findings::Findings;
 use crate::study::limits;
@@ -22,10 +23,45 @@ pub struct RunSettings {
     pub time_limit: Duration,
     /// How many moments of the flow are kept for films; 0 if none.
     pub frame_count: u32,
+    /// Time by which there must be an answer; then [`RunSettings::quality`] is the deepest that a grille is solved at.
+    pub budget: Option<TimeBudget>,
+    /// Whether the tolerance is that of each grille's own quality, because a budget decides on it and none was given.
+    pub tolerance_follows_quality: bool,
+}
+
+impl RunSettings {
+    /// The same settings with another quality, for a grille that a budget solves at it.
+    #[must_use]
+    pub fn at(&self, quality: Quality) -> Self {
+        let tolerance = if self.tolerance_follows_quality {
+            quality.tolerance_percent() / 100.0
+        } else {
+            self.tolerance
+        };
+        Self {
+            quality,
+            tolerance,
+            ..*self
+        }
+    }
+}
+
+/// How long a batch may take in all, fan views included.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum TimeBudget {
+    /// So many hours from its start.
+    Hours(f64),
+    /// Until the clock on the wall shows this for the first time.
+    ReadyBy {
+        /// Hour, 0 to 23.
+        hour: u8,
+        /// Minute, 0 to 59.
+        minute: u8,
+    },
 }
 
 /// How deep the runs go: grids, number of face velocities, defaults of the limits.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Quality {
     /// A look within minutes.
     Quick,
@@ -92,7 +128,15 @@ pub enum Threads {
 
 /// Checks `[run]`. `None` only after a fault.
 pub(super) fn resolve(findings: &mut Findings<'_>, table: &RunTable) -> Option<RunSettings> {
-    let quality = findings.word_or("quality", &table.quality, &Quality::WORDS, Quality::Quick);
+    let budget = resolve_budget(findings, table);
+    let has_budget = table.time_budget_h.is_some() || table.ready_by.is_some();
+    // With a budget the quality is a limit, not a wish.
+    let usual = if has_budget {
+        Quality::Overnight
+    } else {
+        Quality::Quick
+    };
+    let quality = findings.word_or("quality", &table.quality, &Quality::WORDS, usual);
     // After a bad word any quality will do: its defaults are never used.
     let defaults = quality.unwrap_or(Quality::Quick);
     let threads = findings.whole_or("threads", &table.threads, &limits::THREADS, 0);
@@ -125,5 +169,42 @@ pub(super) fn resolve(findings: &mut Findings<'_>, table: &RunTable) -> Option<R
         time_limit_per_run: Duration::from_secs_f64(time_limit_per_run_min? * 60.0),
         time_limit: Duration::from_secs_f64(time_limit_min? * 60.0),
         frame_count: frame_count?,
+        budget,
+        tolerance_follows_quality: has_budget && table.tolerance_percent.is_none(),
     })
+}
+
+/// The budget, if one is given and right; what is wrong with it is noted.
+fn resolve_budget(findings: &mut Findings<'_>, table: &RunTable) -> Option<TimeBudget> {
+    let Some(clock) = &table.ready_by else {
+        table.time_budget_h.as_ref()?;
+        let range = &limits::TIME_BUDGET_H;
+        let hours = findings.number_or("time_budget_h", &table.time_budget_h, range, 1.0)?;
+        return Some(TimeBudget::Hours(hours));
+    };
+    let kind = if table.time_budget_h.is_some() {
+        FaultKind::Excludes {
+            key: "ready_by",
+            other: "time_budget_h",
+        }
+    } else if let Some(told) = clock_time(clock.get_ref()) {
+        return Some(told);
+    } else {
+        FaultKind::NoClockTime {
+            found: clock.get_ref().clone(),
+        }
+    };
+    findings.report_value("ready_by", &clock.span(), kind);
+    None
+}
+
+/// A time of day like "07:00", from "00:00" to "23:59".
+fn clock_time(text: &str) -> Option<TimeBudget> {
+    let (hour, minute) = text.trim().split_once(':')?;
+    let number = |digits: &str, width: std::ops::RangeInclusive<usize>| {
+        let is_plain = digits.bytes().all(|digit| digit.is_ascii_digit());
+        (is_plain && width.contains(&digits.len())).then(|| digits.parse::<u8>().ok())?
+    };
+    let (hour, minute) = (number(hour, 1..=2)?, number(minute, 2..=2)?);
+    (hour < 24 && minute < 60).then_some(TimeBudget::ReadyBy { hour, minute })
 }

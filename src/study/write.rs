@@ -11,7 +11,7 @@ use crate::study::fan_view_table::BEHIND;
 use crate::study::grille_table::{CROSSING_HOLES, face_radii, radius};
 use crate::study::meter_table::HANDS;
 use crate::study::pattern_table::{LAYOUTS, TWIST_FROM, TWIST_HANDS, word_for};
-use crate::study::run_table::Threads;
+use crate::study::run_table::{Threads, TimeBudget};
 use crate::study::write_fabric::write_fabric;
 use crate::study::{FORMAT, Panel, PanelLoss, PathLoss, Study};
 use crate::units::CUBIC_METRES_PER_HOUR;
@@ -358,8 +358,17 @@ fn write_run(out: &mut String, study: &Study) -> std::fmt::Result {
         Threads::Count(count) => count,
     };
     writeln!(out, "threads = {threads}")?;
-    let tolerance_percent = decimal(run.tolerance, |percent| percent / 100.0, 100.0);
-    writeln!(out, "tolerance_percent = {tolerance_percent}")?;
+    if !run.tolerance_follows_quality {
+        let tolerance_percent = decimal(run.tolerance, |percent| percent / 100.0, 100.0);
+        writeln!(out, "tolerance_percent = {tolerance_percent}")?;
+    }
+    match run.budget {
+        None => {}
+        Some(TimeBudget::Hours(hours)) => writeln!(out, "time_budget_h = {hours}")?,
+        Some(TimeBudget::ReadyBy { hour, minute }) => {
+            writeln!(out, "ready_by = \"{hour:02}:{minute:02}\"")?;
+        }
+    }
     for (key, limit) in [
         ("time_limit_per_run_min", run.time_limit_per_run),
         ("time_limit_min", run.time_limit),

@@ -2,9 +2,9 @@
 
 use ventwright::report::cautions::{FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW};
 use ventwright::report::{
-    AirPathOfGrille, AirPathResult, BenchPoint, Contribution, FanViewSeen, FanViewTold,
-    GrilleResult, GrilleSwirl, JetSeen, Likely, MeterShown, ObliqueFlow, OnRig, PressureShare,
-    RunSummary, StudyResult, Warning, WhatIf, WhatIfRow,
+    AirPathOfGrille, AirPathResult, BenchPoint, BudgetStep, BudgetTold, Contribution, FanViewSeen,
+    FanViewTold, GrilleResult, GrilleSwirl, JetSeen, Likely, MeterShown, ObliqueFlow, OnRig,
+    PressureShare, RunSummary, StudyResult, Warning, WhatIf, WhatIfRow,
 };
 
 /// A value with a symmetric range.
@@ -75,6 +75,7 @@ pub(crate) fn grille(
     GrilleResult {
         name: name.to_owned(),
         description: format!("{name}, 4.0 mm thick"),
+        quality: "quick".to_owned(),
         rank: Some(rank),
         hole_area_percent: 71.0 - 4.0 * loss_coefficient,
         zone_free_area_ratio: 0.68,
@@ -157,6 +158,52 @@ pub(crate) fn tie(result: &mut StudyResult, names: &[&str]) {
         .push(names.iter().map(|name| (*name).to_owned()).collect());
 }
 
+/// The demo at the end of a night: two grilles solved deep, two at the middle, time left for none.
+pub(crate) fn night() -> StudyResult {
+    let mut result = demo();
+    result.quality = String::from("overnight");
+    let names: Vec<String> = result.grilles.iter().map(|g| g.name.clone()).collect();
+    for (place, quality) in ["overnight", "overnight", "standard", "standard"]
+        .iter()
+        .enumerate()
+    {
+        result.grilles[place].quality = String::from(*quality);
+    }
+    let step = |grilles: &[String], quality: &str, reason: &str, expected, spent| BudgetStep {
+        grilles: grilles.to_vec(),
+        quality: quality.to_owned(),
+        reason: reason.to_owned(),
+        expected_s: expected,
+        spent_s: spent,
+    };
+    result.budget = Some(BudgetTold {
+        given_s: 8.0 * 3600.0,
+        spent_s: 27_400.0,
+        steps: vec![
+            step(&names, "quick", "a number for each", 300.0, Some(240.0)),
+            step(
+                &names[..4],
+                "standard",
+                "tied at the top",
+                5000.0,
+                Some(5200.0),
+            ),
+            step(
+                &names[..2],
+                "overnight",
+                "tied at the top",
+                20_000.0,
+                Some(22_000.0),
+            ),
+        ],
+        further: vec![
+            step(&names[2..4], "overnight", "tied at place 3", 21_000.0, None),
+            step(&names[4..6], "standard", "tied at place 5", 3000.0, None),
+        ],
+    });
+    result
+}
+
 /// A study with a fan and these grilles.
 pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
     StudyResult {
@@ -175,6 +222,7 @@ pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
         bare_fan_view: None,
         heat_load_w: None,
         bare_temperature_rise_k: None,
+        budget: None,
         grilles,
         air_path: None,
         what_if: None,

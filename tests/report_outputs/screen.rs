@@ -1,7 +1,7 @@
 //! The first screen, as it stands on a terminal.
 
 use crate::samples::{
-    demo, exhaust, failed, given_flow, grille, likely, study, tie, warning, with_panel,
+    demo, exhaust, failed, given_flow, grille, likely, night, study, tie, warning, with_panel,
 };
 use unicode_width::UnicodeWidthStr;
 use ventwright::report::StudyResult;
@@ -321,4 +321,9 @@ fn a_full_disk_is_reported() {
         }
     }
     assert!(write_screen(&demo(), &PLAIN, Full).is_err());
+}
+
+#[test]
+fn a_night_with_a_time_budget() {
+    insta::assert_snapshot!(screen(&night(), &PLAIN));
 }

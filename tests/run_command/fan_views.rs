@@ -105,7 +105,7 @@ fn the_fan_face_is_seen_from_the_side_and_no_rank_changes() {
         "{out}"
     );
     let ranking = ranking_value(folder.path());
-    assert_eq!(ranking["format_version"], 4);
+    assert_eq!(ranking["format_version"], 5);
     let bare = &ranking["bare_fan_view"];
     assert!(number(&bare["swirl_number_in"]) > 0.1 && bare["paid_loss_coefficient"].is_null());
     assert_eq!(ranking["bare_meter"]["is_by_fan_view"], true);

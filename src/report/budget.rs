@@ -1,0 +1,31 @@
+//! How a batch with a time budget spent its time, and what it left out.
+
+use serde::Serialize;
+
+/// A time budget and what became of it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BudgetTold {
+    /// Time that was given, s.
+    pub given_s: f64,
+    /// Time that was spent on the ranking, s (not compared between runs).
+    pub spent_s: f64,
+    /// What was solved, in this order.
+    pub steps: Vec<BudgetStep>,
+    /// What more time would be spent on.
+    pub further: Vec<BudgetStep>,
+}
+
+/// Some grilles at one quality.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BudgetStep {
+    /// Their names, best first.
+    pub grilles: Vec<String>,
+    /// The quality.
+    pub quality: String,
+    /// Why they.
+    pub reason: String,
+    /// Time that was expected, s (not compared between runs).
+    pub expected_s: f64,
+    /// Time that it took, s (not compared between runs); `None` for what was not done.
+    pub spent_s: Option<f64>,
+}

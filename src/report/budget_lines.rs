@@ -1,0 +1,60 @@
+//! How a time budget was spent, in a few lines.
+
+use crate::report::duration::duration_in_words;
+use crate::report::sentence::names;
+use crate::report::{BudgetStep, GrilleResult, StudyResult};
+
+/// The steps, what was left at a glance, and what more time would be spent on; nothing without a budget.
+pub(super) fn budget_lines(result: &StudyResult) -> Vec<String> {
+    let Some(budget) = &result.budget else {
+        return Vec::new();
+    };
+    let mut lines = vec![format!(
+        "{} given, {} spent on the ranking.",
+        duration_in_words(budget.given_s),
+        duration_in_words(budget.spent_s)
+    )];
+    for step in &budget.steps {
+        let spent = step.spent_s.map(duration_in_words);
+        lines.push(format!(
+            "{} at {}: {}{}.",
+            called(result, step),
+            step.quality,
+            step.reason,
+            spent.map_or(String::new(), |spent| format!(", {spent}"))
+        ));
+    }
+    let ranked = result.grilles.iter().filter(|grille| grille.rank.is_some());
+    let at_a_glance: Vec<&GrilleResult> =
+        ranked.filter(|grille| grille.quality == "quick").collect();
+    if !at_a_glance.is_empty() && at_a_glance.len() < result.grilles.len() {
+        lines.push(format!(
+            "Left at a glance (quick): {}; their ranges are wide.",
+            names(&at_a_glance)
+        ));
+    }
+    if budget.further.is_empty() {
+        lines.push("More time would settle nothing more in the better half: what still ties there can be chosen by looks, or measured.".to_owned());
+    }
+    let mut hours = 0.0;
+    for step in &budget.further {
+        hours += step.expected_s;
+        lines.push(format!(
+            "With {} more: {} at {} ({}).",
+            duration_in_words(hours),
+            called(result, step),
+            step.quality,
+            step.reason
+        ));
+    }
+    lines
+}
+
+/// The grilles of a step: `"a", "b" and 3 more`, or `all 12`.
+fn called(result: &StudyResult, step: &BudgetStep) -> String {
+    if step.grilles.len() == result.grilles.len() && step.grilles.len() > 1 {
+        return format!("all {}", step.grilles.len());
+    }
+    let of = |name: &String| result.grilles.iter().find(|grille| grille.name == *name);
+    names(&step.grilles.iter().filter_map(of).collect::<Vec<_>>())
+}

@@ -1,0 +1,393 @@
+//! A batch with a time budget: every grille at a glance first, then the undecided ones near the top as deep as the time allows.
+//!
+//! After each step the ranking decides on the next one ([`Night::next`]):
+//!
+//! 1. grilles that have no number yet, and those whose holes turn in a way that only three dimensions can tell;
+//! 2. the best grille and those that tie with it, the shallowest of them first;
+//! 3. the best three, although nothing ties with them, because they will be printed;
+//! 4. the ties further down, one group after the other, as far as the better half.
+//!
+//! Of a step that does not fit into the time, as many grilles from the top as do fit. What was left out is told as further steps with their times.
+
+use std::collections::{HashMap, HashSet};
+use std::rc::Rc;
+
+use crate::measure::series::StopReason;
+use crate::report::{BudgetStep, GrilleResult, RunSummary, StudyResult};
+use crate::run::plan::{Plan, PlannedGrille, TooLarge, ZonePlan, together};
+use crate::run::planned::Run;
+use crate::run::schedule::expected_batch_seconds;
+use crate::study::{Quality, Study};
+
+/// Grilles of the top that are solved deeper even if nothing ties with them.
+const TO_PRINT: usize = 3;
+
+/// Further steps that are told.
+const TOLD_STEPS: usize = 3;
+
+/// What was solved so far, by the inputs of the run.
+pub type Known = HashMap<String, RunSummary>;
+
+/// How deep each grille of a study is solved, step by step.
+#[derive(Debug, Clone)]
+pub struct Night<'a> {
+    /// The study at each quality.
+    studies: [Study; 3],
+    study: &'a Study,
+    threads: usize,
+    /// Of each grille, in the order of the study.
+    qualities: Vec<Quality>,
+    /// Whether a grille cannot go deeper: it would not fit into memory, or the time for it ran out once.
+    is_at_end: Vec<bool>,
+    /// The step under way: its grilles with the quality that they had.
+    under_way: Vec<(usize, Quality)>,
+    /// What was planned of a grille at a quality: laying a pattern on a grid takes a while.
+    planned: HashMap<(usize, Quality), Rc<Planned>>,
+    /// Seconds of the clock per second expected, as the last step went.
+    pace: f64,
+}
+
+/// Some grilles, one quality deeper.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// Indices in the study, best first.
+    pub grilles: Vec<usize>,
+    /// The quality that they get.
+    pub quality: Quality,
+    /// Why they, in plain words.
+    pub reason: String,
+    /// Time that it takes about, s.
+    pub seconds: f64,
+}
+
+impl<'a> Night<'a> {
+    /// Begins with all grilles at the lowest quality.
+    pub fn begin(study: &'a Study, threads: usize) -> Self {
+        let count = study.grilles.len();
+        Self {
+            studies: Quality::WORDS.map(|(_, quality)| Study {
+                run: study.run.at(quality),
+                ..study.clone()
+            }),
+            study,
+            threads,
+            planned: HashMap::new(),
+            qualities: vec![Quality::Quick; count],
+            is_at_end: vec![false; count],
+            under_way: Vec::new(),
+            pace: 1.0,
+        }
+    }
+
+    /// The runs of all grilles, each as deep as it is to be solved now.
+    ///
+    /// # Errors
+    /// [`TooLarge`] for every grille that does not fit into memory even at a glance.
+    pub fn plan(&mut self) -> Result<Plan, Vec<TooLarge>> {
+        let qualities = self.qualities.clone();
+        let planned = self.planned(qualities.into_iter().enumerate());
+        let grilles: Vec<&PlannedGrille> = planned.iter().map(|one| &one.grille).collect();
+        together(&grilles)
+    }
+
+    /// Grilles, each at a quality; those that do not resolve are left out.
+    fn planned(&mut self, wanted: impl Iterator<Item = (usize, Quality)>) -> Vec<Rc<Planned>> {
+        let mut found = Vec::new();
+        for (grille, quality) in wanted {
+            if let Some(known) = self.planned.get(&(grille, quality)) {
+                found.push(Rc::clone(known));
+                continue;
+            }
+            let study = self
+                .studies
+                .iter()
+                .find(|study| study.run.quality == quality);
+            let Some(planned) = study.and_then(|study| PlannedGrille::of(study, grille)) else {
+                continue;
+            };
+            let planned = Rc::new(Planned {
+                identities: planned.runs.iter().map(identity).collect(),
+                grille: planned,
+            });
+            self.planned.insert((grille, quality), Rc::clone(&planned));
+            found.push(planned);
+        }
+        found
+    }
+
+    /// Takes note of how a step went: `expected` and `spent` seconds of what was really solved.
+    pub fn went(&mut self, expected: f64, spent: f64) {
+        // A step of a second says nothing about the machine.
+        if expected > 1.0 && spent > 1.0 {
+            self.pace = spent / expected;
+        }
+    }
+
+    /// Puts grilles of the last step back to the quality that they had, where the time ran out before all of their runs were done. Returns their number.
+    pub fn put_back_unfinished(&mut self, plan: &Plan, known: &Known) -> usize {
+        let is_done = |run: &usize| {
+            let summary = known.get(&identity(&plan.runs[*run]));
+            summary.is_some_and(|summary| summary.stop_reason != StopReason::TimeBudget.in_words())
+        };
+        let mut count = 0;
+        for (grille, before) in std::mem::take(&mut self.under_way) {
+            let zones = plan.grilles.iter().filter(|plan| plan.index == grille);
+            let mut runs = zones.flat_map(|plan| plan.zones.iter().flat_map(runs_of));
+            if !runs.all(|run| is_done(&run)) {
+                self.qualities[grille] = before;
+                self.is_at_end[grille] = true;
+                count += 1;
+            }
+        }
+        count
+    }
+
+    /// The next step that fits into `seconds_left`; [`Night::plan`] then has it in. `None` when nothing is undecided or nothing fits.
+    pub fn next(&mut self, result: &StudyResult, known: &Known, seconds_left: f64) -> Option<Step> {
+        let solved: HashSet<&str> = known.keys().map(String::as_str).collect();
+        loop {
+            let wishes = self.wishes(result);
+            let mut has_learnt = false;
+            for wish in wishes {
+                match self.fitting(wish, &solved, seconds_left) {
+                    Fit::Step(step) => {
+                        self.under_way = step
+                            .grilles
+                            .iter()
+                            .map(|&grille| (grille, self.qualities[grille]))
+                            .collect();
+                        for &grille in &step.grilles {
+                            self.qualities[grille] = step.quality;
+                        }
+                        return Some(step);
+                    }
+                    Fit::TooLarge => has_learnt = true,
+                    Fit::No => {}
+                }
+            }
+            if !has_learnt {
+                return None;
+            }
+        }
+    }
+
+    /// What more time would be spent on, in this order, each step with its time after the one before.
+    pub fn further(&self, result: &StudyResult, known: &Known) -> Vec<BudgetStep> {
+        let solved: HashSet<&str> = known.keys().map(String::as_str).collect();
+        let mut later = self.clone();
+        later.is_at_end = vec![false; self.qualities.len()];
+        let steps = later.clone().wishes(result).into_iter().filter_map(|wish| {
+            match later.fitting(wish, &solved, f64::INFINITY) {
+                Fit::Step(step) => Some(self.told(&step, None)),
+                Fit::TooLarge | Fit::No => None,
+            }
+        });
+        steps.take(TOLD_STEPS).collect()
+    }
+
+    /// A step in the words of the outputs.
+    pub fn told(&self, step: &Step, spent: Option<f64>) -> BudgetStep {
+        BudgetStep {
+            grilles: step
+                .grilles
+                .iter()
+                .map(|&grille| self.study.grilles[grille].name.clone())
+                .collect(),
+            quality: step.quality.to_string(),
+            reason: step.reason.clone(),
+            expected_s: step.seconds,
+            spent_s: spent,
+        }
+    }
+
+    /// Steps that would help, the most urgent first, whether they fit or not.
+    fn wishes(&self, result: &StudyResult) -> Vec<Wish> {
+        let index = |grille: &GrilleResult| {
+            let mut all = self.study.grilles.iter();
+            all.position(|other| other.name == grille.name)
+        };
+        let mut wishes = Vec::new();
+        let mut wish = |grilles: Vec<usize>, reason: &str| {
+            wishes.extend(self.shallowest(&grilles).map(|(grilles, quality)| Wish {
+                grilles,
+                quality,
+                reason: reason.to_owned(),
+            }));
+        };
+        let without_number = result.grilles.iter().filter(|grille| grille.rank.is_none());
+        wish(without_number.filter_map(index).collect(), "no number yet");
+        let undecided = |grille: &&GrilleResult| {
+            let is_doubt = |code: &str| matches!(code, "turn-undecided" | "swirl-unseen");
+            grille.quality == Quality::Quick.to_string()
+                && grille.warnings.iter().any(|warning| is_doubt(warning.code))
+        };
+        wish(
+            result
+                .grilles
+                .iter()
+                .filter(undecided)
+                .filter_map(index)
+                .collect(),
+            "only three dimensions tell what turned holes or the swirl do to it",
+        );
+        let (top, below): (Vec<_>, Vec<_>) = tied_groups(result)
+            .into_iter()
+            .partition(|group| group[0].rank == Some(1));
+        for group in top {
+            wish(
+                group.into_iter().filter_map(index).collect(),
+                "tied at the top",
+            );
+        }
+        let best = result.grilles.iter().filter(|grille| grille.rank.is_some());
+        wish(
+            best.take(TO_PRINT).filter_map(index).collect(),
+            "the best ones, for narrower ranges",
+        );
+        for group in below {
+            let place = group[0].rank.map_or(0, |rank| rank as usize);
+            if 2 * place <= result.grilles.len() {
+                let reason = format!("tied at place {place}");
+                wish(group.into_iter().filter_map(index).collect(), &reason);
+            }
+        }
+        wishes
+    }
+
+    /// Those of some grilles that were solved least deep, and the quality that comes next for them.
+    fn shallowest(&self, grilles: &[usize]) -> Option<(Vec<usize>, Quality)> {
+        let can_go_on = |grille: &&usize| {
+            !self.is_at_end[**grille] && self.qualities[**grille] < self.study.run.quality
+        };
+        let open = grilles.iter().filter(can_go_on);
+        let least = open.clone().map(|&grille| self.qualities[grille]).min()?;
+        let chosen = open
+            .copied()
+            .filter(|&grille| self.qualities[grille] == least);
+        Some((chosen.collect(), deeper(least)?))
+    }
+
+    /// As many grilles of a wish, from its beginning, as fit into the time.
+    fn fitting(&mut self, wish: Wish, solved: &HashSet<&str>, seconds_left: f64) -> Fit {
+        let mut count = wish.grilles.len();
+        while count > 0 {
+            let grilles = &wish.grilles[..count];
+            match self.cost(grilles, wish.quality, solved) {
+                Ok(seconds) if seconds <= seconds_left => {
+                    return Fit::Step(Step {
+                        grilles: grilles.to_vec(),
+                        quality: wish.quality,
+                        reason: wish.reason,
+                        seconds,
+                    });
+                }
+                // From many too many at once: a night may have two hundred grilles.
+                Ok(seconds) => count = (count - 1).min(share(count, seconds_left / seconds)),
+                Err(too_large) => {
+                    for grille in too_large {
+                        let mut all = self.study.grilles.iter();
+                        if let Some(index) = all.position(|other| other.name == grille.grille) {
+                            self.is_at_end[index] = true;
+                        }
+                    }
+                    return Fit::TooLarge;
+                }
+            }
+        }
+        Fit::No
+    }
+
+    /// Time, s, of the runs that these grilles need more for a quality.
+    fn cost(
+        &mut self,
+        grilles: &[usize],
+        quality: Quality,
+        solved: &HashSet<&str>,
+    ) -> Result<f64, Vec<TooLarge>> {
+        let planned = self.planned(grilles.iter().map(|&grille| (grille, quality)));
+        let too_large = planned
+            .iter()
+            .filter_map(|one| one.grille.too_large.clone());
+        let too_large: Vec<TooLarge> = too_large.collect();
+        if !too_large.is_empty() {
+            return Err(too_large);
+        }
+        let mut seen = solved.clone();
+        let mut pending = Vec::new();
+        for one in &planned {
+            for (run, identity) in one.grille.runs.iter().zip(&one.identities) {
+                if seen.insert(identity) {
+                    pending.push(run);
+                }
+            }
+        }
+        Ok(self.pace * expected_batch_seconds(&pending, self.threads))
+    }
+}
+
+/// A grille at a quality with the identities of its runs.
+#[derive(Debug)]
+struct Planned {
+    grille: PlannedGrille,
+    identities: Vec<String>,
+}
+
+/// What a step would be for.
+struct Wish {
+    grilles: Vec<usize>,
+    quality: Quality,
+    reason: String,
+}
+
+/// Whether a wish can be fulfilled.
+enum Fit {
+    Step(Step),
+    No,
+    TooLarge,
+}
+
+/// By what a run is known again: everything that determines its result.
+pub fn identity(run: &Run) -> String {
+    run.inputs.to_string()
+}
+
+fn runs_of(zone: &ZonePlan) -> impl Iterator<Item = usize> + '_ {
+    let points = zone.points.iter().chain(&zone.repeat);
+    points.flat_map(|point| point.runs.iter().copied())
+}
+
+fn deeper(quality: Quality) -> Option<Quality> {
+    match quality {
+        Quality::Quick => Some(Quality::Standard),
+        Quality::Standard => Some(Quality::Overnight),
+        Quality::Overnight => None,
+    }
+}
+
+/// Part of a count, at least nothing.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "between 0 and the count"
+)]
+fn share(count: usize, part: f64) -> usize {
+    (count as f64 * part.clamp(0.0, 1.0)).ceil() as usize
+}
+
+/// Groups of ranked grilles that tie with the best of the group, from the top down; each grille in one group, none alone.
+fn tied_groups(result: &StudyResult) -> Vec<Vec<&GrilleResult>> {
+    let ranked = result.grilles.iter().filter(|grille| grille.rank.is_some());
+    let mut rest: Vec<&GrilleResult> = ranked.collect();
+    let mut groups = Vec::new();
+    while !rest.is_empty() {
+        let best = rest[0];
+        let (group, others): (Vec<_>, Vec<_>) = rest
+            .into_iter()
+            .partition(|grille| grille.name == best.name || best.tied_with.contains(&grille.name));
+        if group.len() > 1 {
+            groups.push(group);
+        }
+        rest = others;
+    }
+    groups
+}
