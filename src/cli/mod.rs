@@ -16,15 +16,26 @@ mod check_report;
 mod check_swirl;
 mod expectation;
 mod fan_views;
+mod first_screen;
+mod gentle;
 mod new;
+mod only;
+mod planned;
 mod progress;
+mod rank;
+mod results;
 mod run;
+mod runs;
+mod signals;
 mod study_file;
 mod terminal;
+mod work_clock;
 
 pub use check::{CheckArgs, PlannedRun, RunPlan};
 pub use new::NewArgs;
+pub use rank::RankArgs;
 pub use run::RunArgs;
+pub use runs::RunsArgs;
 pub use study_file::{StudyArgs, StudyOnDisk};
 pub use terminal::Terminal;
 
@@ -54,6 +65,10 @@ enum Command {
     Check(CheckArgs),
     /// Solve the flow through every grille of a study and rank them
     Run(RunArgs),
+    /// List the runs of a study with their keys, times, memory and state, one in a line
+    Runs(RunsArgs),
+    /// Rank a study from the runs that are finished, wherever they were solved, without solving anything
+    Rank(RankArgs),
 }
 
 /// How a command ended.
@@ -99,8 +114,10 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let terminal = Terminal::new(args.quiet);
     let outcome = match args.command {
         Command::New(args) => new::new(&args, &terminal),
-        Command::Check(args) => check::check(&args, &terminal, &run::foreseen),
+        Command::Check(args) => check::check(&args, &terminal, &planned::foreseen),
         Command::Run(args) => run::run(&args, &terminal),
+        Command::Runs(args) => runs::runs(&args, &terminal),
+        Command::Rank(args) => rank::rank(&args, &terminal),
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

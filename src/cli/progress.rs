@@ -2,17 +2,19 @@
 
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use crate::cli::Terminal;
+use crate::cli::work_clock::{self, WorkClock};
 use crate::likely::Likely;
 use crate::measure::drive::DriveProgress;
 use crate::report::{RunSummary, duration_in_words};
 use crate::run::batch::Watch;
+use crate::run::finished::Finder;
 use crate::run::planned::Run;
-use crate::run::schedule::{expected_seconds, seconds_done};
+use crate::run::schedule::{expected_seconds, seconds_done, seconds_of};
 use crate::store::StoreError;
 
 /// What a batch is for.
@@ -26,7 +28,7 @@ pub(super) enum Stage {
 
 /// Watches a batch and tells the user on stderr.
 pub(super) struct Progress {
-    begun: Instant,
+    clock: WorkClock,
     stops: &'static AtomicUsize,
     terminal: Terminal,
     bar: ProgressBar,
@@ -82,7 +84,7 @@ impl Progress {
             ),
         });
         Self {
-            begun: Instant::now(),
+            clock: WorkClock::start(),
             stops,
             terminal: terminal.clone(),
             bar,
@@ -200,7 +202,7 @@ pub(super) fn batch_in_words(summaries: &[Option<RunSummary>], seconds: f64) -> 
 
 impl Watch for Progress {
     fn seconds(&self) -> f64 {
-        self.begun.elapsed().as_secs_f64()
+        self.clock.seconds()
     }
 
     fn is_interrupted(&self) -> bool {
@@ -212,7 +214,23 @@ impl Watch for Progress {
         self.draw(&state, &run.grille);
     }
 
+    fn resumed(&self, index: usize, run: &Run, seconds: f64, steps: u64) {
+        let mut state = self.state.lock().expect("no holder of this lock panics");
+        state.done[index] = seconds_of(run, steps as f64);
+        self.draw(&state, &run.grille);
+        let line = format!(
+            "{}: goes on after {} of work",
+            run.grille,
+            in_words(seconds)
+        );
+        self.bar.suspend(|| self.terminal.note(&line));
+    }
+
     fn progressed(&self, index: usize, run: &Run, progress: &DriveProgress) {
+        if let Some(jump) = self.clock.jump() {
+            let line = work_clock::in_words(jump);
+            self.bar.suspend(|| self.terminal.note(&line));
+        }
         let mut state = self.state.lock().expect("no holder of this lock panics");
         let done = seconds_done(run, progress);
         state.done[index] += done;
@@ -249,6 +267,32 @@ impl Watch for Progress {
         ));
     }
 
+    fn begun_anew(&self, run: &Run, why: &str) {
+        let line = format!("{}: begins anew, because {why}", run.grille);
+        self.bar.suspend(|| self.terminal.note(&line));
+    }
+
+    fn waits(&self, count: usize) {
+        let line = match count {
+            1 => {
+                "one run is solved by another program on the same folder: waiting for it".to_owned()
+            }
+            _ => format!(
+                "{count} runs are solved by another program on the same folder: waiting for them"
+            ),
+        };
+        self.bar.suspend(|| self.terminal.note(&line));
+    }
+
+    fn has_no_locks(&self, _run: &Run, why: &std::io::Error) {
+        let line = format!(
+            "nothing can be locked here ({why}): another program on the same folder would solve the same runs"
+        );
+        self.bar.suspend(|| self.terminal.note(&line));
+    }
+}
+
+impl Finder for Progress {
     fn set_aside(&self, run: &Run, why: &str) {
         let line = format!("{}: solved again, because {why}", run.grille);
         self.bar.suspend(|| self.terminal.note(&line));

@@ -1,33 +1,25 @@
 //! `ventwright run FILE`: solves the flow through every grille and ranks them.
 
-use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::time::{Duration, SystemTime};
+use std::path::PathBuf;
+use std::sync::atomic::Ordering;
 
-use anyhow::{Context, anyhow};
+use anyhow::anyhow;
 use clap::Args;
 
 use crate::cli::fan_views::add_fan_views;
+use crate::cli::first_screen::{RESULTS, show};
+use crate::cli::gentle::be_gentle;
+use crate::cli::only::solve_only;
+use crate::cli::planned::{planned, threads};
 use crate::cli::progress::{Progress, Stage, batch_in_words};
-use crate::cli::{Failure, Outcome, PlannedRun, RunPlan, StudyArgs, StudyOnDisk, Terminal};
-use crate::report::StudyResult;
-use crate::report::ranking_csv::write_ranking_csv;
-use crate::report::ranking_json::write_ranking_json;
-use crate::report::screen::{Pointer, ScreenOptions, write_screen};
+use crate::cli::results::{open, write_ranking};
+use crate::cli::signals::Signals;
+use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
 use crate::run::batch::{BatchLimits, solve};
 use crate::run::conclude::conclude;
-use crate::run::face_foreseen::foreseen_fan_views;
-use crate::run::plan::{LARGEST_RUN_BYTES, Plan, TooLarge, ZonePlan, plan};
 use crate::run::planned::Run;
-use crate::run::schedule::{expected_seconds, schedule};
-use crate::store::{StoreError, StudyFolder, write_whole};
-use crate::study::{Quality, Study, Threads};
-
-/// Age from which on a half-written file is nobody's.
-const LEFTOVER_AGE: Duration = Duration::from_secs(600);
-
-/// Where results go unless the user says otherwise.
-const RESULTS: &str = "results";
+use crate::store::StudyFolder;
+use crate::study::Study;
 
 /// Arguments of `run`.
 #[derive(Debug, Clone, Args)]
@@ -35,12 +27,18 @@ pub struct RunArgs {
     /// The study.
     #[command(flatten)]
     pub study: StudyArgs,
-    /// Folder under which the results of every study are kept
+    /// Folder under which the results of every study are kept; several programs may share it
     #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
     pub results: PathBuf,
-    /// Solve finished runs again instead of reusing them
+    /// Solve finished runs again instead of reusing them, and half ones from the start
     #[arg(long)]
     pub fresh: bool,
+    /// Solve just this run (may be given several times) and rank nothing; `ventwright runs FILE` lists the keys
+    #[arg(long, value_name = "KEY")]
+    pub only: Vec<String>,
+    /// Let other programs go first (low priority)
+    #[arg(long)]
+    pub gentle: bool,
 }
 
 /// Runs a study.
@@ -50,24 +48,20 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
     let study = on_disk.study;
     let folder = open(&args.results, &study)?;
     let threads = threads(&study);
+    if args.gentle {
+        be_gentle(terminal);
+    }
     let signals = Signals::listen().map_err(Failure::Broken)?;
-    let stage = Stage::Ranking;
-    let progress = Progress::new(&plan.runs, stage, threads, terminal, signals.count);
-    let limits = BatchLimits {
-        run_seconds: study.run.time_limit_per_run.as_secs_f64(),
-        batch_seconds: study.run.time_limit.as_secs_f64(),
-        threads,
-        is_fresh: args.fresh,
-    };
+    let limits = batch_limits(&study, threads, args.fresh);
+    if !args.only.is_empty() {
+        let asked = (args.only.as_slice(), &args.study);
+        return solve_only(asked, &study, &plan, &folder, &limits, (terminal, &signals));
+    }
+    let progress = Progress::new(&plan.runs, Stage::Ranking, threads, terminal, signals.count);
     let batch = solve(&plan.runs, &folder, &limits, &progress);
     let elapsed = progress.end();
     if signals.count.load(Ordering::Relaxed) > 0 {
-        let done = batch.summaries.iter().flatten().count();
-        terminal.note(&format!(
-            "stopped: {done} of {} runs are finished and kept in {}; run the same command again to go on",
-            plan.runs.len(),
-            folder.path().display()
-        ));
+        terminal.note(&stopped_in_words(&plan.runs, &batch.summaries, &folder));
         return Ok(Outcome::Interrupted);
     }
     terminal.note(&batch_in_words(&batch.summaries, elapsed));
@@ -96,12 +90,11 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
     if !concluded.faces.runs.is_empty() {
         written = write_ranking(&folder, &result);
     }
-    show(&study, args, &folder, &result, terminal)?;
+    let asked = (&args.study, args.results.as_path());
+    show(&study, asked, &folder, &result, terminal)?;
     written?;
     if batch.has_lost_files || seen.has_lost_files {
-        return Err(Failure::Broken(anyhow!(
-            "some files could not be written, see above"
-        )));
+        return Err(lost_files());
     }
     let all_ranked = result.grilles.iter().all(|grille| grille.rank.is_some());
     Ok(if all_ranked {
@@ -111,212 +104,36 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
     })
 }
 
-/// The runs of a study; grilles that do not fit into memory are faults of the study.
-pub(super) fn planned(on_disk: &StudyOnDisk) -> Result<Plan, Failure> {
-    plan(&on_disk.study).map_err(|grilles| {
-        let fault = |grille: TooLarge| {
-            on_disk.draft.too_many_cells(
-                &grille.grille,
-                grille.cell_count,
-                grille.memory_bytes,
-                LARGEST_RUN_BYTES as f64,
-            )
-        };
-        Failure::Study(grilles.into_iter().map(fault).collect())
-    })
-}
-
-/// What `check` tells of the runs.
-pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure> {
-    let plan = planned(on_disk)?;
-    let study = &on_disk.study;
-    let threads = threads(study);
-    let undecided = plan
-        .grilles
-        .iter()
-        .filter(|grille| grille.zones.iter().any(ZonePlan::is_turn_undecided));
-    Ok(Some(RunPlan {
-        runs: batch(&plan.runs, threads),
-        fan_views: batch(&foreseen_fan_views(study, &plan), threads),
+fn batch_limits(study: &Study, threads: usize, is_fresh: bool) -> BatchLimits {
+    BatchLimits {
+        run_seconds: study.run.time_limit_per_run.as_secs_f64(),
+        batch_seconds: study.run.time_limit.as_secs_f64(),
         threads,
-        undecided: undecided
-            .map(|grille| study.grilles[grille.index].name.clone())
-            .collect(),
-    }))
-}
-
-/// The runs of a batch, each with its share of the time.
-fn batch(runs: &[Run], threads: usize) -> Vec<PlannedRun> {
-    let all: Vec<usize> = (0..runs.len()).collect();
-    let order = schedule(runs, &all, threads);
-    let work: f64 = runs.iter().map(expected_seconds).sum();
-    let planned = runs.iter().map(|run| PlannedRun {
-        grille: run.grille.clone(),
-        view: run.view_in_words().to_owned(),
-        is_three_dimensional: run.is_repeat(),
-        face_velocity: run.face_velocity,
-        cell_count: run.cell_count() as u64,
-        memory_bytes: run.memory_bytes(),
-        seconds: expected_seconds(run) / work.max(f64::MIN_POSITIVE) * order.seconds,
-    });
-    planned.collect()
-}
-
-fn open(results: &Path, study: &Study) -> Result<StudyFolder, Failure> {
-    let folder = StudyFolder::open(results, &study.name).map_err(|error| broken(&error))?;
-    let text = study.to_toml();
-    // Nobody writes on one file for as long as this: what is older was left by a program that was killed.
-    if let Some(before) = SystemTime::now().checked_sub(LEFTOVER_AGE) {
-        folder.sweep(before);
-    }
-    write_whole(&folder.file("study.toml"), |out| {
-        out.write_all(text.as_bytes())
-    })
-    .map_err(|error| broken(&error))?;
-    Ok(folder)
-}
-
-/// The words of a store error hold those of its causes: they are not to be told twice.
-fn broken(error: &StoreError) -> Failure {
-    Failure::Broken(anyhow!("{error}"))
-}
-
-fn threads(study: &Study) -> usize {
-    let available = std::thread::available_parallelism().map_or(1, usize::from);
-    match study.run.threads {
-        Threads::All => available,
-        Threads::Count(count) => usize::try_from(count).unwrap_or(available),
+        is_fresh,
+        checkpoint_seconds: study.run.checkpoint_interval.as_secs_f64(),
     }
 }
 
-fn write_ranking(folder: &StudyFolder, result: &StudyResult) -> Result<(), Failure> {
-    write_whole(&folder.file("ranking.csv"), |out| {
-        write_ranking_csv(result, out)
-    })
-    .and_then(|()| {
-        write_whole(&folder.file("ranking.json"), |out| {
-            write_ranking_json(result, out)
-        })
-    })
-    .map_err(|error| broken(&error))
+/// That some files of runs are missing; which ones has been told.
+pub(super) fn lost_files() -> Failure {
+    Failure::Broken(anyhow!("some files could not be written, see above"))
 }
 
-/// A path as it can be typed in a shell: in quotation marks where it needs them.
-fn as_typed(path: &Path) -> String {
-    let path = path.display().to_string();
-    let is_plain = |c: char| c.is_alphanumeric() || "-_./+=:,@%\\~".contains(c);
-    if path.chars().all(is_plain) {
-        path
-    } else if path.contains('\'') {
-        // Single quotation marks end at the next one; double ones take it.
-        format!("\"{path}\"")
-    } else {
-        format!("'{path}'")
-    }
-}
-
-/// The first screen.
-fn show(
-    study: &Study,
-    args: &RunArgs,
+/// What a stopped batch leaves, in one line.
+pub(super) fn stopped_in_words<T>(
+    runs: &[Run],
+    summaries: &[Option<T>],
     folder: &StudyFolder,
-    result: &StudyResult,
-    terminal: &Terminal,
-) -> Result<(), Failure> {
-    let path = |name: &str| folder.file(name).display().to_string();
-    let ranking = path("ranking.csv");
-    let runs = path("runs");
-    let picture = result.grilles.first().and_then(|grille| {
-        // A run in three dimensions tells most, a fine grid more than a coarse one.
-        let valid = grille.runs.iter().filter(|run| run.is_valid);
-        let (solid, flat): (Vec<_>, Vec<_>) = valid.partition(|run| run.oblique.is_some());
-        let mut pictures = solid
-            .into_iter()
-            .chain(flat)
-            .map(|run| folder.run_file(&run.key, "picture.png"));
-        let found = pictures.find(|picture| picture.is_file());
-        found.map(|picture| picture.display().to_string())
-    });
-    let mut files = vec![Pointer {
-        what: &ranking,
-        why: "all numbers, for a spreadsheet (ranking.json beside it)",
-    }];
-    files.push(match &picture {
-        Some(picture) => Pointer {
-            what: picture,
-            why: "where the air goes behind the first grille of the list; mean.vti beside it for a viewer of VTK files",
-        },
-        None => Pointer {
-            what: &runs,
-            why: "what the runs left",
-        },
-    });
-    let view = result.grilles.iter().find_map(|g| g.fan_view.as_ref());
-    let view = view.map(|view| folder.run_file(&view.run.key, "picture.png"));
-    let view = view.filter(|picture| picture.is_file());
-    let view = view.map(|picture| picture.display().to_string());
-    files.extend(view.as_ref().map(|picture| Pointer {
-        what: picture,
-        why: "the whole fan face from the side, with the same grille",
-    }));
-    let deeper = match study.run.quality {
-        Quality::Quick => Some("standard"),
-        Quality::Standard => Some("overnight"),
-        Quality::Overnight => None,
+) -> String {
+    let done = summaries.iter().flatten().count();
+    let is_half = |run: &&Run| folder.checkpoint(&run.key).is_file();
+    let half = match runs.iter().filter(is_half).count() {
+        0 => String::new(),
+        count => format!(", {count} half done"),
     };
-    let study_file = as_typed(&args.study.file);
-    let results = if args.results == Path::new(RESULTS) {
-        String::new()
-    } else {
-        format!(" --results {}", as_typed(&args.results))
-    };
-    let deeper_command =
-        deeper.map(|quality| format!("ventwright run {study_file} --quality {quality}{results}"));
-    let check = format!("ventwright check {study_file}");
-    let mut next = Vec::new();
-    if let Some(command) = &deeper_command {
-        next.push(Pointer {
-            what: command,
-            why: if study.run.quality == Quality::Quick {
-                "holes in three dimensions, narrower ranges"
-            } else {
-                "finer grids, narrower ranges"
-            },
-        });
-    }
-    next.push(Pointer {
-        what: &check,
-        why: "ribs, overhang, what passes the holes",
-    });
-    let options = ScreenOptions {
-        width: terminal.width(),
-        has_colour: terminal.is_stdout_coloured(),
-        is_ascii: false,
-        files: &files,
-        next: &next,
-    };
-    let mut text = Vec::new();
-    write_screen(result, &options, &mut text)
-        .context("laying out the first screen")
-        .map_err(Failure::Broken)?;
-    terminal.result(&String::from_utf8_lossy(&text))
-}
-
-/// Counts what is sent to stop the program; the second time it ends at once.
-struct Signals {
-    count: &'static AtomicUsize,
-}
-
-impl Signals {
-    fn listen() -> Result<Self, anyhow::Error> {
-        static COUNT: AtomicUsize = AtomicUsize::new(0);
-        ctrlc::set_handler(|| {
-            if COUNT.fetch_add(1, Ordering::Relaxed) > 0 {
-                // The user asked twice; files appear whole or not at all.
-                std::process::exit(130);
-            }
-        })
-        .context("listening for the signal to stop")?;
-        Ok(Self { count: &COUNT })
-    }
+    format!(
+        "stopped: {done} of {} runs are finished{half} and kept in {}; run the same command again to go on",
+        runs.len(),
+        folder.path().display()
+    )
 }

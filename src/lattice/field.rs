@@ -150,6 +150,25 @@ impl<V: VelocitySet<Q>, const Q: usize> Populations<V, Q> {
         }
     }
 
+    /// Numbers of a slot array: every cell with its ghosts, and what fills the lines.
+    fn len(&self) -> usize {
+        self.stride * self.rows_per_layer * (self.extent.nz + 2 * self.ghost_layers)
+    }
+
+    /// All numbers of the gathered field, array by array.
+    pub(super) fn cells(&self) -> impl Iterator<Item = &[f32]> {
+        debug_assert_eq!(self.phase, Phase::Gathered);
+        let len = self.len();
+        self.slots.iter().map(move |slot| &slot[..len])
+    }
+
+    /// The same, to be replaced.
+    pub(super) fn cells_mut(&mut self) -> impl Iterator<Item = &mut [f32]> {
+        self.phase = Phase::Gathered;
+        let len = self.len();
+        self.slots.iter_mut().map(move |slot| &mut slot[..len])
+    }
+
     /// Bytes that a cell takes.
     pub const BYTES_PER_CELL: u64 = 4 * Q as u64;
 

@@ -10,8 +10,10 @@
     reason = "populations are stored in single precision by design"
 )]
 
+use crate::lattice::state::{put_list, take_list};
 use crate::lattice::swirl::{PlaneFlux, SwirlLattice};
 use crate::lattice::zone::{CellNow, arrived, gained};
+use std::io::{self, Read, Write};
 use std::ops::Range;
 
 /// Rows that are filled: one more than a step carries anything.
@@ -44,6 +46,32 @@ impl FreeSide {
             axial: 0.5 * (older.axial + newer.axial),
             angular: 0.5 * (older.angular + newer.angular),
         }
+    }
+
+    /// Writes its state.
+    ///
+    /// # Errors
+    /// What `out` gives.
+    pub fn save(&self, out: &mut dyn Write) -> io::Result<()> {
+        let numbers = self
+            .gained
+            .map(|flux| [flux.mass, flux.axial, flux.angular]);
+        put_list(out, numbers.as_flattened())
+    }
+
+    /// Reads the state of a side that was made as this one.
+    ///
+    /// # Errors
+    /// What `from` gives; that the state is of something else.
+    pub fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        let mut numbers = [[0.0; 3]; 2];
+        take_list(from, numbers.as_flattened_mut())?;
+        self.gained = numbers.map(|[mass, axial, angular]| PlaneFlux {
+            mass,
+            axial,
+            angular,
+        });
+        Ok(())
     }
 
     /// Fills the outermost rows; to be called after each step.

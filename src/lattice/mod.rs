@@ -53,6 +53,8 @@ pub mod outlet;
 
 mod sweep;
 
+pub mod state;
+
 pub mod simulation;
 
 pub mod volume;

@@ -33,7 +33,7 @@ pub struct Outlet {
     /// The last column of the lattice.
     last: Vec<State>,
     /// The plane wave that comes in.
-    incoming: f64,
+    pub(super) incoming: f64,
     pull: f64,
     /// Whether it is the pressure that is pulled towards 0, not the head of the plane waves.
     holds_pressure: bool,
@@ -113,6 +113,28 @@ impl Outlet {
         for (y, (state, last)) in self.states.iter_mut().zip(&mut self.last).enumerate() {
             state.velocity[0] = velocity(y);
             last.velocity[0] = velocity(y);
+        }
+    }
+
+    /// Cell by cell what the column remembers: its own state and that of the last cell.
+    pub(super) fn numbers(&self) -> impl Iterator<Item = [f64; 8]> {
+        self.states.iter().zip(&self.last).map(|(own, last)| {
+            let ([a, b, c], [d, e, f]) = (own.velocity, last.velocity);
+            [own.density, a, b, c, last.density, d, e, f]
+        })
+    }
+
+    /// Lets a cell remember this.
+    pub(super) fn set_numbers(&mut self, cell: usize, numbers: &[f64]) {
+        if let [own, a, b, c, last, d, e, f] = *numbers {
+            self.states[cell] = State {
+                density: own,
+                velocity: [a, b, c],
+            };
+            self.last[cell] = State {
+                density: last,
+                velocity: [d, e, f],
+            };
         }
     }
 

@@ -38,16 +38,16 @@ impl<const D: usize> Default for CellState<D> {
 /// A lattice that can be advanced, for any collision: [`PlaneLattice`] or [`crate::lattice::volume::VolumeLattice`].
 #[derive(Debug, Clone)]
 pub struct Lattice<C: RowCollision<Q>, const Q: usize> {
-    field: Populations<C::Set, Q>,
+    pub(super) field: Populations<C::Set, Q>,
     collision: C,
     runs: FluidRuns,
-    walls: Walls,
-    outlet: Option<Outlet>,
+    pub(super) walls: Walls,
+    pub(super) outlet: Option<Outlet>,
     sides: VolumeSides,
     threads: Threads,
-    steps: u64,
-    force: WallForce,
-    earlier_force: WallForce,
+    pub(super) steps: u64,
+    pub(super) force: WallForce,
+    pub(super) earlier_force: WallForce,
 }
 
 /// A plane or axisymmetric lattice.

@@ -188,6 +188,11 @@ impl Walls {
         self.velocity_factor = factor as f32;
     }
 
+    /// What [`Walls::scale_velocity`] was told last.
+    pub(super) fn velocity_factor(&self) -> f32 {
+        self.velocity_factor
+    }
+
     /// Links in gaps of a single cell, where the interpolation falls back to half-way.
     pub fn narrow_gap_count(&self) -> usize {
         self.narrow_gaps

@@ -18,9 +18,11 @@
 )]
 
 use crate::lattice::row_collision::{RowCollision, StartReach};
+use crate::lattice::state::{put_list, take_list};
 use crate::lattice::swirl::SwirlLattice;
 use crate::lattice::swirl_row::SwirlCollision;
 use crate::lattice::velocity_set::{D2Q9Swirl, VelocitySet};
+use std::io::{self, Read, Write};
 use std::ops::Range;
 
 /// What a part of a zone does to the air, in lattice units, on the axial velocity in its cells.
@@ -88,6 +90,26 @@ impl MomentumZone {
             axial: 0.5 * (older.axial + newer.axial),
             torque: 0.5 * (older.torque + newer.torque),
         }
+    }
+
+    /// Writes its state.
+    ///
+    /// # Errors
+    /// What `out` gives.
+    pub fn save(&self, out: &mut dyn Write) -> io::Result<()> {
+        let numbers = self.forces.map(|force| [force.axial, force.torque]);
+        put_list(out, numbers.as_flattened())
+    }
+
+    /// Reads the state of a zone that was made as this one.
+    ///
+    /// # Errors
+    /// What `from` gives; that the state is of something else.
+    pub fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        let mut numbers = [[0.0; 2]; 2];
+        take_list(from, numbers.as_flattened_mut())?;
+        self.forces = numbers.map(|[axial, torque]| ZoneForce { axial, torque });
+        Ok(())
     }
 
     /// Brakes and turns the air; to be called after each step.

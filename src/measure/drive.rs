@@ -2,12 +2,17 @@
 
 use crate::lattice::simulation::PlaneLattice;
 use crate::lattice::step::Threads;
+pub use crate::measure::course::{Attendant, State};
 use crate::measure::mean_fields::{Fields, MeanFields, instant};
 use crate::measure::momentum::plane_reading;
 use crate::measure::series::{SettledMean, StopReason};
 pub use crate::measure::settle::{DriveLimits, DriveProgress, Sample};
-use crate::measure::settle::{Reading, Sampled, Settled, run_until_settled};
+use crate::measure::settle::{
+    HALF_SECOND_OF_PLANE, Pace, Reading, Resumable, Sampled, Settled, go_on_from, pairs_within,
+    run_until_settled,
+};
 use crate::tunnel::{Domain, Layout, View};
+use std::io::{self, Read, Write};
 use std::ops::ControlFlow;
 
 /// Time after which fields are collected, in pitch-times.
@@ -47,21 +52,27 @@ pub fn drive(
     threads: Threads,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> Outcome {
-    let (lattice, layout) = domain.build(threads);
-    let mut flow = PlaneFlow {
-        area: repeat_area(domain.view, lattice.extent().ny),
-        volume: fluid_volume(&lattice),
-        dynamic_pressure: 0.5 * domain.face_velocity.0 * domain.face_velocity.0,
-        means: MeanFields::new(&lattice),
-        lattice,
-        layout,
-    };
-    let steps_per_pitch = layout.pitch / domain.face_velocity.0;
+    let mut flow = PlaneFlow::new(domain, threads);
+    let steps_per_pitch = flow.layout.pitch / domain.face_velocity.0;
     let settled = run_until_settled(&mut flow, steps_per_pitch, START_UP, limits, observer);
-    if flow.means.sample_count() == 0 {
-        flow.means.add(&flow.lattice);
-    }
-    outcome(domain, settled, &flow)
+    outcome(domain, settled, flow)
+}
+
+/// The same with an attendant, from a state that it kept before. `None` if it was interrupted.
+///
+/// # Errors
+/// That `from` cannot be read or is not a state of this run.
+pub fn drive_from(
+    domain: &Domain,
+    limits: &DriveLimits,
+    threads: Threads,
+    from: Option<&mut dyn Read>,
+    attendant: &mut dyn Attendant,
+) -> io::Result<Option<Outcome>> {
+    let mut flow = PlaneFlow::new(domain, threads);
+    let pace = Pace::new(flow.layout.pitch / domain.face_velocity.0, START_UP);
+    let settled = go_on_from(&mut flow, &pace, limits, from, attendant)?;
+    Ok(settled.map(|settled| outcome(domain, settled, flow)))
 }
 
 /// A flat view under way.
@@ -72,6 +83,32 @@ struct PlaneFlow {
     volume: f64,
     dynamic_pressure: f64,
     means: MeanFields,
+}
+
+impl PlaneFlow {
+    fn new(domain: &Domain, threads: Threads) -> Self {
+        let (lattice, layout) = domain.build(threads);
+        Self {
+            area: repeat_area(domain.view, lattice.extent().ny),
+            volume: fluid_volume(&lattice),
+            dynamic_pressure: 0.5 * domain.face_velocity.0 * domain.face_velocity.0,
+            means: MeanFields::new(&lattice),
+            lattice,
+            layout,
+        }
+    }
+}
+
+impl Resumable for PlaneFlow {
+    fn save(&self, out: &mut dyn Write) -> io::Result<()> {
+        self.lattice.save(out)?;
+        self.means.save(out)
+    }
+
+    fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        self.lattice.restore(from)?;
+        self.means.restore(from)
+    }
 }
 
 impl Sampled for PlaneFlow {
@@ -99,9 +136,16 @@ impl Sampled for PlaneFlow {
     fn forget_early_fields(&mut self) {
         self.means.forget_early_samples();
     }
+
+    fn pairs_at_once(&self) -> usize {
+        pairs_within(HALF_SECOND_OF_PLANE, self.lattice.extent().cell_count())
+    }
 }
 
-fn outcome(domain: &Domain, settled: Settled, flow: &PlaneFlow) -> Outcome {
+fn outcome(domain: &Domain, settled: Settled, mut flow: PlaneFlow) -> Outcome {
+    if flow.means.sample_count() == 0 {
+        flow.means.add(&flow.lattice);
+    }
     let velocity = domain.face_velocity.0;
     Outcome {
         layout: flow.layout,

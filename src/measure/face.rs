@@ -1,16 +1,20 @@
 //! Drives a fan face until it has settled, and reads what the fan pays, what still turns behind, and whether the books close.
 
+use crate::lattice::state::{put_list, take_list};
 use crate::lattice::step::Threads;
 use crate::lattice::swirl::PlaneFlux;
 use crate::lattice::walls::WallForce;
 use crate::lattice::zone::ZoneForce;
+use crate::measure::course::Attendant;
 use crate::measure::face_fields::{FaceMeans, FacePlane, SwirlFields, instant};
 use crate::measure::face_jet::{self, HubWake, JetWidth, ProfilePoint};
 use crate::measure::series::{SettledMean, StopReason};
 use crate::measure::settle::{
-    DriveLimits, DriveProgress, Reading, Sample, Sampled, Settled, run_until_settled,
+    DriveLimits, DriveProgress, HALF_SECOND, Pace, Reading, Resumable, Sample, Sampled, Settled,
+    go_on_from, pairs_within, run_until_settled,
 };
 use crate::tunnel::{FaceFlow, FaceLayout, FanFace};
+use std::io::{self, Read, Write};
 use std::ops::ControlFlow;
 
 /// What came out of a fan face. Coefficients are over the dynamic pressure of the mean axial velocity in the bore.
@@ -156,24 +160,28 @@ pub fn drive_face(
     threads: Threads,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> FaceOutcome {
-    let (flow, layout) = face.build(threads);
-    let velocity = face.face_velocity.0;
-    let mut run = FaceRun {
-        means: FaceMeans::new(&flow.lattice, layout.bore),
-        books: [Books::default(); 2],
-        inflow: 0.5 * (layout.bore * layout.bore) as f64 * velocity,
-        dynamic_pressure: 0.5 * velocity * velocity,
-        volume: volume(&flow),
-        flow,
-        layout,
-    };
+    let mut run = FaceRun::new(face, threads);
     let start_up = 0.5 * limits.least_time;
     let steps = face.steps_per_diameter();
     let settled = run_until_settled(&mut run, steps, start_up, limits, observer);
-    if run.means.sample_count() == 0 {
-        run.collect_fields();
-    }
-    run.outcome(settled, velocity)
+    run.outcome(settled, face.face_velocity.0)
+}
+
+/// The same with an attendant, from a state that it kept before. `None` if it was interrupted.
+///
+/// # Errors
+/// That `from` cannot be read or is not a state of this run.
+pub fn drive_face_from(
+    face: &FanFace<'_>,
+    limits: &DriveLimits,
+    threads: Threads,
+    from: Option<&mut dyn Read>,
+    attendant: &mut dyn Attendant,
+) -> io::Result<Option<FaceOutcome>> {
+    let mut run = FaceRun::new(face, threads);
+    let pace = Pace::new(face.steps_per_diameter(), 0.5 * limits.least_time);
+    let settled = go_on_from(&mut run, &pace, limits, from, attendant)?;
+    Ok(settled.map(|settled| run.outcome(settled, face.face_velocity.0)))
 }
 
 /// Sums of what acts on the air.
@@ -198,6 +206,20 @@ struct FaceRun {
 }
 
 impl FaceRun {
+    fn new(face: &FanFace<'_>, threads: Threads) -> Self {
+        let (flow, layout) = face.build(threads);
+        let velocity = face.face_velocity.0;
+        Self {
+            means: FaceMeans::new(&flow.lattice, layout.bore),
+            books: [Books::default(); 2],
+            inflow: 0.5 * (layout.bore * layout.bore) as f64 * velocity,
+            dynamic_pressure: 0.5 * velocity * velocity,
+            volume: volume(&flow),
+            flow,
+            layout,
+        }
+    }
+
     fn area(&self) -> f64 {
         0.5 * (self.layout.bore * self.layout.bore) as f64
     }
@@ -212,7 +234,10 @@ impl FaceRun {
         mean
     }
 
-    fn outcome(self, settled: Settled, velocity: f64) -> FaceOutcome {
+    fn outcome(mut self, settled: Settled, velocity: f64) -> FaceOutcome {
+        if self.means.sample_count() == 0 {
+            self.collect_fields();
+        }
         let planes = self.means.planes();
         let radius = self.layout.bore as f64;
         let books = &self.books[0];
@@ -322,6 +347,56 @@ impl Sampled for FaceRun {
     fn forget_early_fields(&mut self) {
         self.means.forget_early_samples();
         self.books = [self.books[1], Books::default()];
+    }
+
+    fn pairs_at_once(&self) -> usize {
+        pairs_within(HALF_SECOND, self.layout.cells.cell_count())
+    }
+}
+
+impl Resumable for FaceRun {
+    fn save(&self, out: &mut dyn Write) -> io::Result<()> {
+        self.flow.save(out)?;
+        self.means.save(out)?;
+        put_list(out, self.books.map(|books| books.numbers()).as_flattened())
+    }
+
+    fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        self.flow.restore(from)?;
+        self.means.restore(from)?;
+        let mut numbers = [[0.0; 12]; 2];
+        take_list(from, numbers.as_flattened_mut())?;
+        self.books = numbers.map(Books::of_numbers);
+        Ok(())
+    }
+}
+
+impl Books {
+    fn numbers(&self) -> [f64; 12] {
+        let ([a, b, c], [d, e, f]) = (self.walls.body, self.walls.rim);
+        let (grille, side) = (self.grille, self.side);
+        let [g, h] = [grille.axial, grille.torque];
+        let [i, j, k] = [side.mass, side.axial, side.angular];
+        [self.count, a, b, c, d, e, f, g, h, i, j, k]
+    }
+
+    fn of_numbers([count, a, b, c, d, e, f, g, h, i, j, k]: [f64; 12]) -> Self {
+        Self {
+            count,
+            walls: WallForce {
+                body: [a, b, c],
+                rim: [d, e, f],
+            },
+            grille: ZoneForce {
+                axial: g,
+                torque: h,
+            },
+            side: PlaneFlux {
+                mass: i,
+                axial: j,
+                angular: k,
+            },
+        }
     }
 }
 

@@ -5,8 +5,11 @@
     reason = "fields are kept in single precision; the sums behind them are not"
 )]
 
+use crate::lattice::state::{put_list, take_list};
 use crate::lattice::swirl::SwirlLattice;
+use crate::measure::mean_fields::{restore_sums, save_sums};
 use ndarray::Array2;
+use std::io::{self, Read, Write};
 
 /// Fields of an axisymmetric lattice with swirl in lattice units, indexed `[y, x]`, y being the radius; walls hold zeros.
 #[derive(Debug, Clone, PartialEq)]
@@ -102,6 +105,29 @@ impl FacePlane {
         planes
     }
 
+    fn numbers(&self) -> [f64; 6] {
+        let Self {
+            area,
+            pressure,
+            flow,
+            axial,
+            energy,
+            angular,
+        } = *self;
+        [area, pressure, flow, axial, energy, angular]
+    }
+
+    fn of_numbers([area, pressure, flow, axial, energy, angular]: [f64; 6]) -> Self {
+        Self {
+            area,
+            pressure,
+            flow,
+            axial,
+            energy,
+            angular,
+        }
+    }
+
     fn add_cell(&mut self, radius: f64, density: f64, [u, v, swirl]: [f64; 3]) {
         let pressure = density / 3.0;
         self.area += radius;
@@ -133,8 +159,33 @@ impl Sums {
         }
     }
 
+    fn save(&self, out: &mut dyn Write) -> io::Result<()> {
+        let [density, axial, radial, swirl] = &self.means;
+        let sums = [density, axial, radial, swirl, &self.square];
+        save_sums(self.count, sums, out)?;
+        let planes: Vec<f64> = self
+            .planes
+            .iter()
+            .flatten()
+            .flat_map(FacePlane::numbers)
+            .collect();
+        put_list(out, &planes)
+    }
+
+    fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        let [density, axial, radial, swirl] = &mut self.means;
+        let sums = [density, axial, radial, swirl, &mut self.square];
+        self.count = restore_sums(sums, from)?;
+        let mut numbers = vec![[0.0; 6]; 2 * self.planes.len()];
+        take_list(from, numbers.as_flattened_mut())?;
+        for (plane, numbers) in self.planes.iter_mut().flatten().zip(numbers) {
+            *plane = FacePlane::of_numbers(numbers);
+        }
+        Ok(())
+    }
+
     fn add(&mut self, lattice: &SwirlLattice, bore: usize) {
-        self.count += 1;
+        self.count = self.count.saturating_add(1);
         for y in 0..lattice.extent().ny {
             let radius = y as f64 + 0.5;
             for x in lattice.fluid_runs(y).iter().cloned().flatten() {
@@ -177,6 +228,24 @@ impl FaceMeans {
     pub fn forget_early_samples(&mut self) {
         let shape = self.newer.square.dim();
         self.older = std::mem::replace(&mut self.newer, Sums::zeros(shape));
+    }
+
+    /// Writes what was collected.
+    ///
+    /// # Errors
+    /// What `out` gives.
+    pub fn save(&self, out: &mut dyn Write) -> io::Result<()> {
+        self.older.save(out)?;
+        self.newer.save(out)
+    }
+
+    /// Reads what the means of an equal lattice collected.
+    ///
+    /// # Errors
+    /// What `from` gives; that it is too short or of another lattice.
+    pub fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        self.older.restore(from)?;
+        self.newer.restore(from)
     }
 
     /// Number of samples behind the means.

@@ -9,12 +9,15 @@
     reason = "places become indices of cells, states single precision"
 )]
 
-use std::ops::ControlFlow;
+use std::io::{self, Read, Write};
 
 use crate::lattice::simulation::CellState;
+use crate::lattice::state::{not_fitting, put, take};
 use crate::lattice::step::Threads;
+use crate::lattice::volume::VolumeLattice;
+use crate::measure::course::{Attendant, Parts};
 use crate::measure::series::StopReason;
-use crate::measure::settle::DriveProgress;
+use crate::measure::settle::{DriveProgress, HALF_SECOND, pairs_within};
 use crate::measure::volume_fields::VolumeFields;
 use crate::tunnel::{RepeatDomain, RepeatLayout, Solid};
 
@@ -38,34 +41,80 @@ pub(super) struct HeadStart {
     fields: VolumeFields,
 }
 
-impl HeadStart {
-    /// Runs the coarse grid for the head start of the domain, or until the observer breaks off, whom it tells of no time or steps; `None` if it blew up.
-    pub(super) fn run(
-        domain: &RepeatDomain,
-        solid: Solid<'_>,
-        threads: Threads,
-        observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
-    ) -> Option<Self> {
+/// The coarse grid under way.
+pub(super) struct Coarse {
+    lattice: VolumeLattice,
+    layout: RepeatLayout,
+    threads: Threads,
+    /// Pairs of steps done.
+    pairs: usize,
+    /// Pairs of steps at the end.
+    all_pairs: usize,
+    /// Pairs of steps after which somebody is asked.
+    at_once: usize,
+}
+
+impl Coarse {
+    /// The coarse grid for a domain.
+    pub(super) fn new(domain: &RepeatDomain, solid: Solid<'_>, threads: Threads) -> Self {
         let coarse = RepeatDomain {
             cells_across_hole: COARSENESS * domain.cells_across_hole,
             shift: domain.shift.map(|shift| COARSENESS * shift),
             ..*domain
         };
-        let (mut lattice, layout) = coarse.build(solid, threads);
+        let (lattice, layout) = coarse.build(solid, threads);
         let steps = layout.pitch / coarse.face_velocity.0;
         let pairs = (steps / ASKED_PER_PITCH / 2.0).ceil() as usize;
         let rounds = (domain.head_start * steps / (2 * pairs) as f64).ceil() as usize;
-        for _ in 0..rounds {
-            lattice.step_pairs(pairs);
-            if observer(&NOTHING_YET).is_break() {
-                break;
-            }
+        Self {
+            at_once: pairs.min(pairs_within(HALF_SECOND, lattice.extent().cell_count())),
+            lattice,
+            layout,
+            threads,
+            pairs: 0,
+            all_pairs: rounds * pairs,
         }
-        let fields = VolumeFields::instant(&lattice, threads);
-        let is_finite = fields.density.iter().all(|density| density.is_finite());
-        is_finite.then_some(Self { layout, fields })
     }
 
+    /// Goes on from a state that an equal grid left.
+    pub(super) fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        let pairs: u64 = take(from)?;
+        if pairs > self.all_pairs as u64 {
+            return Err(not_fitting("the head start is longer than it can be"));
+        }
+        self.pairs = pairs as usize;
+        self.lattice.restore(from)
+    }
+
+    /// Runs to the end of the head start, or until the attendant breaks off, whom it tells of no time or steps: the flow, if it did not blow up, and why it was broken off.
+    pub(super) fn run(
+        mut self,
+        attendant: &mut dyn Attendant,
+    ) -> (Option<HeadStart>, Option<StopReason>) {
+        let mut stopped = None;
+        while self.pairs < self.all_pairs && stopped.is_none() {
+            let count = self.at_once.min(self.all_pairs - self.pairs);
+            self.lattice.step_pairs(count);
+            self.pairs += count;
+            let state = |out: &mut dyn Write| {
+                put(out, self.pairs as u64)?;
+                self.lattice.save(out)
+            };
+            stopped = attendant
+                .attend(&NOTHING_YET, Some(&Parts(&state)))
+                .break_value();
+        }
+        let fields = VolumeFields::instant(&self.lattice, self.threads);
+        let is_finite = fields.density.iter().all(|density| density.is_finite());
+        let flow = is_finite.then_some(HeadStart {
+            layout: self.layout,
+            fields,
+        });
+        (flow, stopped)
+    }
+}
+
+impl HeadStart {
     /// The state at a place (depth, y, z; in hydraulic diameters), linear between the fluid cells around it; at rest where there are none.
     pub(super) fn at(&self, place: [f64; 3]) -> CellState<3> {
         let point = self.layout.point(place);

@@ -6,7 +6,9 @@
 )]
 
 use crate::lattice::simulation::PlaneLattice;
+use crate::lattice::state::{not_fitting, put, put_list, take, take_list};
 use ndarray::Array2;
+use std::io::{self, Read, Write};
 
 /// Sums over samples.
 #[derive(Debug, Clone)]
@@ -49,8 +51,27 @@ impl Sums {
         }
     }
 
+    fn arrays(&mut self) -> [&mut Array2<f64>; 4] {
+        let [along, across] = &mut self.velocity;
+        [&mut self.density, along, across, &mut self.square]
+    }
+
+    fn save(&self, out: &mut dyn Write) -> io::Result<()> {
+        let [along, across] = &self.velocity;
+        save_sums(
+            self.count,
+            [&self.density, along, across, &self.square],
+            out,
+        )
+    }
+
+    fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        self.count = restore_sums(self.arrays(), from)?;
+        Ok(())
+    }
+
     fn add(&mut self, lattice: &PlaneLattice) {
-        self.count += 1;
+        self.count = self.count.saturating_add(1);
         for y in 0..lattice.extent().ny {
             for run in lattice.fluid_runs(y) {
                 for x in run.clone() {
@@ -66,7 +87,58 @@ impl Sums {
     }
 }
 
+/// Writes sums of fields and of how many samples they are; nothing but the number where there is none.
+pub(super) fn save_sums<const N: usize>(
+    count: u32,
+    sums: [&Array2<f64>; N],
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    put(out, u64::from(count))?;
+    if count == 0 {
+        return Ok(());
+    }
+    sums.iter().try_for_each(|sum| {
+        // Sums stand in memory as they were made, row by row.
+        put_list(out, sum.as_slice().unwrap_or_default())
+    })
+}
+
+/// Reads them into arrays of the same shape and returns the number of samples.
+pub(super) fn restore_sums<const N: usize>(
+    sums: [&mut Array2<f64>; N],
+    from: &mut dyn Read,
+) -> io::Result<u32> {
+    let count: u64 = take(from)?;
+    let count = u32::try_from(count).map_err(|_| not_fitting("a count of samples is none"))?;
+    for sum in sums {
+        if count == 0 {
+            sum.fill(0.0);
+        } else {
+            take_list(from, sum.as_slice_mut().unwrap_or_default())?;
+        }
+    }
+    Ok(count)
+}
+
 impl MeanFields {
+    /// Writes what was collected.
+    ///
+    /// # Errors
+    /// What `out` gives.
+    pub fn save(&self, out: &mut dyn Write) -> io::Result<()> {
+        self.older.save(out)?;
+        self.newer.save(out)
+    }
+
+    /// Reads what the means of an equal lattice collected.
+    ///
+    /// # Errors
+    /// What `from` gives; that it is too short or of another lattice.
+    pub fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        self.older.restore(from)?;
+        self.newer.restore(from)
+    }
+
     /// No samples yet.
     pub fn new(lattice: &PlaneLattice) -> Self {
         let shape = (lattice.extent().ny, lattice.extent().nx);

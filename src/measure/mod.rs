@@ -16,6 +16,8 @@ pub mod wall_load;
 
 mod settle;
 
+pub mod course;
+
 pub mod drive;
 
 pub mod hole_swirl;

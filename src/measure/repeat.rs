@@ -1,13 +1,17 @@
 //! Drives a three-dimensional repeat and reads its loss coefficient, outflow angle and forces.
 
+use std::io::{self, Read, Write};
 use std::ops::ControlFlow;
 
+use crate::lattice::state::{not_fitting, put, put_list, take, take_list};
 use crate::lattice::step::Threads;
 use crate::lattice::volume::VolumeLattice;
-use crate::measure::head_start::HeadStart;
+use crate::measure::course::{Attendant, Onlooker, Parts, State};
+use crate::measure::head_start::{Coarse, HeadStart};
 use crate::measure::series::{SettledMean, StopReason};
 use crate::measure::settle::{
-    DriveLimits, DriveProgress, Reading, Sample, Sampled, Settled, run_until_settled,
+    DriveLimits, DriveProgress, HALF_SECOND, Pace, Reading, Resumable, Sample, Sampled, Settled,
+    go_on_from, pairs_within, run_until_settled,
 };
 use crate::measure::volume_fields::{VolumeFields, VolumeMeans};
 use crate::measure::wall_load::{WallCells, WallLoad};
@@ -122,20 +126,134 @@ pub fn drive_repeat(
     threads: Threads,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> RepeatOutcome {
-    let head_start = if domain.head_start > 0.0 {
-        HeadStart::run(domain, solid, threads, observer)
+    let (built, start_up) = if domain.head_start > 0.0 {
+        let mut attendant = Onlooker(&mut *observer);
+        let coarse = Coarse::new(domain, solid, threads);
+        let (flow, _) = coarse.run(&mut attendant);
+        after_head_start(domain, solid, threads, flow.as_ref())
     } else {
-        None
+        (domain.build(solid, threads), START_UP)
     };
-    let (built, start_up) = match &head_start {
+    drive_built(domain, built, start_up, limits, threads, observer)
+}
+
+/// The same with an attendant, from a state that it kept before. `None` if it was interrupted.
+///
+/// # Errors
+/// That `from` cannot be read or is not a state of this run.
+pub fn drive_repeat_from(
+    domain: &RepeatDomain,
+    solid: Solid<'_>,
+    limits: &DriveLimits,
+    threads: Threads,
+    mut from: Option<&mut dyn Read>,
+    attendant: &mut dyn Attendant,
+) -> io::Result<Option<RepeatOutcome>> {
+    let stage = match &mut from {
+        Some(from) => Stage::restore(*from)?,
+        None if domain.head_start > 0.0 => Stage::HeadStart,
+        None => Stage::FromRest,
+    };
+    // A head start that was cut short is not what another program would begin with.
+    let mut is_cut_short = false;
+    let (built, start_up) = match stage {
+        Stage::HeadStart => {
+            let mut coarse = Coarse::new(domain, solid, threads);
+            if let Some(from) = from.take() {
+                coarse.restore(from)?;
+            }
+            let (flow, stopped) = coarse.run(&mut InStage { stage, attendant });
+            if stopped == Some(StopReason::Interrupted) {
+                return Ok(None);
+            }
+            is_cut_short = stopped.is_some();
+            after_head_start(domain, solid, threads, flow.as_ref())
+        }
+        Stage::AfterHeadStart => (domain.build(solid, threads), START_UP_AFTER_HEAD_START),
+        Stage::FromRest => (domain.build(solid, threads), START_UP),
+    };
+    let stage = if start_up < START_UP {
+        Stage::AfterHeadStart
+    } else {
+        Stage::FromRest
+    };
+    let mut flow = RepeatFlow::new(domain, built, threads);
+    let pace = Pace::new(flow.layout.pitch / domain.face_velocity.0, start_up);
+    let mut in_stage = InStage { stage, attendant };
+    let settled = if is_cut_short {
+        let mut look = |progress: &DriveProgress| in_stage.attend(progress, None);
+        go_on_from(&mut flow, &pace, limits, None, &mut Onlooker(&mut look))?
+    } else {
+        go_on_from(&mut flow, &pace, limits, from, &mut in_stage)?
+    };
+    Ok(settled.map(|settled| outcome(domain, settled, flow, threads)))
+}
+
+/// Which part of a repeat is under way.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Stage {
+    /// The coarse grid.
+    HeadStart,
+    /// The grid itself after it.
+    AfterHeadStart,
+    /// The grid itself from an undisturbed stream.
+    FromRest,
+}
+
+impl Stage {
+    const ALL: [Self; 3] = [Self::HeadStart, Self::AfterHeadStart, Self::FromRest];
+
+    fn save(self, out: &mut dyn Write) -> io::Result<()> {
+        put(out, self as u64)
+    }
+
+    fn restore(from: &mut dyn Read) -> io::Result<Self> {
+        let number: u64 = take(from)?;
+        let stage = Self::ALL.into_iter().find(|&stage| stage as u64 == number);
+        stage.ok_or_else(|| not_fitting("no such part of a run"))
+    }
+}
+
+/// An attendant that is given the stage with the state.
+struct InStage<'a> {
+    stage: Stage,
+    attendant: &'a mut dyn Attendant,
+}
+
+impl Attendant for InStage<'_> {
+    fn attend(
+        &mut self,
+        progress: &DriveProgress,
+        state: Option<&dyn State>,
+    ) -> ControlFlow<StopReason> {
+        let stage = self.stage;
+        match state {
+            Some(state) => {
+                let whole = |out: &mut dyn Write| {
+                    stage.save(out)?;
+                    state.save(out)
+                };
+                self.attendant.attend(progress, Some(&Parts(&whole)))
+            }
+            None => self.attendant.attend(progress, None),
+        }
+    }
+}
+
+/// The fine grid filled with the flow of the coarse one, or with an undisturbed stream where that blew up.
+fn after_head_start(
+    domain: &RepeatDomain,
+    solid: Solid<'_>,
+    threads: Threads,
+    flow: Option<&HeadStart>,
+) -> ((VolumeLattice, RepeatLayout), f64) {
+    match flow {
         Some(start) => (
             domain.build_from(solid, threads, |place| start.at(place)),
             START_UP_AFTER_HEAD_START,
         ),
         None => (domain.build(solid, threads), START_UP),
-    };
-    drop(head_start);
-    drive_built(domain, built, start_up, limits, threads, observer)
+    }
 }
 
 /// The same between mirrors ([`RepeatDomain::build_mirrored`]), from the undisturbed stream.
@@ -152,42 +270,27 @@ pub fn drive_mirrored_repeat(
 
 fn drive_built(
     domain: &RepeatDomain,
-    (lattice, layout): (VolumeLattice, RepeatLayout),
+    built: (VolumeLattice, RepeatLayout),
     start_up: f64,
     limits: &DriveLimits,
     threads: Threads,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> RepeatOutcome {
-    let velocity = domain.face_velocity.0;
-    let wall_cells = WallCells::find(&lattice);
-    let empty = Sums::empty(wall_cells.len());
-    let mut flow = RepeatFlow {
-        means: VolumeMeans::new(&lattice, threads),
-        lattice,
-        layout,
-        dynamic_pressure: 0.5 * velocity * velocity,
-        wall_cells,
-        sums: [empty.clone(), empty],
-    };
-    let settled = run_until_settled(
-        &mut flow,
-        layout.pitch / velocity,
-        start_up,
-        limits,
-        observer,
-    );
-    if flow.means.sample_count() == 0 {
-        flow.collect_fields();
-    }
+    let mut flow = RepeatFlow::new(domain, built, threads);
+    let steps_per_pitch = flow.layout.pitch / domain.face_velocity.0;
+    let settled = run_until_settled(&mut flow, steps_per_pitch, start_up, limits, observer);
     outcome(domain, settled, flow, threads)
 }
 
 fn outcome(
     domain: &RepeatDomain,
     settled: Settled,
-    flow: RepeatFlow,
+    mut flow: RepeatFlow,
     threads: Threads,
 ) -> RepeatOutcome {
+    if flow.means.sample_count() == 0 {
+        flow.collect_fields();
+    }
     let velocity = domain.face_velocity.0;
     let layout = flow.layout;
     let [older, newer] = flow.sums;
@@ -223,6 +326,24 @@ fn outcome(
 }
 
 impl RepeatFlow {
+    fn new(
+        domain: &RepeatDomain,
+        (lattice, layout): (VolumeLattice, RepeatLayout),
+        threads: Threads,
+    ) -> Self {
+        let velocity = domain.face_velocity.0;
+        let wall_cells = WallCells::find(&lattice);
+        let empty = Sums::empty(wall_cells.len());
+        Self {
+            means: VolumeMeans::new(&lattice, threads),
+            lattice,
+            layout,
+            dynamic_pressure: 0.5 * velocity * velocity,
+            wall_cells,
+            sums: [empty.clone(), empty],
+        }
+    }
+
     fn plane_means(&self, columns: (usize, usize)) -> PlaneMeans {
         let extent = self.lattice.extent();
         let stride = (columns.1 - columns.0).div_ceil(COLUMNS).max(1);
@@ -294,5 +415,33 @@ impl Sampled for RepeatFlow {
         let [_, newer] = std::mem::replace(&mut self.sums, [empty.clone(), empty]);
         self.sums[0] = newer;
         self.means.forget_early_samples();
+    }
+
+    fn pairs_at_once(&self) -> usize {
+        pairs_within(HALF_SECOND, self.layout.cells.cell_count())
+    }
+}
+
+impl Resumable for RepeatFlow {
+    fn save(&self, out: &mut dyn Write) -> io::Result<()> {
+        self.lattice.save(out)?;
+        self.means.save(out)?;
+        for sums in &self.sums {
+            put(out, sums.count)?;
+            put_list(out, &sums.transverse)?;
+            put_list(out, sums.forces.as_flattened())?;
+        }
+        Ok(())
+    }
+
+    fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        self.lattice.restore(from)?;
+        self.means.restore(from)?;
+        for sums in &mut self.sums {
+            sums.count = take(from)?;
+            take_list(from, &mut sums.transverse)?;
+            take_list(from, sums.forces.as_flattened_mut())?;
+        }
+        Ok(())
     }
 }

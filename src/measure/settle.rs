@@ -6,8 +6,11 @@
     reason = "times become counts of steps"
 )]
 
+use std::io::{self, Read, Write};
 use std::ops::ControlFlow;
 
+use crate::lattice::state::not_fitting;
+use crate::measure::course::{Attendant, Course, Parts};
 use crate::measure::series::{SettledMean, StopReason, is_settled, settled_mean};
 
 /// When a run may stop. Times in pitch-times: the time in which the undisturbed stream passes one pitch of the repeat.
@@ -89,6 +92,27 @@ pub(super) trait Sampled {
     fn collect_fields(&mut self);
     /// Drops what was collected before the last call.
     fn forget_early_fields(&mut self);
+    /// Pairs of steps that take about half a second: so long nobody is asked whether to go on.
+    fn pairs_at_once(&self) -> usize;
+}
+
+/// Cell updates that a slow thread does in about half a second, in three dimensions and with swirl.
+pub(super) const HALF_SECOND: usize = 20_000_000;
+
+/// The same of a plane lattice.
+pub(super) const HALF_SECOND_OF_PLANE: usize = 80_000_000;
+
+/// Pairs of steps of so many cells within a number of updates, at least one.
+pub(super) fn pairs_within(updates: usize, cell_count: usize) -> usize {
+    (updates / (2 * cell_count.max(1))).max(1)
+}
+
+/// A sampled flow that another program can go on with.
+pub(super) trait Resumable: Sampled {
+    /// Writes its state.
+    fn save(&self, out: &mut dyn Write) -> io::Result<()>;
+    /// Reads the state of an equal one.
+    fn restore(&mut self, from: &mut dyn Read) -> io::Result<()>;
 }
 
 /// What a flow came to.
@@ -106,95 +130,224 @@ pub(super) struct Settled {
     pub(super) history: Vec<Sample>,
 }
 
-/// Runs a flow. The observer is asked at every sample and may break off: a pitch-time of a large flow lasts a minute, and nobody who stops it wants to wait that long.
+/// Runs a flow from the start. The observer is asked at every sample and may break off: a pitch-time of a large flow lasts a minute, and nobody who stops it wants to wait that long.
 ///
 /// Fields are collected after `start_up` pitch-times.
-pub(super) fn run_until_settled(
-    flow: &mut dyn Sampled,
+pub(super) fn run_until_settled<F: Sampled>(
+    flow: &mut F,
     steps_per_pitch: f64,
     start_up: f64,
     limits: &DriveLimits,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> Settled {
-    let pairs = (steps_per_pitch / SAMPLES_PER_PITCH / 2.0).round().max(1.0);
-    let time_per_sample = 2.0 * pairs / steps_per_pitch;
-    let mut history: Vec<Sample> = Vec::new();
-    let mut flows: Vec<f64> = Vec::new();
-    let mut next_forget = 1.5 * start_up;
-    let mut told_steps = 0;
-    let mut settled_before = false;
-    let mut mean_density = 0.0;
-    let stop_reason = loop {
-        flow.advance(pairs as usize);
-        let time = time_per_sample * (history.len() + 1) as f64;
-        if history.len().is_multiple_of(SAMPLES_PER_FIELD) {
-            mean_density = flow.mean_density();
+    let pace = Pace::new(steps_per_pitch, start_up);
+    let mut course = Course::new(start_up);
+    let stop_reason = go_on(
+        flow,
+        &mut course,
+        &pace,
+        limits,
+        &mut |_, _, progress, _| observer(progress),
+    );
+    Settled::new(stop_reason, course)
+}
+
+/// The same with an attendant, from a state that it kept before. `None` if it was interrupted.
+pub(super) fn go_on_from<F: Resumable>(
+    flow: &mut F,
+    pace: &Pace,
+    limits: &DriveLimits,
+    from: Option<&mut dyn Read>,
+    attendant: &mut dyn Attendant,
+) -> io::Result<Option<Settled>> {
+    let mut course = Course::new(pace.start_up);
+    if let Some(from) = from {
+        course = Course::restore(from)?;
+        flow.restore(from)?;
+        if course.pairs >= pace.pairs {
+            return Err(not_fitting("the samples lie at other times"));
         }
-        let reading = flow.reading();
-        let (loss_coefficient, loss_coefficient_by_force) =
-            (reading.loss_coefficient, reading.loss_coefficient_by_force);
-        flows.push(reading.flow_error);
-        history.push(Sample {
-            time,
-            loss_coefficient,
-            loss_coefficient_by_force,
-            mean_density,
-        });
-        if !(loss_coefficient.abs() < RUNAWAY && loss_coefficient_by_force.abs() < RUNAWAY) {
-            break StopReason::Diverged {
-                step: flow.step_count(),
-            };
+    }
+    let stop_reason = go_on(
+        flow,
+        &mut course,
+        pace,
+        limits,
+        &mut |flow, course, progress, can_go_on| {
+            let state = Parts(&|out| {
+                course.save(out)?;
+                flow.save(out)
+            });
+            attendant.attend(progress, can_go_on.then_some(&state))
+        },
+    );
+    if stop_reason == StopReason::Interrupted {
+        return Ok(None);
+    }
+    Ok(Some(Settled::new(stop_reason, course)))
+}
+
+/// How fast a run goes through its time.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Pace {
+    /// Pairs of steps between two samples.
+    pairs: usize,
+    /// Pitch-times between them.
+    time_per_sample: f64,
+    /// Pitch-times after which fields are collected.
+    start_up: f64,
+}
+
+impl Pace {
+    pub(super) fn new(steps_per_pitch: f64, start_up: f64) -> Self {
+        let pairs = (steps_per_pitch / SAMPLES_PER_PITCH / 2.0).round().max(1.0);
+        Self {
+            pairs: pairs as usize,
+            time_per_sample: 2.0 * pairs / steps_per_pitch,
+            start_up,
         }
-        if time > start_up && history.len().is_multiple_of(SAMPLES_PER_FIELD) {
-            flow.collect_fields();
-            if time > next_forget {
-                flow.forget_early_fields();
-                next_forget *= 1.5;
+    }
+
+    /// Pitch-times at so many samples and so many pairs of steps beyond them.
+    fn time(&self, samples: usize, pairs: usize) -> f64 {
+        self.time_per_sample * (samples as f64 + pairs as f64 / self.pairs as f64)
+    }
+}
+
+/// Is asked whether to go on: with the flow, its course, what is new, and whether another program could go on from here.
+pub(super) type Ask<'a, F> =
+    &'a mut dyn FnMut(&F, &Course, &DriveProgress, bool) -> ControlFlow<StopReason>;
+
+/// Goes on with a flow until there is a reason to stop.
+pub(super) fn go_on<F: Sampled>(
+    flow: &mut F,
+    course: &mut Course,
+    pace: &Pace,
+    limits: &DriveLimits,
+    ask: Ask<'_, F>,
+) -> StopReason {
+    let mut told_steps = flow.step_count();
+    loop {
+        while course.pairs < pace.pairs {
+            let count = (pace.pairs - course.pairs).min(flow.pairs_at_once());
+            flow.advance(count);
+            course.pairs += count;
+            if course.pairs < pace.pairs {
+                let progress = DriveProgress {
+                    time: pace.time(course.history.len(), course.pairs),
+                    steps: flow.step_count() - told_steps,
+                    mean: None,
+                };
+                told_steps = flow.step_count();
+                if let ControlFlow::Break(reason) = ask(flow, course, &progress, true) {
+                    return reason;
+                }
             }
         }
-        let is_whole = history.len().is_multiple_of(SAMPLES_PER_PITCH as usize);
+        course.pairs = 0;
+        let time = pace.time(course.history.len() + 1, 0);
+        if let Err(reason) = take_sample(flow, course, pace, time) {
+            return reason;
+        }
+        let is_whole = course
+            .history
+            .len()
+            .is_multiple_of(SAMPLES_PER_PITCH as usize);
         let mean = if is_whole {
-            settled_mean(&loss_coefficients(&history))
+            settled_mean(&loss_coefficients(&course.history))
+        } else {
+            None
+        };
+        let end = if is_whole {
+            look(course, limits, time, mean.as_ref())
         } else {
             None
         };
         let steps = flow.step_count() - told_steps;
         told_steps = flow.step_count();
         let progress = DriveProgress { time, steps, mean };
-        if let ControlFlow::Break(reason) = observer(&progress) {
-            break reason;
+        // A run that has come to its end is not broken off: what it has is what it would have.
+        let asked = ask(flow, course, &progress, end.is_none());
+        match (end, asked) {
+            (Some(reason), _) | (None, ControlFlow::Break(reason)) => return reason,
+            (None, ControlFlow::Continue(())) => {}
         }
-        if !is_whole {
-            continue;
-        }
-        // Two looks in a row must agree, so that a lucky first look does not end the run.
-        let settled =
-            time >= limits.least_time && mean.is_some_and(|m| is_settled(&m, limits.tolerance));
-        if settled && settled_before {
-            break StopReason::Converged;
-        }
-        settled_before = settled;
-        if time >= limits.longest_time {
-            break StopReason::StepLimit;
-        }
-    };
-    let has_diverged = matches!(stop_reason, StopReason::Diverged { .. });
-    let loss_coefficient = if has_diverged {
-        None
-    } else {
-        settled_mean(&loss_coefficients(&history))
-    };
-    let cut = loss_coefficient.map_or(history.len() / 2, |m| m.cut);
-    let by_force: Vec<f64> = history
-        .iter()
-        .map(|sample| sample.loss_coefficient_by_force)
-        .collect();
-    Settled {
-        stop_reason,
+    }
+}
+
+/// Reads the flow and collects its fields; the reason to stop if it has run away.
+fn take_sample<F: Sampled>(
+    flow: &mut F,
+    course: &mut Course,
+    pace: &Pace,
+    time: f64,
+) -> Result<(), StopReason> {
+    if course.history.len().is_multiple_of(SAMPLES_PER_FIELD) {
+        course.mean_density = flow.mean_density();
+    }
+    let reading = flow.reading();
+    let (loss_coefficient, loss_coefficient_by_force) =
+        (reading.loss_coefficient, reading.loss_coefficient_by_force);
+    course.flow_errors.push(reading.flow_error);
+    course.history.push(Sample {
+        time,
         loss_coefficient,
-        loss_coefficient_by_force: mean_of(&by_force[cut..]),
-        flow_error: mean_of(&flows[cut..]),
-        history,
+        loss_coefficient_by_force,
+        mean_density: course.mean_density,
+    });
+    if !(loss_coefficient.abs() < RUNAWAY && loss_coefficient_by_force.abs() < RUNAWAY) {
+        return Err(StopReason::Diverged {
+            step: flow.step_count(),
+        });
+    }
+    if time > pace.start_up && course.history.len().is_multiple_of(SAMPLES_PER_FIELD) {
+        flow.collect_fields();
+        if time > course.next_forget {
+            flow.forget_early_fields();
+            course.next_forget *= 1.5;
+        }
+    }
+    Ok(())
+}
+
+/// Looks at a whole pitch-time whether the run is at its end. Two looks in a row must agree, so that a lucky first look does not end it.
+fn look(
+    course: &mut Course,
+    limits: &DriveLimits,
+    time: f64,
+    mean: Option<&SettledMean>,
+) -> Option<StopReason> {
+    let settled =
+        time >= limits.least_time && mean.is_some_and(|mean| is_settled(mean, limits.tolerance));
+    if settled && course.settled_before {
+        return Some(StopReason::Converged);
+    }
+    course.settled_before = settled;
+    (time >= limits.longest_time).then_some(StopReason::StepLimit)
+}
+
+impl Settled {
+    /// What a course that has come to its end came to.
+    pub(super) fn new(stop_reason: StopReason, course: Course) -> Self {
+        let history = course.history;
+        let has_diverged = matches!(stop_reason, StopReason::Diverged { .. });
+        let loss_coefficient = if has_diverged {
+            None
+        } else {
+            settled_mean(&loss_coefficients(&history))
+        };
+        let cut = loss_coefficient.map_or(history.len() / 2, |m| m.cut);
+        let by_force: Vec<f64> = history
+            .iter()
+            .map(|sample| sample.loss_coefficient_by_force)
+            .collect();
+        Self {
+            stop_reason,
+            loss_coefficient,
+            loss_coefficient_by_force: mean_of(&by_force[cut..]),
+            flow_error: mean_of(&course.flow_errors[cut..]),
+            history,
+        }
     }
 }
 
@@ -210,83 +363,4 @@ fn loss_coefficients(history: &[Sample]) -> Vec<f64> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    const STEPS_PER_PITCH: f64 = 600.0;
-    const START_UP: f64 = 7.0;
-
-    /// K swings about 2 and settles.
-    #[derive(Default)]
-    struct Swinging {
-        steps: u64,
-    }
-
-    impl Sampled for Swinging {
-        fn advance(&mut self, pairs: usize) {
-            self.steps += 2 * pairs as u64;
-        }
-
-        fn step_count(&self) -> u64 {
-            self.steps
-        }
-
-        fn reading(&self) -> Reading {
-            let time = self.steps as f64 / STEPS_PER_PITCH;
-            let loss_coefficient = 2.0 + 0.05 * (7.0 * time).sin() + (-time).exp();
-            Reading {
-                loss_coefficient,
-                loss_coefficient_by_force: loss_coefficient,
-                flow_error: 0.0,
-            }
-        }
-
-        fn mean_density(&self) -> f64 {
-            0.0
-        }
-
-        fn collect_fields(&mut self) {}
-
-        fn forget_early_fields(&mut self) {}
-    }
-
-    #[test]
-    fn the_observer_is_asked_at_every_sample_and_told_the_mean_at_whole_pitch_times() {
-        let mut told = Vec::new();
-        let settled = run_until_settled(
-            &mut Swinging::default(),
-            STEPS_PER_PITCH,
-            START_UP,
-            &DriveLimits::default(),
-            &mut |progress| {
-                told.push(*progress);
-                ControlFlow::Continue(())
-            },
-        );
-        assert_eq!(settled.stop_reason, StopReason::Converged);
-        assert_eq!(told.len(), settled.history.len());
-        for (index, progress) in told.iter().enumerate() {
-            assert_eq!(progress.steps, 10);
-            assert_eq!(progress.mean.is_some(), (index + 1) % 60 == 0, "{index}");
-        }
-        assert_eq!(told[told.len() - 1].mean, settled.loss_coefficient);
-    }
-
-    #[test]
-    fn a_flow_is_broken_off_within_a_pitch_time() {
-        let settled = run_until_settled(
-            &mut Swinging::default(),
-            STEPS_PER_PITCH,
-            START_UP,
-            &DriveLimits::default(),
-            &mut |progress| {
-                if progress.time > 3.3 {
-                    return ControlFlow::Break(StopReason::Interrupted);
-                }
-                ControlFlow::Continue(())
-            },
-        );
-        assert_eq!(settled.stop_reason, StopReason::Interrupted);
-        assert_eq!(settled.history.len(), 199);
-    }
-}
+mod tests;

@@ -8,7 +8,8 @@ use crate::measure::grid::{GridStudy, GridValue, smooth_grid_study};
 use crate::measure::momentum::plane_reading;
 use crate::measure::series::{SettledMean, StopReason};
 use crate::measure::settle::{
-    DriveLimits, DriveProgress, Reading, Sample, Sampled, run_until_settled,
+    DriveLimits, DriveProgress, HALF_SECOND_OF_PLANE, Reading, Sample, Sampled, pairs_within,
+    run_until_settled,
 };
 use crate::tunnel::{ThreadRow, ThreadRowLayout};
 
@@ -63,6 +64,10 @@ impl Sampled for RowFlow {
     fn collect_fields(&mut self) {}
 
     fn forget_early_fields(&mut self) {}
+
+    fn pairs_at_once(&self) -> usize {
+        pairs_within(HALF_SECOND_OF_PLANE, self.lattice.extent().cell_count())
+    }
 }
 
 /// Limits that suit a row of threads: it is steady, so K has to stand still.

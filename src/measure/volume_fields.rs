@@ -4,15 +4,21 @@
 //! T. F. Chan, G. H. Golub, R. J. `LeVeque`, "Updating formulae and a pairwise algorithm for computing sample variances" (1979) (both from memory).
 //! Neither subtracts large squares, so single precision will do: a steady flow shows no turbulence.
 
+use std::io::{self, Read, Write};
+
 use rayon::prelude::*;
 
 use crate::lattice::field::Extent;
 use crate::lattice::simulation::CellState;
+use crate::lattice::state::{not_fitting, put, put_list, take, take_list};
 use crate::lattice::step::Threads;
 use crate::lattice::volume::VolumeLattice;
 
 /// Quantities of a cell: density and three components of velocity.
 const QUANTITIES: usize = 4;
+
+/// Cells that are turned into bytes at a time.
+const CELLS_AT_A_TIME: usize = 512;
 
 /// Mean of density and velocity of a cell, and the sum of the squares of the velocity's deviations from it.
 #[derive(Debug, Clone, Copy, Default)]
@@ -63,6 +69,45 @@ impl Span {
             count: 0,
             cells: vec![Moments::default(); cell_count],
         }
+    }
+
+    /// Nothing but the number of samples where there is none.
+    fn save(&self, out: &mut dyn Write) -> io::Result<()> {
+        put(out, u64::from(self.count))?;
+        if self.count == 0 {
+            return Ok(());
+        }
+        let mut numbers = Vec::with_capacity(7 * CELLS_AT_A_TIME);
+        for cells in self.cells.chunks(CELLS_AT_A_TIME) {
+            numbers.clear();
+            for cell in cells {
+                numbers.extend_from_slice(&cell.mean);
+                numbers.extend_from_slice(&cell.squares);
+            }
+            put_list(out, &numbers)?;
+        }
+        Ok(())
+    }
+
+    fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        let count: u64 = take(from)?;
+        self.count = u16::try_from(count).map_err(|_| not_fitting("a count of samples is none"))?;
+        if count == 0 {
+            self.cells.fill(Moments::default());
+            return Ok(());
+        }
+        let mut numbers = [[0.0; 7]; CELLS_AT_A_TIME];
+        for cells in self.cells.chunks_mut(CELLS_AT_A_TIME) {
+            let part = &mut numbers[..cells.len()];
+            take_list(from, part.as_flattened_mut())?;
+            for (cell, [d, u, v, w, uu, vv, ww]) in cells.iter_mut().zip(part.iter().copied()) {
+                *cell = Moments {
+                    mean: [d, u, v, w],
+                    squares: [uu, vv, ww],
+                };
+            }
+        }
+        Ok(())
     }
 }
 
@@ -146,6 +191,24 @@ impl VolumeMeans {
         std::mem::swap(&mut self.older, &mut self.newer);
         self.newer.count = 0;
         self.newer.cells.fill(Moments::default());
+    }
+
+    /// Writes what was collected.
+    ///
+    /// # Errors
+    /// What `out` gives.
+    pub fn save(&self, out: &mut dyn Write) -> io::Result<()> {
+        self.older.save(out)?;
+        self.newer.save(out)
+    }
+
+    /// Reads what the means of an equal lattice collected.
+    ///
+    /// # Errors
+    /// What `from` gives; that it is too short or of another lattice.
+    pub fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        self.older.restore(from)?;
+        self.newer.restore(from)
     }
 
     /// Number of samples behind the means.

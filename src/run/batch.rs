@@ -1,49 +1,57 @@
-//! Drives the runs of a plan, several at a time, and keeps what is already there.
+//! Drives the runs of a plan, several at a time and beside other programs on the same folder, and keeps what is already there.
 
-use std::ops::ControlFlow;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::time::Duration;
 
 use crate::lattice::step::Threads;
 use crate::measure::drive::DriveProgress;
-use crate::measure::series::StopReason;
 use crate::report::RunSummary;
-use crate::report::run_files::{RunRecord, read_run};
+use crate::run::files;
+use crate::run::finished::{Before, Finder, find_before, solved_since};
+use crate::run::one_run::{Job, solve_one};
 use crate::run::planned::Run;
 use crate::run::schedule::schedule;
-use crate::run::solved::{Solved, solve_run};
-use crate::run::{files, record};
-use crate::store::{RUN_FILE, StoreError, StudyFolder};
+use crate::store::{Claim, Lock, StudyFolder};
+
+/// How often it is looked whether another program has finished a run.
+const LOOK_AGAIN: Duration = Duration::from_millis(250);
 
 /// Time limits and threads of a batch, in seconds where they are times.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BatchLimits {
-    /// Longest time of one run.
+    /// Longest time of one run, what other programs did of it included.
     pub run_seconds: f64,
     /// Longest time of the batch.
     pub batch_seconds: f64,
     /// Threads: as many runs at a time, or one run on all of them.
     pub threads: usize,
-    /// Whether finished runs are solved again.
+    /// Whether finished runs are solved again, from the start.
     pub is_fresh: bool,
+    /// Time between two checkpoints of a run; 0 if there are none.
+    pub checkpoint_seconds: f64,
 }
 
-/// Is told what happens and says when to stop. Called from several threads.
-pub trait Watch: Sync {
-    /// Seconds since the batch began.
+/// Is told what happens and says when to stop. Called from several threads. A finished run that is set aside is solved again; where something cannot be written, the run goes on.
+pub trait Watch: Finder + Sync {
+    /// Working seconds since the batch began.
     fn seconds(&self) -> f64;
     /// Whether the user wants it to stop.
     fn is_interrupted(&self) -> bool;
     /// A run starts.
     fn started(&self, index: usize, run: &Run);
+    /// It goes on where another program stopped, after so many working seconds and steps.
+    fn resumed(&self, index: usize, run: &Run, seconds: f64, steps: u64);
     /// A run got on.
     fn progressed(&self, index: usize, run: &Run, progress: &DriveProgress);
     /// A run ended, or was found finished.
     fn finished(&self, index: usize, run: &Run, summary: &RunSummary);
-    /// A finished run that could have been reused cannot be: `why` names its file and what is wrong with it. The run is solved again.
-    fn set_aside(&self, run: &Run, why: &str);
-    /// Something could not be read or written; the run goes on.
-    fn failed(&self, run: &Run, error: &StoreError);
+    /// A half run cannot be gone on with: `why` names its file and what is wrong with it. The run begins anew.
+    fn begun_anew(&self, run: &Run, why: &str);
+    /// So many runs are being solved by other programs, and nothing else is left to do.
+    fn waits(&self, count: usize);
+    /// The file system has no locks: another program on the same folder would solve the same runs.
+    fn has_no_locks(&self, run: &Run, why: &std::io::Error);
 }
 
 /// What became of a batch.
@@ -55,7 +63,8 @@ pub struct BatchResult {
     pub has_lost_files: bool,
 }
 
-/// Drives all runs. Runs with the same inputs that lie finished in `folder` are reused.
+/// Drives all runs. Runs with the same inputs that lie finished in `folder` are reused; half ones are gone on with; those that another program works on are
+/// waited for at the end, and taken over if that program ends before they do.
 ///
 /// # Panics
 /// If the threads cannot be started.
@@ -65,37 +74,18 @@ pub fn solve(
     limits: &BatchLimits,
     watch: &dyn Watch,
 ) -> BatchResult {
-    let slots: Vec<Mutex<Option<RunSummary>>> = runs.iter().map(|_| Mutex::new(None)).collect();
-    let keep = |index: usize, summary: RunSummary| {
-        watch.finished(index, &runs[index], &summary);
-        *slots[index].lock().expect("no holder of this lock panics") = Some(summary);
+    let batch = Batch {
+        runs,
+        folder,
+        limits,
+        watch,
+        slots: runs.iter().map(|_| Mutex::new(None)).collect(),
+        before: runs.iter().map(|_| Mutex::new(None)).collect(),
+        elsewhere: Mutex::new(Vec::new()),
+        has_lost_files: AtomicBool::new(false),
+        has_told_of_locks: AtomicBool::new(false),
     };
-    let mut pending = Vec::new();
-    for (index, run) in runs.iter().enumerate() {
-        let found = (!limits.is_fresh).then(|| finished(folder, run, watch));
-        match found.flatten() {
-            Some(summary) => keep(index, summary),
-            None => pending.push(index),
-        }
-    }
-    let lost = AtomicBool::new(false);
-    let work = |index: usize, threads: Threads| {
-        if watch.is_interrupted() || watch.seconds() > limits.batch_seconds {
-            return;
-        }
-        let job = Job {
-            index,
-            run: &runs[index],
-            threads,
-        };
-        if let Some((run, solved, record)) = solve_one(&job, limits, watch) {
-            if let Err(error) = files::write(folder, &run, &solved, &record) {
-                watch.failed(&run, &error);
-                lost.store(true, Ordering::Relaxed);
-            }
-            keep(index, record.summary);
-        }
-    };
+    let pending = batch.look();
     let threads = limits.threads.max(1);
     let order = schedule(runs, &pending, threads);
     // Handed out one by one, so that no thread waits long for the last.
@@ -104,113 +94,164 @@ pub fn solve(
         for _ in 0..threads.min(order.abreast.len()) {
             scope.spawn(|| {
                 while let Some(&index) = order.abreast.get(next.fetch_add(1, Ordering::Relaxed)) {
-                    work(index, Threads::One);
+                    batch.work(index, Threads::One);
                 }
             });
         }
     });
-    if !order.alone.is_empty() {
-        let pool = rayon::ThreadPoolBuilder::new()
+    let pool = || {
+        rayon::ThreadPoolBuilder::new()
             .num_threads(threads)
             .build()
-            .expect("a machine that runs this can start threads");
-        let share = if threads > 1 {
-            Threads::Pool(threads)
-        } else {
-            Threads::One
-        };
+            .expect("a machine that runs this can start threads")
+    };
+    let share = if threads > 1 {
+        Threads::Pool(threads)
+    } else {
+        Threads::One
+    };
+    if !order.alone.is_empty() {
+        let pool = pool();
         for index in order.alone {
-            pool.install(|| work(index, share));
+            pool.install(|| batch.work(index, share));
         }
     }
-    let summaries = slots
-        .into_iter()
-        .map(|slot| slot.into_inner().expect("no holder of this lock panics"))
-        .collect();
-    BatchResult {
-        summaries,
-        has_lost_files: lost.into_inner(),
+    let waiting = batch.take_elsewhere();
+    if !waiting.is_empty() && !batch.is_over() {
+        watch.waits(waiting.len());
+        let pool = pool();
+        batch.wait(waiting, &|index| pool.install(|| batch.work(index, share)));
     }
+    batch.result()
 }
 
-/// The summary of a finished run with exactly these inputs, wherever it lies.
-fn finished(folder: &StudyFolder, run: &Run, watch: &dyn Watch) -> Option<RunSummary> {
-    folder
-        .folders_like(&run.key)
-        .into_iter()
-        .find_map(|key| reusable(folder, key, run, watch))
+struct Batch<'a> {
+    runs: &'a [Run],
+    folder: &'a StudyFolder,
+    limits: &'a BatchLimits,
+    watch: &'a dyn Watch,
+    slots: Vec<Mutex<Option<RunSummary>>>,
+    /// What lay in the folder of a run when the batch began and was not to be used.
+    before: Vec<Mutex<Option<Before>>>,
+    /// Runs that other programs work on.
+    elsewhere: Mutex<Vec<usize>>,
+    has_lost_files: AtomicBool,
+    has_told_of_locks: AtomicBool,
 }
 
-/// The summary of the run in the folder `key`, if it is finished and what `run` would be.
-fn reusable(folder: &StudyFolder, key: String, run: &Run, watch: &dyn Watch) -> Option<RunSummary> {
-    let text = match folder.find_finished(&key) {
-        Ok(text) => text?,
-        Err(error) => {
-            watch.failed(run, &error);
-            return None;
-        }
-    };
-    let set_aside = |why: &str| {
-        let path = folder.run_file(&key, RUN_FILE);
-        watch.set_aside(run, &format!("{}: {why}", path.display()));
-    };
-    let record = match read_run(&text) {
-        Ok(record) => record,
-        Err(error) => {
-            set_aside(&error.to_string());
-            return None;
-        }
-    };
-    if record.inputs != run.inputs {
-        set_aside("the inputs in it are not those that its name stands for");
-        return None;
-    }
-    // A run that did not settle may settle this time.
-    record.summary.is_valid.then_some(RunSummary {
-        key,
-        ..record.summary
-    })
-}
-
-/// One run and what it may use.
-struct Job<'a> {
-    index: usize,
-    run: &'a Run,
-    threads: Threads,
-}
-
-/// What was really solved and what came out; `None` when the user stopped it.
-fn solve_one(
-    job: &Job<'_>,
-    limits: &BatchLimits,
-    watch: &dyn Watch,
-) -> Option<(Run, Solved, RunRecord)> {
-    watch.started(job.index, job.run);
-    let begun = watch.seconds();
-    let solve = |run: &Run| {
-        solve_run(run, job.threads, &mut |progress| {
-            watch.progressed(job.index, run, progress);
-            if watch.is_interrupted() {
-                return ControlFlow::Break(StopReason::Interrupted);
+impl Batch<'_> {
+    /// Keeps what is finished and returns the places of the other runs.
+    fn look(&self) -> Vec<usize> {
+        let mut pending = Vec::new();
+        for (index, run) in self.runs.iter().enumerate() {
+            let (summary, before) = find_before(self.folder, run, self.limits.is_fresh, self.watch);
+            if let Some(summary) = summary {
+                if let Err(error) = self.folder.tidy_finished(&summary.key) {
+                    self.watch.failed(run, &error);
+                }
+                self.keep(index, summary);
+            } else {
+                *lock(&self.before[index]) = before;
+                pending.push(index);
             }
-            let now = watch.seconds();
-            if now - begun > limits.run_seconds || now > limits.batch_seconds {
-                return ControlFlow::Break(StopReason::TimeBudget);
+        }
+        pending
+    }
+
+    fn keep(&self, index: usize, summary: RunSummary) {
+        self.watch.finished(index, &self.runs[index], &summary);
+        *lock(&self.slots[index]) = Some(summary);
+    }
+
+    fn is_over(&self) -> bool {
+        self.watch.is_interrupted() || self.watch.seconds() > self.limits.batch_seconds
+    }
+
+    /// Solves a run, unless another program does or has done so.
+    fn work(&self, index: usize, threads: Threads) {
+        if self.is_over() {
+            return;
+        }
+        let run = &self.runs[index];
+        let held = match self.folder.claim_run(&run.key) {
+            Ok(Claim::Ours(held)) => Some(held),
+            Ok(Claim::Taken) => {
+                lock(&self.elsewhere).push(index);
+                return;
             }
-            ControlFlow::Continue(())
-        })
-    };
-    let mut run = job.run.clone();
-    let mut solved = solve(&run);
-    if matches!(solved.stop_reason(), StopReason::Diverged { .. }) {
-        // Fast jets on coarse cells can run away; at half the lattice velocity they rarely do.
-        run = run.at_half_speed();
-        solved = solve(&run);
+            // Without a folder there is a number to be had all the same; writing its files will tell why they are lost.
+            Err(_) => None,
+        };
+        if let Some(why) = held.as_ref().and_then(Lock::why_not)
+            && !self.has_told_of_locks.swap(true, Ordering::Relaxed)
+        {
+            self.watch.has_no_locks(run, why);
+        }
+        let before = lock(&self.before[index]).take();
+        if let Some(summary) = solved_since(self.folder, run, before.as_ref()) {
+            self.keep(index, summary);
+            return;
+        }
+        if let Some(held) = &held {
+            self.folder.sweep_run(&run.key, held);
+        }
+        self.solve(index, threads);
     }
-    if solved.stop_reason() == StopReason::Interrupted {
-        return None;
+
+    fn solve(&self, index: usize, threads: Threads) {
+        let run = &self.runs[index];
+        let job = Job {
+            index,
+            run,
+            threads,
+        };
+        let Some(ended) = solve_one(&job, self.folder, self.limits, self.watch) else {
+            return;
+        };
+        let written = files::write(self.folder, &ended.run, &ended.solved, &ended.record);
+        let written = written.and_then(|()| {
+            if ended.wants_time() {
+                Ok(())
+            } else {
+                self.folder.drop_checkpoint(&run.key)
+            }
+        });
+        if let Err(error) = written {
+            self.watch.failed(run, &error);
+            self.has_lost_files.store(true, Ordering::Relaxed);
+        }
+        self.keep(index, ended.record.summary);
     }
-    let elapsed = watch.seconds() - begun;
-    let record = record::record(&run, &solved, elapsed);
-    Some((run, solved, record))
+
+    fn take_elsewhere(&self) -> Vec<usize> {
+        std::mem::take(&mut *lock(&self.elsewhere))
+    }
+
+    /// Asks again and again for the runs that other programs had, until there is none left.
+    fn wait(&self, mut waiting: Vec<usize>, work: &dyn Fn(usize)) {
+        loop {
+            for index in waiting {
+                work(index);
+            }
+            waiting = self.take_elsewhere();
+            if waiting.is_empty() || self.is_over() {
+                return;
+            }
+            std::thread::sleep(LOOK_AGAIN);
+        }
+    }
+
+    fn result(self) -> BatchResult {
+        let slots = self.slots.into_iter();
+        BatchResult {
+            summaries: slots
+                .map(|slot| slot.into_inner().expect("no holder of this lock panics"))
+                .collect(),
+            has_lost_files: self.has_lost_files.into_inner(),
+        }
+    }
+}
+
+fn lock<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    mutex.lock().expect("no holder of this lock panics")
 }

@@ -52,7 +52,8 @@ pub fn seconds_done(run: &Run, progress: &DriveProgress) -> f64 {
     seconds_of(run, progress.steps as f64)
 }
 
-fn seconds_of(run: &Run, steps: f64) -> f64 {
+/// Time, s, that so many steps of a run take about on one thread.
+pub fn seconds_of(run: &Run, steps: f64) -> f64 {
     let rate = match &run.subject {
         Subject::Flat(_) => FLAT_RATE,
         Subject::Repeat(_) => REPEAT_RATE,

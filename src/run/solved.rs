@@ -1,16 +1,16 @@
 //! Drives one run, of whichever view, and reads what came out in one way.
 
-use std::ops::ControlFlow;
+use std::io::{self, Read};
 
 use crate::lattice::step::Threads;
-use crate::measure::drive::{DriveLimits, DriveProgress, Outcome, Sample, drive};
-use crate::measure::face::{FaceOutcome, drive_face};
+use crate::measure::course::Attendant;
+use crate::measure::drive::{DriveLimits, Outcome, Sample, drive_from};
+use crate::measure::face::{FaceOutcome, drive_face_from};
 use crate::measure::hole_swirl::torque_coefficients;
-use crate::measure::repeat::{RepeatOutcome, drive_repeat};
+use crate::measure::repeat::{RepeatOutcome, drive_repeat_from};
 use crate::measure::series::{SettledMean, StopReason};
 use crate::run::planned::{Run, Subject};
 use crate::run::repeat_plan::{FEWEST_RIB_CELLS, TIMES};
-use crate::tunnel::FanFace;
 
 /// Fewest cells across an opening or a rib of a flat view.
 const FEWEST_CELLS: f64 = 6.0;
@@ -83,19 +83,24 @@ impl Oblique {
     }
 }
 
-/// Drives a run. The observer is asked at every sample, sixty times per pitch-time, and may break off.
+/// Drives a run from the start or from a state that an attendant kept; `None` if it was interrupted.
+///
+/// # Errors
+/// That the state is not one of this run. Without one there is no error.
 pub(super) fn solve_run(
     run: &Run,
     threads: Threads,
-    observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
-) -> Solved {
-    match &run.subject {
+    from: Option<&mut dyn Read>,
+    attendant: &mut dyn Attendant,
+) -> io::Result<Option<Solved>> {
+    Ok(match &run.subject {
         Subject::Flat(flat) => {
             let limits = DriveLimits {
                 tolerance: run.tolerance,
                 ..DriveLimits::default()
             };
-            Solved::Flat(Box::new(drive(&flat.domain, &limits, threads, observer)))
+            drive_from(&flat.domain, &limits, threads, from, attendant)?
+                .map(|outcome| Solved::Flat(Box::new(outcome)))
         }
         Subject::Repeat(repeat) => {
             let limits = DriveLimits {
@@ -104,21 +109,25 @@ pub(super) fn solve_run(
                 longest_time: TIMES.1,
             };
             let is_solid = |place: [f64; 3]| repeat.is_solid(place);
-            let outcome = drive_repeat(&repeat.domain, &is_solid, &limits, threads, observer);
-            let torques = torque_coefficients(&outcome, &repeat.hole_axes());
-            Solved::Repeat(Box::new(SolvedRepeat {
-                torque: torques.iter().sum::<f64>() / torques.len().max(1) as f64,
-                outcome,
-                inflow_tangents: repeat.domain.inflow_tangents,
-                least_rib: repeat.least_rib / repeat.hydraulic_diameter,
-            }))
+            let domain = &repeat.domain;
+            drive_repeat_from(domain, &is_solid, &limits, threads, from, attendant)?.map(
+                |outcome| {
+                    let torques = torque_coefficients(&outcome, &repeat.hole_axes());
+                    Solved::Repeat(Box::new(SolvedRepeat {
+                        torque: torques.iter().sum::<f64>() / torques.len().max(1) as f64,
+                        outcome,
+                        inflow_tangents: repeat.domain.inflow_tangents,
+                        least_rib: repeat.least_rib / repeat.hydraulic_diameter,
+                    }))
+                },
+            )
         }
         Subject::Face(face) => {
             let limits = face.depth.limits();
-            let drive = |domain: &FanFace<'_>| drive_face(domain, &limits, threads, observer);
-            Solved::Face(Box::new(face.with_domain(drive)))
+            face.with_domain(|domain| drive_face_from(domain, &limits, threads, from, attendant))?
+                .map(|outcome| Solved::Face(Box::new(outcome)))
         }
-    }
+    })
 }
 
 impl Solved {

@@ -6,6 +6,8 @@
 //!     runs/KEY/                  KEY = slug and hash of what determines the result
 //!         run.json               written last: a run folder without it is unfinished
 //!         history.csv  mean.vti  last.vti  picture.png  (in three dimensions also plate.vtp  swirl.csv)
+//!         half.state         a run that is under way or was stopped; gone once it is finished
+//!         .lock              held by the program that works on the run
 //! ```
 //!
 //! A file is written under a temporary name in its own folder and renamed when it is complete, so a reader sees the old file, the new one
@@ -13,11 +15,18 @@
 
 use std::io;
 use std::path::{Path, PathBuf};
-use std::time::SystemTime;
 
+mod checkpoint;
+mod claim;
 mod key;
+mod leftovers;
 mod whole;
 
+pub use checkpoint::{
+    CHECKPOINT_FILE, CHECKPOINT_FRAME_BYTES, CheckpointFault, CheckpointOnDisk, CheckpointOwner,
+    CheckpointState, find_checkpoint, keep_checkpoint, read_checkpoint, write_checkpoint,
+};
+pub use claim::{Claim, Lock};
 pub use key::{folder_name, run_key};
 pub use whole::write_whole;
 
@@ -52,6 +61,14 @@ pub enum StoreError {
         /// Why.
         source: Box<dyn std::error::Error + Send + Sync>,
     },
+    /// A file could not be removed.
+    #[error("cannot remove {}: {source}", .path.display())]
+    Remove {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
     /// A file is there but cannot be read.
     #[error("cannot read {}: {source}", .path.display())]
     Read {
@@ -69,14 +86,19 @@ pub struct StudyFolder {
 }
 
 impl StudyFolder {
+    /// The folder `results/STUDY`, whether it is there or not.
+    pub fn named(results: &Path, study: &str) -> Self {
+        Self {
+            path: results.join(folder_name(study)),
+        }
+    }
+
     /// Opens `results/STUDY`, making it and its `runs` folder where missing.
     ///
     /// # Errors
     /// [`StoreError::MakeFolder`] when a folder cannot be made.
     pub fn open(results: &Path, study: &str) -> Result<Self, StoreError> {
-        let folder = Self {
-            path: results.join(folder_name(study)),
-        };
+        let folder = Self::named(results, study);
         make_folder(&folder.path.join("runs"))?;
         Ok(folder)
     }
@@ -111,6 +133,24 @@ impl StudyFolder {
         Ok(path)
     }
 
+    /// Asks for a run: as long as the answer is kept, no other program works on it. Makes its folder.
+    ///
+    /// # Errors
+    /// [`StoreError::MakeFolder`].
+    pub fn claim_run(&self, key: &str) -> Result<Claim, StoreError> {
+        self.start_run(key).map(|folder| Lock::ask(&folder))
+    }
+
+    /// Asks for the files of the study itself (`ranking.csv` and the like).
+    pub fn claim(&self) -> Claim {
+        Lock::ask(&self.path)
+    }
+
+    /// Path of the checkpoint of a run; it need not exist.
+    pub fn checkpoint(&self, key: &str) -> PathBuf {
+        self.run_file(key, CHECKPOINT_FILE)
+    }
+
     /// Names of the folders that hold runs with the inputs of `key`: those whose hash is the same, whatever the readable part in front of it.
     ///
     /// A grille that was renamed since, or that shares a run with another one, is found that way. The folder of `key` itself comes first, the others by name.
@@ -123,25 +163,6 @@ impl StudyFolder {
             .collect();
         names.sort_by_key(|name| (name != key, name.clone()));
         names
-    }
-
-    /// Removes the half-written files (`.partial-...`) that nobody has touched since `before`, and returns their number.
-    ///
-    /// A program that was killed leaves them behind. Younger ones may belong to another program that is at work in the same folder.
-    pub fn sweep(&self, before: SystemTime) -> usize {
-        let runs = entries(&self.path.join("runs")).collect::<Vec<_>>();
-        let folders = std::iter::once(&self.path).chain(&runs);
-        let is_left_over = |path: &PathBuf| {
-            let name = path.file_name().and_then(|name| name.to_str());
-            let touched = std::fs::metadata(path).and_then(|file| file.modified());
-            name.is_some_and(|name| name.starts_with(whole::PARTIAL))
-                && touched.is_ok_and(|time| time < before)
-        };
-        folders
-            .flat_map(|folder| entries(folder))
-            .filter(is_left_over)
-            .filter(|path| std::fs::remove_file(path).is_ok())
-            .count()
     }
 
     /// The text of `run.json` of a finished run, or `None` when the run is not there or unfinished.
@@ -178,7 +199,6 @@ fn make_folder(path: &Path) -> Result<(), StoreError> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::time::Duration;
 
     #[test]
     fn a_run_is_finished_only_when_its_run_file_is_there() {
@@ -218,34 +238,6 @@ mod tests {
             [comb, hexagons, zell].map(String::clone)
         );
         assert!(folder.folders_like("no-such-run").is_empty());
-    }
-
-    #[test]
-    fn old_leftovers_are_swept_and_nothing_else() {
-        let results = tempfile::tempdir().unwrap();
-        let folder = StudyFolder::open(results.path(), "s").unwrap();
-        let run = folder.start_run("k").unwrap();
-        let now = SystemTime::now();
-        let (old, line) = (
-            now - Duration::from_secs(900),
-            now - Duration::from_secs(600),
-        );
-        let put = |path: PathBuf, touched: SystemTime| {
-            let file = std::fs::File::create(path).unwrap();
-            file.set_modified(touched).unwrap();
-        };
-        put(run.join(".partial-Xy1"), old);
-        put(folder.file(".partial-Xy2"), old);
-        put(run.join(".partial-young"), now);
-        put(run.join("mean.vti"), old);
-        assert_eq!(folder.sweep(line), 2);
-        let mut left: Vec<_> = std::fs::read_dir(&run)
-            .unwrap()
-            .map(|entry| entry.unwrap().file_name())
-            .collect();
-        left.sort();
-        assert_eq!(left, [".partial-young", "mean.vti"]);
-        assert_eq!(folder.sweep(line), 0);
     }
 
     #[test]

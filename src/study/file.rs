@@ -366,6 +366,7 @@ pub(super) struct RunTable {
     pub(super) tolerance_percent: Number,
     pub(super) time_limit_per_run_min: Number,
     pub(super) time_limit_min: Number,
+    pub(super) checkpoint_min: Number,
     pub(super) frames: Count,
     pub(super) time_budget_h: Number,
     pub(super) ready_by: Word,

@@ -457,6 +457,12 @@ pub(super) const TIME_LIMIT_MIN: Limits = limits(
     " minutes",
     "give minutes; two weeks is the longest",
 );
+pub(super) const CHECKPOINT_MIN: Limits = limits(
+    0.0,
+    1440.0,
+    " minutes",
+    "give the minutes that a power cut may cost; 0 keeps no half runs",
+);
 pub(super) const FRAMES: Limits = limits(
     0.0,
     2000.0,

@@ -8,6 +8,9 @@ use crate::study::file::RunTable;
 use crate::study::findings::Findings;
 use crate::study::limits;
 
+/// Default of `checkpoint_min`: what a power cut may cost.
+const CHECKPOINT_MIN: f64 = 3.0;
+
 /// How a batch is run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RunSettings {
@@ -21,6 +24,8 @@ pub struct RunSettings {
     pub time_limit_per_run: Duration,
     /// Longest time of the whole batch.
     pub time_limit: Duration,
+    /// Time between two checkpoints of a run; zero if there are none.
+    pub checkpoint_interval: Duration,
     /// How many moments of the flow are kept for films; 0 if none.
     pub frame_count: u32,
     /// Time by which there must be an answer; then [`RunSettings::quality`] is the deepest that a grille is solved at.
@@ -158,6 +163,12 @@ pub(super) fn resolve(findings: &mut Findings<'_>, table: &RunTable) -> Option<R
         &limits::TIME_LIMIT_MIN,
         defaults.time_limit_min(),
     );
+    let checkpoint_min = findings.number_or(
+        "checkpoint_min",
+        &table.checkpoint_min,
+        &limits::CHECKPOINT_MIN,
+        CHECKPOINT_MIN,
+    );
     let frame_count = findings.whole_or("frames", &table.frames, &limits::FRAMES, 0);
     Some(RunSettings {
         quality: quality?,
@@ -168,6 +179,7 @@ pub(super) fn resolve(findings: &mut Findings<'_>, table: &RunTable) -> Option<R
         tolerance: tolerance_percent? / 100.0,
         time_limit_per_run: Duration::from_secs_f64(time_limit_per_run_min? * 60.0),
         time_limit: Duration::from_secs_f64(time_limit_min? * 60.0),
+        checkpoint_interval: Duration::from_secs_f64(checkpoint_min? * 60.0),
         frame_count: frame_count?,
         budget,
         tolerance_follows_quality: has_budget && table.tolerance_percent.is_none(),

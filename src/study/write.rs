@@ -372,6 +372,7 @@ fn write_run(out: &mut String, study: &Study) -> std::fmt::Result {
     for (key, limit) in [
         ("time_limit_per_run_min", run.time_limit_per_run),
         ("time_limit_min", run.time_limit),
+        ("checkpoint_min", run.checkpoint_interval),
     ] {
         writeln!(out, "{key} = {}", minutes(limit))?;
     }

@@ -10,6 +10,8 @@
     reason = "lengths become counts of cells, states single precision"
 )]
 
+use std::io::{self, Read, Write};
+
 use crate::lattice::collision::Fluid;
 use crate::lattice::field::{Extent, Populations};
 use crate::lattice::free_side::FreeSide;
@@ -152,6 +154,30 @@ impl FaceFlow {
                 side.apply(&mut self.lattice);
             }
         }
+    }
+
+    /// Writes the state, after pairs of steps.
+    ///
+    /// # Errors
+    /// What `out` gives.
+    pub fn save(&self, out: &mut dyn Write) -> io::Result<()> {
+        self.lattice.save(out)?;
+        for zone in &self.zones {
+            zone.save(out)?;
+        }
+        self.side.as_ref().map_or(Ok(()), |side| side.save(out))
+    }
+
+    /// Reads a state into a face that was built as the one that wrote it. After an error the state is undefined.
+    ///
+    /// # Errors
+    /// What `from` gives; that the state is too short or of another face.
+    pub fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
+        self.lattice.restore(from)?;
+        for zone in &mut self.zones {
+            zone.restore(from)?;
+        }
+        self.side.as_mut().map_or(Ok(()), |side| side.restore(from))
     }
 
     /// Force on all of the grille, walls and passages, mean of the last two steps.

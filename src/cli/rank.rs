@@ -1,0 +1,97 @@
+//! `ventwright rank FILE`: ranks from the runs that are finished, wherever they were solved.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::cli::first_screen::{RESULTS, show};
+use crate::cli::planned::planned;
+use crate::cli::results::{open, write_ranking};
+use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
+use crate::run::conclude::conclude;
+use crate::run::finished::{Finder, look};
+use crate::run::planned::Run;
+use crate::store::StoreError;
+
+/// Arguments of `rank`.
+#[derive(Debug, Clone, Args)]
+pub struct RankArgs {
+    /// The study.
+    #[command(flatten)]
+    pub study: StudyArgs,
+    /// Folder under which the results of every study are kept
+    #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
+    pub results: PathBuf,
+}
+
+/// Ranks a study from what is finished.
+pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
+    let on_disk = args.study.read()?;
+    let plan = planned(&on_disk)?;
+    let study = on_disk.study;
+    let folder = open(&args.results, &study)?;
+    let looker = Looker { terminal };
+    let summaries = look(&plan.runs, &folder, &looker);
+    tell_missing(&plan.runs, &summaries, "", terminal);
+    let concluded = conclude(&study, &plan, &summaries, env!("CARGO_PKG_VERSION"), 0.0);
+    let mut result = concluded.result;
+    if summaries.iter().all(Option::is_some) {
+        let views = look(&concluded.faces.runs, &folder, &looker);
+        tell_missing(
+            &concluded.faces.runs,
+            &views,
+            " of the whole fan face",
+            terminal,
+        );
+        concluded.faces.enter(&study, &views, &mut result);
+    }
+    let written = write_ranking(&folder, &result);
+    let asked = (&args.study, args.results.as_path());
+    show(&study, asked, &folder, &result, terminal)?;
+    written?;
+    let all_ranked = result.grilles.iter().all(|grille| grille.rank.is_some());
+    Ok(if all_ranked {
+        Outcome::Done
+    } else {
+        Outcome::SomeInvalid
+    })
+}
+
+/// Says which runs are missing, each in a line.
+fn tell_missing<T>(runs: &[Run], found: &[Option<T>], of_what: &str, terminal: &Terminal) {
+    let missing = runs.iter().zip(found).filter(|(_, found)| found.is_none());
+    let missing: Vec<&Run> = missing.map(|(run, _)| run).collect();
+    if missing.is_empty() {
+        return;
+    }
+    terminal.note(&format!(
+        "{} of {} runs{of_what} are missing, and nothing is solved here:",
+        missing.len(),
+        runs.len()
+    ));
+    for run in missing {
+        terminal.note(&format!(
+            "  {}: {} at {:.2} m/s ({})",
+            run.grille,
+            run.view_in_words(),
+            run.face_velocity,
+            run.key
+        ));
+    }
+}
+
+/// Tells what is wrong with finished runs that are not used.
+pub(super) struct Looker<'a> {
+    pub(super) terminal: &'a Terminal,
+}
+
+impl Finder for Looker<'_> {
+    fn set_aside(&self, run: &Run, why: &str) {
+        let line = format!("{}: not used, because {why}", run.grille);
+        self.terminal.note(&line);
+    }
+
+    fn failed(&self, run: &Run, error: &StoreError) {
+        self.terminal.complaint(&format!("{}: {error}", run.grille));
+    }
+}

@@ -1,0 +1,78 @@
+//! `ventwright runs FILE`: one line per run, for people and for programs that hand out work.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::cli::first_screen::RESULTS;
+use crate::cli::only::fan_views;
+use crate::cli::planned::planned;
+use crate::cli::rank::Looker;
+use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
+use crate::report::RunSummary;
+use crate::run::finished::look;
+use crate::run::planned::Run;
+use crate::run::schedule::expected_seconds;
+use crate::store::StudyFolder;
+
+/// Arguments of `runs`.
+#[derive(Debug, Clone, Args)]
+pub struct RunsArgs {
+    /// The study.
+    #[command(flatten)]
+    pub study: StudyArgs,
+    /// Folder under which the results of every study are kept
+    #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
+    pub results: PathBuf,
+    /// Print nothing but the keys
+    #[arg(long)]
+    pub keys: bool,
+}
+
+/// Lists the runs of a study with their state.
+pub(super) fn runs(args: &RunsArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
+    let on_disk = args.study.read()?;
+    let plan = planned(&on_disk)?;
+    let folder = StudyFolder::named(&args.results, &on_disk.study.name);
+    let views = fan_views(&on_disk.study, &plan, &folder, terminal);
+    let runs = [plan.runs, views].concat();
+    let text = if args.keys {
+        let keys: Vec<&str> = runs.iter().map(|run| run.key.as_str()).collect();
+        keys.join("\n") + "\n"
+    } else {
+        table(&runs, &folder, terminal)
+    };
+    terminal.result(&text)?;
+    Ok(Outcome::Done)
+}
+
+/// Columns with tabs between them, names of the columns first.
+fn table(runs: &[Run], folder: &StudyFolder, terminal: &Terminal) -> String {
+    let found = look(runs, folder, &Looker { terminal });
+    let head = "key\tgrille\tview\tface_velocity_m_per_s\texpected_s\tmemory_mb\tstate".to_owned();
+    let line = |(run, found): (&Run, Option<RunSummary>)| {
+        let state = match found {
+            Some(summary) if summary.is_valid => "finished",
+            Some(_) => "invalid",
+            None if folder.checkpoint(&run.key).is_file() => "half",
+            None => "missing",
+        };
+        format!(
+            "{}\t{}\t{}\t{:.3}\t{:.1}\t{:.1}\t{state}",
+            run.key,
+            in_a_column(&run.grille),
+            run.view_in_words(),
+            run.face_velocity,
+            expected_seconds(run),
+            run.memory_bytes() as f64 / 1e6,
+        )
+    };
+    let lines = runs.iter().zip(found).map(line);
+    let text: Vec<String> = std::iter::once(head).chain(lines).collect();
+    text.join("\n") + "\n"
+}
+
+/// A name without what separates columns and lines.
+fn in_a_column(name: &str) -> String {
+    name.replace(char::is_control, " ")
+}
