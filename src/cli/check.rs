@@ -27,8 +27,19 @@ pub struct RunPlan {
     pub fan_views: Vec<PlannedRun>,
     /// Runs at a time.
     pub threads: usize,
+    /// With a time budget: then `runs` are those of the first step.
+    pub budget: Option<BudgetForeseen>,
     /// Names of the grilles whose holes turn but are run as straight.
     pub undecided: Vec<String>,
+}
+
+/// What a time budget has to choose from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BudgetForeseen {
+    /// Time that is given, s.
+    pub given: f64,
+    /// Each deeper quality that is allowed, and the time, s, of one more grille at it, on average.
+    pub deeper: Vec<(String, f64)>,
 }
 
 /// One run that is planned.

@@ -1,40 +1,84 @@
 //! The runs of a study as `run`, `check` and `runs` need them.
 
-use crate::cli::{Failure, PlannedRun, RunPlan, StudyOnDisk};
+use jiff::ZonedDateTime;
+
+use crate::cli::night::seconds_of;
+use crate::cli::{BudgetForeseen, Failure, PlannedRun, RunPlan, StudyOnDisk};
 use crate::run::face_foreseen::foreseen_fan_views;
 use crate::run::plan::{LARGEST_RUN_BYTES, Plan, TooLarge, ZonePlan, plan};
 use crate::run::planned::Run;
 use crate::run::schedule::{expected_seconds, schedule};
-use crate::study::{Study, Threads};
+use crate::study::{Quality, Study, Threads};
 
 /// The runs of a study; grilles that do not fit into memory are faults of the study.
 pub(super) fn planned(on_disk: &StudyOnDisk) -> Result<Plan, Failure> {
-    plan(&on_disk.study).map_err(|grilles| {
-        let fault = |grille: TooLarge| {
-            on_disk.draft.too_many_cells(
-                &grille.grille,
-                grille.cell_count,
-                grille.memory_bytes,
-                LARGEST_RUN_BYTES as f64,
-            )
-        };
-        Failure::Study(grilles.into_iter().map(fault).collect())
-    })
+    plan(&on_disk.study).map_err(|grilles| too_large(on_disk, grilles))
+}
+
+/// Grilles that do not fit into memory, as faults of the study.
+pub(super) fn too_large(on_disk: &StudyOnDisk, grilles: Vec<TooLarge>) -> Failure {
+    let fault = |grille: TooLarge| {
+        on_disk.draft.too_many_cells(
+            &grille.grille,
+            grille.cell_count,
+            grille.memory_bytes,
+            LARGEST_RUN_BYTES as f64,
+        )
+    };
+    Failure::Study(grilles.into_iter().map(fault).collect())
 }
 
 /// What `check` tells of the runs.
 pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure> {
-    let plan = planned(on_disk)?;
     let study = &on_disk.study;
     let threads = threads(study);
+    let plan_at = |quality: Quality| {
+        let study = Study {
+            run: study.run.at(quality),
+            ..study.clone()
+        };
+        plan(&study).map_err(|grilles| too_large(on_disk, grilles))
+    };
+    let (plan, budget) = match study.run.budget {
+        None => (planned(on_disk)?, None),
+        Some(budget) => {
+            let deeper = [Quality::Standard, Quality::Overnight].into_iter();
+            let deeper = deeper.filter(|quality| *quality <= study.run.quality);
+            let each = |quality: Quality| {
+                // What does not fit into memory stays as it is.
+                let plan = plan_at(quality).ok()?;
+                let seconds: f64 = batch(&plan.runs, threads)
+                    .iter()
+                    .map(|run| run.seconds)
+                    .sum();
+                Some((
+                    quality.to_string(),
+                    seconds / plan.grilles.len().max(1) as f64,
+                ))
+            };
+            let foreseen = BudgetForeseen {
+                given: seconds_of(budget, &ZonedDateTime::now()),
+                deeper: deeper.filter_map(each).collect(),
+            };
+            (plan_at(Quality::Quick)?, Some(foreseen))
+        }
+    };
     let undecided = plan
         .grilles
         .iter()
         .filter(|grille| grille.zones.iter().any(ZonePlan::is_turn_undecided));
+    let viewed = Study {
+        run: match &budget {
+            Some(_) => study.run.at(study.run.quality.min(Quality::Standard)),
+            None => study.run,
+        },
+        ..study.clone()
+    };
     Ok(Some(RunPlan {
         runs: batch(&plan.runs, threads),
-        fan_views: batch(&foreseen_fan_views(study, &plan), threads),
+        fan_views: batch(&foreseen_fan_views(&viewed, &plan), threads),
         threads,
+        budget,
         undecided: undecided
             .map(|grille| study.grilles[grille.index].name.clone())
             .collect(),

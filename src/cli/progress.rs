@@ -221,7 +221,7 @@ impl Watch for Progress {
         let line = format!(
             "{}: goes on after {} of work",
             run.grille,
-            in_words(seconds)
+            duration_in_words(seconds)
         );
         self.bar.suspend(|| self.terminal.note(&line));
     }

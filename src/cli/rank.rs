@@ -5,13 +5,15 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::cli::first_screen::{RESULTS, show};
-use crate::cli::planned::planned;
+use crate::cli::planned::{planned, too_large};
 use crate::cli::results::{open, write_ranking};
-use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
+use crate::cli::{Failure, Outcome, StudyArgs, StudyOnDisk, Terminal};
 use crate::run::conclude::conclude;
 use crate::run::finished::{Finder, look};
+use crate::run::night::Night;
+use crate::run::plan::Plan;
 use crate::run::planned::Run;
-use crate::store::StoreError;
+use crate::store::{StoreError, StudyFolder};
 
 /// Arguments of `rank`.
 #[derive(Debug, Clone, Args)]
@@ -27,13 +29,20 @@ pub struct RankArgs {
 /// Ranks a study from what is finished.
 pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
     let on_disk = args.study.read()?;
-    let plan = planned(&on_disk)?;
-    let study = on_disk.study;
-    let folder = open(&args.results, &study)?;
+    let study = &on_disk.study;
+    let at_once = match study.run.budget {
+        Some(_) => None,
+        None => Some(planned(&on_disk)?),
+    };
+    let folder = open(&args.results, study)?;
     let looker = Looker { terminal };
+    let plan = match at_once {
+        Some(plan) => plan,
+        None => as_deep_as_found(&on_disk, &folder, &looker)?,
+    };
     let summaries = look(&plan.runs, &folder, &looker);
     tell_missing(&plan.runs, &summaries, "", terminal);
-    let concluded = conclude(&study, &plan, &summaries, env!("CARGO_PKG_VERSION"), 0.0);
+    let concluded = conclude(study, &plan, &summaries, env!("CARGO_PKG_VERSION"), 0.0);
     let mut result = concluded.result;
     if summaries.iter().all(Option::is_some) {
         let views = look(&concluded.faces.runs, &folder, &looker);
@@ -43,11 +52,11 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
             " of the whole fan face",
             terminal,
         );
-        concluded.faces.enter(&study, &views, &mut result);
+        concluded.faces.enter(study, &views, &mut result);
     }
     let written = write_ranking(&folder, &result);
     let asked = (&args.study, args.results.as_path());
-    show(&study, asked, &folder, &result, terminal)?;
+    show(study, asked, &folder, &result, terminal)?;
     written?;
     let all_ranked = result.grilles.iter().all(|grille| grille.rank.is_some());
     Ok(if all_ranked {
@@ -55,6 +64,17 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
     } else {
         Outcome::SomeInvalid
     })
+}
+
+/// With a time budget: each grille as deep as its runs are there.
+fn as_deep_as_found(
+    on_disk: &StudyOnDisk,
+    folder: &StudyFolder,
+    looker: &Looker<'_>,
+) -> Result<Plan, Failure> {
+    let mut night = Night::begin(&on_disk.study, 1);
+    night.take_what_is_there(&|runs| look(runs, folder, looker).iter().all(Option::is_some));
+    night.plan().map_err(|grilles| too_large(on_disk, grilles))
 }
 
 /// Says which runs are missing, each in a line.

@@ -1,7 +1,7 @@
 //! `ventwright run FILE`: solves the flow through every grille and ranks them.
 
 use std::path::PathBuf;
-use std::sync::atomic::Ordering;
+use std::sync::atomic::AtomicUsize;
 
 use anyhow::anyhow;
 use clap::Args;
@@ -9,17 +9,20 @@ use clap::Args;
 use crate::cli::fan_views::add_fan_views;
 use crate::cli::first_screen::{RESULTS, show};
 use crate::cli::gentle::be_gentle;
+use crate::cli::night::solve_within;
 use crate::cli::only::solve_only;
 use crate::cli::planned::{planned, threads};
 use crate::cli::progress::{Progress, Stage, batch_in_words};
 use crate::cli::results::{open, write_ranking};
 use crate::cli::signals::Signals;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
+use crate::report::{BudgetTold, RunSummary, StudyResult};
 use crate::run::batch::{BatchLimits, solve};
 use crate::run::conclude::conclude;
+use crate::run::plan::Plan;
 use crate::run::planned::Run;
 use crate::store::StudyFolder;
-use crate::study::Study;
+use crate::study::{Quality, Study};
 
 /// Arguments of `run`.
 #[derive(Debug, Clone, Args)]
@@ -44,43 +47,127 @@ pub struct RunArgs {
 /// Runs a study.
 pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
     let on_disk = args.study.read()?;
-    let plan = planned(&on_disk)?;
-    let study = on_disk.study;
-    let folder = open(&args.results, &study)?;
-    let threads = threads(&study);
+    let study = &on_disk.study;
+    let at_once = match study.run.budget {
+        Some(_) if args.only.is_empty() => None,
+        _ => Some(planned(&on_disk)?),
+    };
+    let folder = open(&args.results, study)?;
     if args.gentle {
         be_gentle(terminal);
     }
     let signals = Signals::listen().map_err(Failure::Broken)?;
-    let limits = batch_limits(&study, threads, args.fresh);
-    if !args.only.is_empty() {
+    let limits = batch_limits(study, threads(study), args.fresh);
+    if let (Some(plan), false) = (&at_once, args.only.is_empty()) {
         let asked = (args.only.as_slice(), &args.study);
-        return solve_only(asked, &study, &plan, &folder, &limits, (terminal, &signals));
+        return solve_only(asked, study, plan, &folder, &limits, (terminal, &signals));
     }
-    let progress = Progress::new(&plan.runs, Stage::Ranking, threads, terminal, signals.count);
-    let batch = solve(&plan.runs, &folder, &limits, &progress);
-    let elapsed = progress.end();
-    if signals.count.load(Ordering::Relaxed) > 0 {
-        terminal.note(&stopped_in_words(&plan.runs, &batch.summaries, &folder));
+    let desk = Desk {
+        folder: &folder,
+        limits,
+        terminal,
+        stops: signals.count,
+    };
+    let batch = match (at_once, study.run.budget) {
+        (None, Some(budget)) => solve_within(&on_disk, budget, &desk)?,
+        (plan, _) => solve_at_once(plan.map_or_else(|| planned(&on_disk), Ok)?, &desk),
+    };
+    if desk.is_interrupted() {
+        terminal.note(&stopped_in_words(
+            &batch.plan.runs,
+            &batch.summaries,
+            &folder,
+        ));
         return Ok(Outcome::Interrupted);
     }
-    terminal.note(&batch_in_words(&batch.summaries, elapsed));
-    let concluded = conclude(
-        &study,
-        &plan,
-        &batch.summaries,
-        env!("CARGO_PKG_VERSION"),
-        elapsed,
+    conclude_and_show(args, study, batch, &desk)
+}
+
+/// Where a batch is solved and who is told.
+pub(super) struct Desk<'a> {
+    pub(super) folder: &'a StudyFolder,
+    pub(super) limits: BatchLimits,
+    pub(super) terminal: &'a Terminal,
+    pub(super) stops: &'static AtomicUsize,
+}
+
+/// What was solved for the ranking.
+pub(super) struct Batch {
+    pub(super) plan: Plan,
+    /// In the order of the plan's runs.
+    pub(super) summaries: Vec<Option<RunSummary>>,
+    /// Seconds.
+    pub(super) elapsed: f64,
+    pub(super) has_lost_files: bool,
+    pub(super) budget: Option<BudgetTold>,
+}
+
+/// Solves all runs of a plan.
+fn solve_at_once(plan: Plan, desk: &Desk<'_>) -> Batch {
+    let limits = &desk.limits;
+    let progress = Progress::new(
+        &plan.runs,
+        Stage::Ranking,
+        limits.threads,
+        desk.terminal,
+        desk.stops,
     );
-    let mut result = concluded.result;
+    let batch = solve(&plan.runs, desk.folder, limits, &progress);
+    let elapsed = progress.end();
+    if !desk.is_interrupted() {
+        let words = batch_in_words(&batch.summaries, elapsed);
+        desk.terminal.note(&words);
+    }
+    Batch {
+        plan,
+        summaries: batch.summaries,
+        elapsed,
+        has_lost_files: batch.has_lost_files,
+        budget: None,
+    }
+}
+
+/// Ranks, lets the fan views follow, and writes and shows what came out.
+fn conclude_and_show(
+    args: &RunArgs,
+    study: &Study,
+    batch: Batch,
+    desk: &Desk<'_>,
+) -> Result<Outcome, Failure> {
+    // With a budget the grilles differ in depth, and the views of the whole face, which change no rank, take the middle one.
+    let viewed = batch.budget.as_ref().map(|_| Study {
+        run: study.run.at(study.run.quality.min(Quality::Standard)),
+        ..study.clone()
+    });
+    let version = env!("CARGO_PKG_VERSION");
+    let concluded = conclude(
+        viewed.as_ref().unwrap_or(study),
+        &batch.plan,
+        &batch.summaries,
+        version,
+        batch.elapsed,
+    );
+    let mut result = StudyResult {
+        quality: study.run.quality.to_string(),
+        budget: batch.budget,
+        ..concluded.result
+    };
+    let (folder, terminal) = (desk.folder, desk.terminal);
     // Before the fan views, which may be stopped. A full disk must not keep the answer of a long night from the screen.
-    let mut written = write_ranking(&folder, &result);
+    let mut written = write_ranking(folder, &result);
+    let limits = match &result.budget {
+        Some(budget) => BatchLimits {
+            batch_seconds: budget.given_s,
+            ..desk.limits
+        },
+        None => desk.limits,
+    };
     let seen = add_fan_views(
-        &study,
+        study,
         &concluded.faces,
-        &folder,
+        folder,
         &limits,
-        (terminal, signals.count),
+        (terminal, desk.stops),
         &mut result,
     );
     if seen.is_interrupted {
@@ -88,10 +175,10 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
         return Ok(Outcome::Interrupted);
     }
     if !concluded.faces.runs.is_empty() {
-        written = write_ranking(&folder, &result);
+        written = write_ranking(folder, &result);
     }
     let asked = (&args.study, args.results.as_path());
-    show(&study, asked, &folder, &result, terminal)?;
+    show(study, asked, folder, &result, terminal)?;
     written?;
     if batch.has_lost_files || seen.has_lost_files {
         return Err(lost_files());

@@ -62,6 +62,13 @@ impl StudyArgs {
             Content::TooLarge(size) => return Err(too_large(&file_name, size).into()),
         };
         let mut draft = Draft::parse(&bytes, &file_name)?;
+        if let Some(hours) = self.hours {
+            draft.set_hours(hours);
+        }
+        if let Some(clock) = &self.ready_by {
+            draft.set_ready_by(clock);
+        }
+        // After a budget, for which it is the deepest.
         if let Some(quality) = &self.quality {
             draft.set_quality(quality);
         }
@@ -70,12 +77,6 @@ impl StudyArgs {
         }
         if let Some(tolerance) = self.tolerance {
             draft.set_tolerance_percent(tolerance);
-        }
-        if let Some(hours) = self.hours {
-            draft.set_hours(hours);
-        }
-        if let Some(clock) = &self.ready_by {
-            draft.set_ready_by(clock);
         }
         let folder = self.file.parent().unwrap_or(Path::new(""));
         let mut read_named = |path: &str| match read_limited(&folder.join(path)) {

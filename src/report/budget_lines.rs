@@ -33,7 +33,12 @@ pub(super) fn budget_lines(result: &StudyResult) -> Vec<String> {
             names(&at_a_glance)
         ));
     }
-    if budget.further.is_empty() {
+    if budget.further.is_empty() && result.quality != "overnight" {
+        lines.push(format!(
+            "Nothing goes deeper than {}, as the study says.",
+            result.quality
+        ));
+    } else if budget.further.is_empty() {
         lines.push("More time would settle nothing more in the better half: what still ties there can be chosen by looks, or measured.".to_owned());
     }
     let mut hours = 0.0;

@@ -79,6 +79,21 @@ impl<'a> Night<'a> {
         }
     }
 
+    /// Takes each grille at the deepest quality whose runs are all there, or at the lowest: what an earlier night or several machines have solved.
+    pub fn take_what_is_there(&mut self, are_there: &dyn Fn(&[Run]) -> bool) {
+        for grille in 0..self.qualities.len() {
+            let mut quality = self.study.run.quality;
+            while quality > Quality::Quick {
+                let planned = self.planned(std::iter::once((grille, quality)));
+                if planned.iter().all(|one| are_there(&one.grille.runs)) {
+                    break;
+                }
+                quality = shallower(quality);
+            }
+            self.qualities[grille] = quality;
+        }
+    }
+
     /// The runs of all grilles, each as deep as it is to be solved now.
     ///
     /// # Errors
@@ -361,6 +376,13 @@ fn deeper(quality: Quality) -> Option<Quality> {
         Quality::Quick => Some(Quality::Standard),
         Quality::Standard => Some(Quality::Overnight),
         Quality::Overnight => None,
+    }
+}
+
+fn shallower(quality: Quality) -> Quality {
+    match quality {
+        Quality::Quick | Quality::Standard => Quality::Quick,
+        Quality::Overnight => Quality::Standard,
     }
 }
 

@@ -72,18 +72,20 @@ impl Draft {
         self.run_table().tolerance_percent = Some(Spanned::new(FROM_FLAG, tolerance_percent));
     }
 
-    /// Overwrites the time budget, as the flag `--hours` does.
+    /// Overwrites the time budget, as the flag `--hours` does; the quality of the file, meant for all at once, no longer counts.
     pub fn set_hours(&mut self, hours: f64) {
         let run = self.run_table();
         run.time_budget_h = Some(Spanned::new(FROM_FLAG, hours));
         run.ready_by = None;
+        run.quality = None;
     }
 
-    /// Overwrites the time budget, as the flag `--ready-by` does.
+    /// The same for the flag `--ready-by`.
     pub fn set_ready_by(&mut self, clock: &str) {
         let run = self.run_table();
         run.ready_by = Some(Spanned::new(FROM_FLAG, clock.to_owned()));
         run.time_budget_h = None;
+        run.quality = None;
     }
 
     /// The fault "this grille needs more cells than the memory holds", at the place of the grille.

@@ -49,6 +49,7 @@ const RESERVED: &[(&[&str], &str, &[&str])] = &[
             "anyhow::",
             "clap::",
             "ctrlc::",
+            "jiff::",
             "indicatif::",
             "terminal_size::",
         ],

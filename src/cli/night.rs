@@ -1,0 +1,231 @@
+//! A batch with a time budget: step by step, with a ranking on disk after each.
+
+use std::sync::atomic::Ordering;
+
+use jiff::ZonedDateTime;
+use jiff::civil::Time;
+
+use crate::cli::planned::too_large;
+use crate::cli::progress::{Progress, Stage, batch_in_words};
+use crate::cli::results::write_ranking;
+use crate::cli::run::{Batch, Desk};
+use crate::cli::{Failure, StudyOnDisk};
+use crate::report::{BudgetStep, BudgetTold, RunSummary, StudyResult, duration_in_words};
+use crate::run::batch::{BatchLimits, solve};
+use crate::run::conclude::conclude;
+use crate::run::night::{Known, Night, Step, identity};
+use crate::run::plan::Plan;
+use crate::run::planned::Run;
+use crate::run::schedule::schedule;
+use crate::study::{Study, TimeBudget};
+
+/// Part of the time that is kept for the fan views, and for runs that take longer than expected.
+const RESERVE: f64 = 0.1;
+
+/// Seconds from now to the end of a budget.
+pub(super) fn seconds_of(budget: TimeBudget, now: &ZonedDateTime) -> f64 {
+    match budget {
+        TimeBudget::Hours(hours) => 3600.0 * hours,
+        TimeBudget::ReadyBy { hour, minute } => {
+            let clock = |part: u8| i8::try_from(part).unwrap_or(0);
+            let time = Time::new(clock(hour), clock(minute), 0, 0).unwrap_or(Time::midnight());
+            let on = |day: &ZonedDateTime| day.with().time(time).build();
+            let today = on(now).ok().filter(|then| then > now);
+            let then = today.or_else(|| on(&now.tomorrow().ok()?).ok());
+            then.map_or(0.0, |then| now.duration_until(&then).as_secs_f64())
+        }
+    }
+}
+
+/// Solves a study within a budget.
+pub(super) fn solve_within(
+    on_disk: &StudyOnDisk,
+    budget: TimeBudget,
+    desk: &Desk<'_>,
+) -> Result<Batch, Failure> {
+    let given = seconds_of(budget, &ZonedDateTime::now());
+    desk.terminal.note(&format!(
+        "{} for everything: first a number for each grille, then the top as deep as time allows",
+        duration_in_words(given)
+    ));
+    let mut under_way = UnderWay {
+        study: &on_disk.study,
+        desk,
+        end: (1.0 - RESERVE) * given,
+        spent: 0.0,
+        known: Known::new(),
+        has_lost_files: false,
+    };
+    let mut night = Night::begin(&on_disk.study, desk.limits.threads);
+    let mut steps: Vec<BudgetStep> = Vec::new();
+    let mut step: Option<Step> = None;
+    loop {
+        let plan = night
+            .plan()
+            .map_err(|grilles| too_large(on_disk, grilles))?;
+        let (expected, spent) = under_way.solve(&plan);
+        if desk.is_interrupted() {
+            return Ok(under_way.batch(plan, None));
+        }
+        night.went(expected, spent);
+        let unfinished = night.put_back_unfinished(&plan, &under_way.known);
+        steps.push(match &step {
+            Some(step) => night.told(step, Some(spent)),
+            None => glance(&on_disk.study, expected, spent),
+        });
+        let plan = if unfinished == 0 {
+            plan
+        } else {
+            night
+                .plan()
+                .map_err(|grilles| too_large(on_disk, grilles))?
+        };
+        let result = under_way.conclude(&plan);
+        let left = under_way.end - under_way.spent;
+        step = night.next(&result, &under_way.known, left);
+        let budget = BudgetTold {
+            given_s: given,
+            spent_s: under_way.spent,
+            steps: steps.clone(),
+            further: night.further(&result, &under_way.known),
+        };
+        let Some(step) = &step else {
+            return Ok(under_way.batch(plan, Some(budget)));
+        };
+        let so_far = StudyResult {
+            budget: Some(budget),
+            ..result
+        };
+        // An answer early; where it cannot be written, the last one will say so.
+        if let Err(Failure::Broken(error)) = write_ranking(desk.folder, &so_far) {
+            desk.terminal.complaint(&error.to_string());
+        }
+        desk.terminal.note(&format!(
+            "next: {} at {}, {}; about {}",
+            count_in_words(step.grilles.len()),
+            step.quality,
+            step.reason,
+            duration_in_words(step.seconds)
+        ));
+    }
+}
+
+/// What every budget begins with.
+fn glance(study: &Study, expected: f64, spent: f64) -> BudgetStep {
+    BudgetStep {
+        grilles: study
+            .grilles
+            .iter()
+            .map(|grille| grille.name.clone())
+            .collect(),
+        quality: "quick".to_owned(),
+        reason: "a number for each".to_owned(),
+        expected_s: expected,
+        spent_s: Some(spent),
+    }
+}
+
+fn count_in_words(count: usize) -> String {
+    if count == 1 {
+        "1 grille".to_owned()
+    } else {
+        format!("{count} grilles")
+    }
+}
+
+/// A night so far.
+struct UnderWay<'a> {
+    study: &'a Study,
+    desk: &'a Desk<'a>,
+    /// When the last run must be done, s from the start.
+    end: f64,
+    spent: f64,
+    known: Known,
+    has_lost_files: bool,
+}
+
+impl UnderWay<'_> {
+    /// Solves what is not known of a plan; expected and spent seconds of what was really solved.
+    fn solve(&mut self, plan: &Plan) -> (f64, f64) {
+        let is_new = |run: &&Run| !self.known.contains_key(&identity(run));
+        let runs: Vec<Run> = plan.runs.iter().filter(is_new).cloned().collect();
+        if runs.is_empty() {
+            return (0.0, 0.0);
+        }
+        let desk = self.desk;
+        let threads = desk.limits.threads;
+        let progress = Progress::new(&runs, Stage::Ranking, threads, desk.terminal, desk.stops);
+        let limits = BatchLimits {
+            batch_seconds: (self.end - self.spent).max(0.0),
+            ..desk.limits
+        };
+        let batch = solve(&runs, desk.folder, &limits, &progress);
+        let spent = progress.end();
+        self.spent += spent;
+        self.has_lost_files |= batch.has_lost_files;
+        if !desk.is_interrupted() {
+            desk.terminal.note(&batch_in_words(&batch.summaries, spent));
+        }
+        let mut solved = Vec::new();
+        for (index, summary) in batch.summaries.into_iter().enumerate() {
+            let Some(summary) = summary else { continue };
+            if !summary.was_reused {
+                solved.push(index);
+            }
+            self.known.insert(identity(&runs[index]), summary);
+        }
+        (schedule(&runs, &solved, threads).seconds, spent)
+    }
+
+    fn summaries(&self, plan: &Plan) -> Vec<Option<RunSummary>> {
+        let runs = plan.runs.iter();
+        runs.map(|run| self.known.get(&identity(run)).cloned())
+            .collect()
+    }
+
+    fn conclude(&self, plan: &Plan) -> StudyResult {
+        let summaries = self.summaries(plan);
+        let version = env!("CARGO_PKG_VERSION");
+        conclude(self.study, plan, &summaries, version, self.spent).result
+    }
+
+    fn batch(&self, plan: Plan, budget: Option<BudgetTold>) -> Batch {
+        Batch {
+            summaries: self.summaries(&plan),
+            plan,
+            elapsed: self.spent,
+            has_lost_files: self.has_lost_files,
+            budget,
+        }
+    }
+}
+
+impl Desk<'_> {
+    /// Whether the user asked to stop.
+    pub(super) fn is_interrupted(&self) -> bool {
+        self.stops.load(Ordering::Relaxed) > 0
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn seconds(hour: u8, minute: u8, now: &str) -> f64 {
+        let now: ZonedDateTime = now.parse().expect("a date with its zone");
+        seconds_of(TimeBudget::ReadyBy { hour, minute }, &now)
+    }
+
+    #[test]
+    fn a_time_of_day_is_the_next_one() {
+        assert!((seconds(7, 0, "2026-11-26T23:00:00+00:00[UTC]") - 8.0 * 3600.0).abs() < 1e-9);
+        assert!((seconds(7, 30, "2026-11-26T07:00:00+00:00[UTC]") - 1800.0).abs() < 1e-9);
+        assert!((seconds(7, 0, "2026-11-26T07:00:00+00:00[UTC]") - 86_400.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_night_in_which_the_clocks_change_is_an_hour_longer() {
+        let hours = seconds(7, 0, "2026-10-24T23:00:00+02:00[Europe/Berlin]") / 3600.0;
+        assert!((hours - 9.0).abs() < 1e-9, "{hours}");
+    }
+}
