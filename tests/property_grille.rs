@@ -3,8 +3,8 @@
 use proptest::prelude::*;
 
 use ventwright::grille::{
-    BarPattern, CountedFrom, CrossingHoles, Edge, Grille, Hands, HolePattern, HoleShape, Layout,
-    Pattern, RingPattern, Turn, Zone,
+    BarPattern, CountedFrom, CrossingHoles, CutOut, Edge, Grille, Hands, HolePattern, HoleShape,
+    Layout, Pattern, RingPattern, Turn, Zone,
 };
 
 /// Sensible sizes, rarely an absurd one.
@@ -141,7 +141,9 @@ fn grille() -> impl Strategy<Value = Grille> {
                     .collect();
                 Grille {
                     name: "any".to_owned(),
-                    bore_diameter,
+                    cut_out: CutOut::Bore {
+                        diameter: bore_diameter,
+                    },
                     thickness,
                     border,
                     centre_disc_diameter,
@@ -162,7 +164,7 @@ fn sound(shape: HoleShape, layout: Layout, rib: f64, crossing_holes: CrossingHol
     };
     Grille {
         name: "sound".to_owned(),
-        bore_diameter: 0.14,
+        cut_out: CutOut::Bore { diameter: 0.14 },
         thickness: 0.004,
         border: 0.003,
         centre_disc_diameter: 0.02,
@@ -220,7 +222,7 @@ proptest! {
             Ok(geometry) => {
                 prop_assert!(geometry.open_area > 0.0 && geometry.hole_count > 0);
                 prop_assert!(geometry.open_area <= geometry.zone_area * (1.0 + 1e-9));
-                prop_assert!(geometry.plastic_volume >= 0.0 && geometry.plastic_volume <= geometry.bore_area * grille.thickness);
+                prop_assert!(geometry.plastic_volume >= 0.0 && geometry.plastic_volume <= geometry.cut_out_area * grille.thickness);
                 for zone in &geometry.zones {
                     for share in [zone.pattern_free_area_ratio, zone.placed_free_area_ratio, zone.straight_sight, zone.oblique_sight] {
                         prop_assert!((0.0..=1.0 + 1e-9).contains(&share), "{}", share);
@@ -268,7 +270,7 @@ proptest! {
     fn scaling_the_whole_drawing_scales_every_number(kind in 0..5_u8, size in 2e-3..0.015, rib in 5e-4..4e-3, factor in 0.5_f64..3.0) {
         let drawn = sound(sound_shape(kind, size), Layout::Staggered, rib, CrossingHoles::Clip);
         let mut scaled = sound(sound_shape(kind, size * factor), Layout::Staggered, rib * factor, CrossingHoles::Clip);
-        scaled.bore_diameter *= factor;
+        scaled.cut_out = CutOut::Bore { diameter: 0.14 * factor };
         scaled.thickness *= factor;
         scaled.border *= factor;
         scaled.centre_disc_diameter *= factor;

@@ -202,6 +202,21 @@ proptest! {
     }
 
     #[test]
+    fn a_study_of_a_vent_written_and_read_again_is_the_same(
+        sides in (20.0..300.0, 20.0..300.0), border in 0.0..5.0, size in 0.5..9.0, rib in 0.5..4.0, twist in -30.0..30.0, supply in supply()
+    ) {
+        let (width, height) = sides;
+        let text = format!(
+            "format = 1\nstudy.name = \"box\"\n[vent]\nwidth_mm = {width}\nheight_mm = {height}\n[place]\nside = \"exhaust\"\npc_case_k = {rib}\n[fan]\n{supply}\
+             [[grille]]\nname = \"a\"\nthickness_mm = 3\nborder_mm = {border}\n[grille.holes]\nshape = \"hexagon\"\nacross_flats_mm = {size}\nrib_mm = {rib}\ntwist_deg = {twist}\nmerging = \"accept\"\n"
+        );
+        let study = read(text.as_bytes());
+        prop_assert!(study.is_ok(), "{study:?}\n{text}");
+        let copy = study.as_ref().unwrap().to_toml();
+        prop_assert_eq!(read(copy.as_bytes()), study, "{}", copy);
+    }
+
+    #[test]
     fn damage_is_a_fault_and_not_a_panic(
         damage in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..6),
         cut in any::<prop::sample::Index>(),

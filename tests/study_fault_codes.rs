@@ -141,6 +141,7 @@ fn examples() -> Vec<FaultKind> {
             position: 90.0,
             bore: 135.0,
         },
+        FaultKind::NeedsBore { key: "hub_mm" },
         FaultKind::NothingLeft {
             border: 40.0,
             disc: 60.0,

@@ -8,7 +8,8 @@
 //! that are printed to three digits 1e-3 without a rib (seen 4e-4) and, printed to two, 1 % with one (seen 0.9 %).
 
 use ventwright::grille::{
-    CountedFrom, Grille, GrilleError, GrilleWarning, Hands, HoleShape, Layout, Pattern, Turn,
+    CountedFrom, CutOut, Grille, GrilleError, GrilleWarning, Hands, HoleShape, Layout, Pattern,
+    Turn,
 };
 
 use crate::common::assert_close;
@@ -74,7 +75,7 @@ fn brute_wall(grille: &Grille, depth: f64) -> f64 {
 
 /// A small plate of about twenty holes, so that brute force stays quick.
 fn small(mut grille: Grille) -> Grille {
-    grille.bore_diameter = 0.05;
+    grille.cut_out = CutOut::Bore { diameter: 0.05 };
     grille.border = 0.0;
     grille.centre_disc_diameter = 0.0;
     grille.zones[0].outer_radius = 0.025;

@@ -306,7 +306,7 @@ fn ratios_of_the_whole_grille_stand_on_their_areas() {
         1.2 * MM,
     ));
     let geometry = grille.resolve(0.045).unwrap();
-    assert_close("bore", geometry.bore_area, PI * 0.07 * 0.07, 1e-12);
+    assert_close("bore", geometry.cut_out_area, PI * 0.07 * 0.07, 1e-12);
     assert_close(
         "annulus",
         geometry.annulus_area,
@@ -327,14 +327,14 @@ fn ratios_of_the_whole_grille_stand_on_their_areas() {
     );
     assert_close(
         "on the bore",
-        geometry.bore_free_area_ratio,
-        geometry.open_area / geometry.bore_area,
+        geometry.cut_out_free_area_ratio,
+        geometry.open_area / geometry.cut_out_area,
         1e-12,
     );
     assert_close(
         "volume",
         geometry.plastic_volume,
-        (geometry.bore_area - geometry.open_area) * 0.004,
+        (geometry.cut_out_area - geometry.open_area) * 0.004,
         1e-12,
     );
     // Chamfers: a frustum of a cone less its cylinder at each end of each hole.

@@ -164,7 +164,8 @@ fn write_law(
         Some(FabricKind::Woven(woven)) => woven.material == MeshMaterial::Metal,
         Some(FabricKind::Knit(_)) | None => false,
     };
-    if !is_stiff {
+    // No blades turn behind a vent.
+    if !is_stiff && study.vent.is_none() {
         doubts.push(sag_caution(pressure, study.fan.bore_diameter));
     }
     for doubt in &doubts {

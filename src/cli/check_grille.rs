@@ -18,10 +18,20 @@ pub(super) fn write_grille(
         out,
         "  ",
         &format!(
-            "hole area: {:.1} % of the reference area, {:.1} % of the bore, {:.1} % of the patterned zone",
+            "hole area: {:.1} % of the reference area, {:.1} % of the {}, {:.1} % of the patterned {}",
             100.0 * reference_share(study, geometry),
-            100.0 * geometry.bore_free_area_ratio,
-            100.0 * geometry.zone_free_area_ratio
+            100.0 * geometry.cut_out_free_area_ratio,
+            if grille.cut_out.is_vent() {
+                "vent"
+            } else {
+                "bore"
+            },
+            100.0 * geometry.zone_free_area_ratio,
+            if grille.cut_out.is_vent() {
+                "field"
+            } else {
+                "zone"
+            },
         ),
     )?;
     let is_zoned = grille.zones.len() > 1;
@@ -40,7 +50,12 @@ pub(super) fn write_grille(
             )?;
         }
         let indent = if is_zoned { "    " } else { "  " };
-        write_zone(out, indent, zone, numbers)?;
+        let straight = if grille.cut_out.is_vent() {
+            "straight through"
+        } else {
+            "the fan's axis"
+        };
+        write_zone(out, indent, straight, zone, numbers)?;
     }
     write_wrapped(
         out,
@@ -98,6 +113,7 @@ fn write_expectation(out: &mut String, checked: &CheckedGrille<'_>) -> std::fmt:
 fn write_zone(
     out: &mut String,
     indent: &str,
+    straight: &str,
     zone: &Zone,
     numbers: &ZoneGeometry,
 ) -> std::fmt::Result {
@@ -116,7 +132,7 @@ fn write_zone(
     let turn = pattern_turn(&zone.pattern);
     if turn != Turn::Straight {
         line(&format!(
-            "walls: up to {:.1} degrees from the fan's axis",
+            "walls: up to {:.1} degrees from {straight}",
             numbers.wall_angle.to_degrees()
         ))?;
     }

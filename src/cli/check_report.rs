@@ -92,9 +92,15 @@ fn write_study(out: &mut String, study: &Study, grille_count: usize) -> std::fmt
         "  ",
         &format!("what it delivers: {}", supply_in_words(&study.fan.supply)),
     )?;
-    let side = match study.place.side {
-        Side::Intake => "intake: the air meets the front of the grille, then the fan",
-        Side::Exhaust => "exhaust: the air meets the back of the grille after the fan",
+    let side = match (study.place.side, study.vent.is_some()) {
+        (Side::Intake, false) => "intake: the air meets the front of the grille, then the fan",
+        (Side::Exhaust, false) => "exhaust: the air meets the back of the grille after the fan",
+        (Side::Intake, true) => {
+            "intake: the air comes in through the vent, front of the grille first"
+        }
+        (Side::Exhaust, true) => {
+            "exhaust: the air goes out through the vent, back of the grille first"
+        }
     };
     write_wrapped(
         out,

@@ -3,7 +3,7 @@
 use crate::cli::check_report::CheckedGrille;
 use crate::fan::{FanExit, SwirlSource};
 use crate::grille::{Pattern, Zone};
-use crate::study::{Side, Study};
+use crate::study::Study;
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Swirl angles at three radii, and how sure they are.
@@ -16,20 +16,23 @@ struct Swirl {
 
 /// The swirl of air as it leaves the fan of an exhaust study, at a flow in m³/s; `None` on the intake side and where it is not known.
 fn swirl_at_fan(study: &Study, flow: f64) -> Option<Swirl> {
-    let exit = FanExit::of(&study.fan, study.air.density);
+    let exit = exit(study)?;
     swirl(study, &exit, flow)
 }
 
 /// The same as it meets the grille, where it has spread halfway.
 fn swirl_at_grille(study: &Study, flow: f64) -> Option<Swirl> {
-    let exit = FanExit::of(&study.fan, study.air.density).half_spread();
+    let exit = exit(study)?.half_spread();
     swirl(study, &exit, flow)
 }
 
+/// The air as it leaves the fan; `None` where no grille meets it.
+fn exit(study: &Study) -> Option<FanExit> {
+    let is_met = study.is_behind_fan();
+    is_met.then(|| FanExit::of(&study.fan, study.air.density))
+}
+
 fn swirl(study: &Study, exit: &FanExit, flow: f64) -> Option<Swirl> {
-    if study.place.side == Side::Intake {
-        return None;
-    }
     let pressure = study.fan.supply.band();
     let pressure = pressure.map(|band| band.central.pressure(flow));
     let circulation = exit.circulation(flow, pressure)?;
@@ -43,15 +46,13 @@ fn swirl(study: &Study, exit: &FanExit, flow: f64) -> Option<Swirl> {
 
 /// One line on the air that leaves the fan at a flow, m³/s; `None` on the intake side.
 pub(super) fn exit_in_words(study: &Study, flow: f64) -> Option<String> {
-    if study.place.side == Side::Intake {
-        return None;
-    }
+    let exit = exit(study)?;
     let Some(swirl) = swirl_at_fan(study, flow) else {
         return Some(
             "swirl: not known; give speed_rpm and a fan curve, or swirl_deg, in [fan]".to_owned(),
         );
     };
-    let source = match FanExit::of(&study.fan, study.air.density).source() {
+    let source = match exit.source() {
         SwirlSource::Given { .. } => "as given".to_owned(),
         _ => format!(
             "from its speed and curve (Euler's turbomachine equation, hydraulic efficiency {})",

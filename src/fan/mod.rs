@@ -31,9 +31,9 @@ pub use suction::{mean_suction, radial_pressure};
 pub struct Fan {
     /// Name, invented or the maker's own.
     pub name: String,
-    /// Diameter of the bore in which it runs, m.
+    /// Diameter of the bore in which it runs, m; 0 for a fan elsewhere in the box, of which only the flow and the pressure count.
     pub bore_diameter: f64,
-    /// Hub diameter, m.
+    /// Hub diameter, m; 0 for such a fan, too.
     pub hub_diameter: f64,
     /// Rotational speed at which the curve holds, 1/s (revolutions per second), when known.
     pub speed: Option<f64>,

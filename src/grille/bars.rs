@@ -5,7 +5,7 @@
 use std::f64::consts::{PI, TAU};
 
 use crate::grille::convex;
-use crate::grille::placement::{Ring, arc};
+use crate::grille::room::{Ring, arc};
 use crate::grille::{BarPattern, CrossingHoles, Grille, Passage, Pattern, RingPattern, Turn, Zone};
 
 /// Straight pieces of an arc per radian.
@@ -213,7 +213,7 @@ impl Grille {
         let Pattern::Rings(pattern) = &zone.pattern else {
             return Vec::new();
         };
-        let slots = pattern.slots(self.room(zone), self.crossing_holes);
+        let slots = pattern.slots(self.ring(zone), self.crossing_holes);
         let ends = slots.into_iter().rev().map(|slot| [slot.inner, slot.outer]);
         ends.collect()
     }

@@ -1,9 +1,11 @@
 //! Checks of a drawing that need no placement: ranges, and what contradicts itself.
 
 use crate::grille::bars::Bars;
-use crate::grille::placement::{MAX_HOLE_COUNT, Ring};
+use crate::grille::placement::MAX_HOLE_COUNT;
+use crate::grille::room::{Ring, Room};
 use crate::grille::{
-    BarPattern, Grille, GrilleError, HolePattern, HoleShape, Pattern, RingPattern, Turn, Zone,
+    BarPattern, CutOut, Grille, GrilleError, HolePattern, HoleShape, Pattern, RingPattern, Turn,
+    Zone,
 };
 
 /// Least length that can be meant, m.
@@ -42,13 +44,23 @@ impl Length {
 }
 
 impl Grille {
-    /// The part of the bore that a zone may use, between border and centre disc.
-    pub(super) fn room(&self, zone: &Zone) -> Ring {
+    /// The part of the cut-out that a zone may use: in a bore a ring between border and centre disc, of a vent all inside the border.
+    pub(super) fn room(&self, zone: &Zone) -> Room {
+        match self.cut_out.inside(self.border) {
+            CutOut::Bore { .. } => Room::Ring(self.ring(zone)),
+            CutOut::Vent { width, height } => Room::Rectangle {
+                half: [0.5 * width, 0.5 * height],
+            },
+        }
+    }
+
+    /// The ring between border and centre disc that a zone may use.
+    pub(super) fn ring(&self, zone: &Zone) -> Ring {
         Ring {
             inner: zone.inner_radius.max(0.5 * self.centre_disc_diameter),
             outer: zone
                 .outer_radius
-                .min(0.5 * self.bore_diameter - self.border),
+                .min(self.cut_out.inside(self.border).reach()),
         }
     }
 
@@ -56,6 +68,7 @@ impl Grille {
     pub(super) fn faults(&self) -> Vec<GrilleError> {
         let mut errors = Vec::new();
         self.check_plate(&mut errors);
+        self.check_vent(&mut errors);
         self.check_zones(&mut errors);
         for (index, zone) in self.zones.iter().enumerate() {
             match &zone.pattern {
@@ -71,8 +84,16 @@ impl Grille {
     }
 
     fn check_plate(&self, errors: &mut Vec<GrilleError>) {
+        let sides = match self.cut_out {
+            CutOut::Bore { diameter } => [("the bore's diameter", diameter, false); 2],
+            CutOut::Vent { width, height } => [
+                ("the vent's width", width, false),
+                ("the vent's height", height, false),
+            ],
+        };
         for (quantity, value, may_be_zero) in [
-            ("the bore's diameter", self.bore_diameter, false),
+            sides[0],
+            sides[1],
             ("the thickness", self.thickness, false),
             ("the border", self.border, true),
             (
@@ -91,10 +112,23 @@ impl Grille {
             }
             .check(errors);
         }
-        if self.centre_disc_diameter >= self.bore_diameter - 2.0 * self.border {
-            errors.push(GrilleError::NothingLeft {
-                bore_diameter: self.bore_diameter,
-            });
+        match self.cut_out {
+            CutOut::Bore { diameter } => {
+                if self.centre_disc_diameter >= diameter - 2.0 * self.border {
+                    errors.push(GrilleError::NothingLeft {
+                        bore_diameter: diameter,
+                    });
+                }
+            }
+            CutOut::Vent { width, height } => {
+                if width.min(height) <= 2.0 * self.border {
+                    errors.push(GrilleError::BorderFillsVent {
+                        border: self.border,
+                        width,
+                        height,
+                    });
+                }
+            }
         }
         let edges = self.front_edge.size() + self.back_edge.size();
         if edges > self.thickness * (1.0 + 1e-9) {
@@ -102,6 +136,31 @@ impl Grille {
                 edges,
                 thickness: self.thickness,
             });
+        }
+    }
+
+    /// A rectangle has no fan axis: nothing may go round it.
+    fn check_vent(&self, errors: &mut Vec<GrilleError>) {
+        if !self.cut_out.is_vent() {
+            return;
+        }
+        let mut refuse = |what: &'static str| errors.push(GrilleError::NeedsBore { what });
+        if self.centre_disc_diameter > 0.0 {
+            refuse("a centre disc");
+        }
+        if self.zones.len() > 1 {
+            refuse("more than one zone");
+        }
+        for zone in &self.zones {
+            match &zone.pattern {
+                Pattern::Rings(_) => refuse("a pattern of rings"),
+                Pattern::Bars(_) => refuse("a pattern of radial bars"),
+                Pattern::Holes(holes) => match holes.turn {
+                    Turn::Lean { .. } => refuse("a lean about the fan axis"),
+                    Turn::PatternTwist { .. } => refuse("a twist of the whole pattern"),
+                    Turn::Straight | Turn::Twist { .. } => {}
+                },
+            }
         }
     }
 
@@ -124,13 +183,14 @@ impl Grille {
                 }
                 .check(errors);
             }
-            let tolerance = 1e-9 * self.bore_diameter;
-            let room = self.room(zone);
-            if zone.outer_radius > 0.5 * self.bore_diameter + tolerance {
+            let reach = self.cut_out.reach();
+            let tolerance = 2e-9 * reach;
+            let room = self.ring(zone);
+            if zone.outer_radius > reach + tolerance {
                 errors.push(GrilleError::ZoneBeyondBore {
                     zone: number,
                     outer_radius: zone.outer_radius,
-                    bore_radius: 0.5 * self.bore_diameter,
+                    bore_radius: reach,
                 });
             } else if zone.inner_radius >= zone.outer_radius
                 || room.outer - room.inner <= LEAST_LENGTH
@@ -157,7 +217,7 @@ impl Grille {
         let edge = self.front_edge.size().max(self.back_edge.size());
         for (index, zone) in self.zones.iter().enumerate() {
             let number = index + 1;
-            let room = self.room(zone);
+            let room = self.ring(zone);
             let (rib, bars) = match &zone.pattern {
                 Pattern::Holes(pattern) => (pattern.rib, None),
                 Pattern::Rings(pattern) => {

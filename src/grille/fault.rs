@@ -49,6 +49,32 @@ pub enum GrilleError {
         /// Bore diameter.
         bore_diameter: f64,
     },
+    /// The border closes a vent.
+    #[error("a border of {} leaves nothing of the vent of {} x {}", millimetres(*border), millimetres(*width), millimetres(*height))]
+    BorderFillsVent {
+        /// Border.
+        border: f64,
+        /// Width of the vent.
+        width: f64,
+        /// Its height.
+        height: f64,
+    },
+    /// Something that goes round a fan axis in a vent, which has none.
+    #[error("{what} needs a round bore, but the plate covers a rectangular vent")]
+    NeedsBore {
+        /// What it is, in words.
+        what: &'static str,
+    },
+    /// No hole fits into a vent.
+    #[error("no hole of {} fits into the {} x {} that the border leaves of the vent", millimetres(*hole_width), millimetres(*width), millimetres(*height))]
+    NoHoleFitsVent {
+        /// Largest extent of a hole.
+        hole_width: f64,
+        /// Width inside the border.
+        width: f64,
+        /// Height inside the border.
+        height: f64,
+    },
     /// A zone is inside out or lies wholly on border or centre disc.
     #[error("zone {zone} goes from radius {} to {}, of which border and centre disc leave nothing", millimetres(*inner_radius), millimetres(*outer_radius))]
     EmptyZone {
@@ -235,6 +261,9 @@ impl GrilleError {
             Self::NoZones => "no-zones",
             Self::HubFillsBore { .. } => "hub-fills-bore",
             Self::NothingLeft { .. } => "nothing-left",
+            Self::BorderFillsVent { .. } => "border-fills-vent",
+            Self::NeedsBore { .. } => "needs-bore",
+            Self::NoHoleFitsVent { .. } => "no-hole-fits-vent",
             Self::EmptyZone { .. } => "empty-zone",
             Self::ZonesOverlap { .. } => "zones-overlap",
             Self::ZoneBeyondBore { .. } => "zone-beyond-bore",
@@ -260,6 +289,9 @@ impl GrilleError {
             Self::NoZones => "add a pattern of holes, rings or bars".to_owned(),
             Self::HubFillsBore { .. } => "check the hub and bore diameters".to_owned(),
             Self::NothingLeft { .. } => "make the border or the centre disc smaller".to_owned(),
+            Self::BorderFillsVent { .. } => "make the border less than half of the shorter side; it counts on both sides".to_owned(),
+            Self::NeedsBore { .. } => "take one pattern of holes, straight or each twisted about its own axis".to_owned(),
+            Self::NoHoleFitsVent { .. } => "make the holes or the border smaller, or clip crossing holes instead of dropping them".to_owned(),
             Self::EmptyZone { .. } => "make the outer radius larger than the inner one, inside the border and outside the centre disc".to_owned(),
             Self::ZonesOverlap { .. } => "let the zones follow each other from the inside out".to_owned(),
             Self::ZoneBeyondBore { .. } => "end the zone at the border".to_owned(),

@@ -1,13 +1,14 @@
 //! A grille as the maker draws it, and the numbers that follow from the drawing.
 //!
 //! A [`Grille`] is one printed part: a plate of some thickness in a round bore, with one or more [`Zone`]s that carry a pattern of
-//! holes, ring slots or bars. This module knows nothing of flow: it gives outlines, areas, counts and clearances.
+//! holes, ring slots or bars, or in a rectangular vent with a pattern of holes. This module knows nothing of flow: it gives outlines, areas, counts and clearances.
 //! All lengths are in m, all angles in radians, x along the flow is not used here: outlines live in the (y, z) plane of the face.
 
 mod bars;
 mod checks;
 mod clearance;
 mod convex;
+mod cut_out;
 mod edges;
 mod fault;
 mod flow;
@@ -17,6 +18,7 @@ mod outline;
 mod passes;
 mod placement;
 mod resolve;
+mod room;
 mod sight;
 mod solid;
 mod turning;
@@ -24,6 +26,7 @@ mod volume;
 mod warning;
 mod zone_numbers;
 
+pub use cut_out::CutOut;
 pub use fault::GrilleError;
 pub use flow::{FlowKind, OpeningShape, ZoneFlow};
 pub use layout::{Repeat, RepeatHole};
@@ -40,13 +43,13 @@ pub use zone_numbers::ZoneGeometry;
 pub struct Grille {
     /// Name as the maker gave it, unique in a study.
     pub name: String,
-    /// Diameter of the bore that the plate covers, m.
-    pub bore_diameter: f64,
+    /// The opening that the plate covers.
+    pub cut_out: CutOut,
     /// Plate thickness, m.
     pub thickness: f64,
-    /// Width of the solid ring at the edge of the bore, m.
+    /// Width of the solid ring at the edge of the cut-out, m.
     pub border: f64,
-    /// Diameter of the solid disc in the centre, m; 0 if there is none.
+    /// Diameter of the solid disc in the centre, m; 0 if there is none, as in every vent.
     pub centre_disc_diameter: f64,
     /// What becomes of holes that cross the border or a zone's edge.
     pub crossing_holes: CrossingHoles,
@@ -54,7 +57,7 @@ pub struct Grille {
     pub front_edge: Edge,
     /// Edge on the fan's side.
     pub back_edge: Edge,
-    /// Zones from the inside out; they do not overlap.
+    /// Zones from the inside out; they do not overlap. A vent has one, which reaches from the middle to its corners.
     pub zones: Vec<Zone>,
 }
 

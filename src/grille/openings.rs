@@ -2,7 +2,8 @@
 
 use crate::grille::bars::Bars;
 use crate::grille::convex;
-use crate::grille::placement::{self, Placement, Ring};
+use crate::grille::placement::{self, Placement};
+use crate::grille::room::{Ring, Room};
 use crate::grille::{CrossingHoles, Grille, HolePattern, Pattern, RingPattern, Turn, Zone};
 
 impl Grille {
@@ -40,13 +41,17 @@ impl Grille {
                 .placement(pattern, room)
                 .map(|placement| hole_outlines(pattern, &placement, room, self.thickness, depth))
                 .unwrap_or_default(),
-            Pattern::Rings(pattern) => {
-                ring_outlines(pattern, room, self.crossing_holes, self.thickness, depth)
-            }
+            Pattern::Rings(pattern) => ring_outlines(
+                pattern,
+                self.ring(zone),
+                self.crossing_holes,
+                self.thickness,
+                depth,
+            ),
             Pattern::Bars(pattern) => bar_outlines(
                 Bars::from(pattern),
                 pattern.turn,
-                room,
+                self.ring(zone),
                 self.thickness,
                 depth,
             ),
@@ -54,7 +59,7 @@ impl Grille {
     }
 
     /// The holes of a pattern in their places; `None` if the layout does not suit the shape or there would be too many.
-    pub(super) fn placement(&self, pattern: &HolePattern, room: Ring) -> Option<Placement> {
+    pub(super) fn placement(&self, pattern: &HolePattern, room: Room) -> Option<Placement> {
         let repeat = pattern.repeat()?;
         let expected = placement::expected_count(&repeat, &pattern.shape.outline(), room);
         (expected <= placement::MAX_HOLE_COUNT as f64)
@@ -65,7 +70,7 @@ impl Grille {
 fn hole_outlines(
     pattern: &HolePattern,
     placement: &Placement,
-    room: Ring,
+    room: Room,
     thickness: f64,
     depth: f64,
 ) -> Vec<Vec<[f64; 2]>> {

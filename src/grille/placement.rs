@@ -1,10 +1,9 @@
 //! Which holes of the endless pattern find room in their zone, whole or cut off.
 
-use std::f64::consts::{PI, TAU};
-
-use geo::{Area, BooleanOps, Coord, LineString, MultiPolygon, Polygon};
+use geo::{Area, BooleanOps, LineString, MultiPolygon, Polygon};
 
 use crate::grille::convex;
+use crate::grille::room::{Fit, Room, line};
 use crate::grille::turning::{self, PlacedHole};
 use crate::grille::{CrossingHoles, Hands, HolePattern, HoleShape, Outline, Repeat, Turn};
 
@@ -14,44 +13,10 @@ pub(super) const MAX_HOLE_COUNT: usize = 200_000;
 /// Share of a hole below which what a cut leaves is dropped.
 const LEAST_SHARE: f64 = 1e-6;
 
-/// Straight pieces of an arc at which a hole is cut off.
-const ARC_PIECES: u32 = 64;
-
-/// The ring between two radii that holes may take, m.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Ring {
-    pub(super) inner: f64,
-    pub(super) outer: f64,
-}
-
-impl Ring {
-    /// Area, m².
-    pub(super) fn area(&self) -> f64 {
-        PI * (self.outer * self.outer - self.inner * self.inner)
-    }
-
-    /// How an outline in its place lies to this ring.
-    fn fit(&self, outline: &Outline) -> Fit {
-        let tolerance = 1e-9 * self.outer;
-        let (nearest, farthest) = (outline.nearest(), outline.farthest());
-        if farthest <= self.outer + tolerance
-            && (self.inner <= 0.0 || nearest >= self.inner - tolerance)
-        {
-            Fit::Inside
-        } else if nearest >= self.outer || farthest <= self.inner {
-            Fit::Outside
-        } else {
-            Fit::Crosses
-        }
-    }
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Fit {
-    Inside,
-    Crosses,
-    Outside,
-}
+/// Where the origin of a pattern may lie in a rectangle besides its middle, in pitches along and across the rows: halfway between holes or rows first.
+/// Rows that are shifted by half a pitch stand evenly about the middle at a quarter of it, too.
+const PARTS_OF_PITCH: [[f64; 2]; 5] =
+    [[0.5, 0.0], [0.0, 0.5], [0.5, 0.5], [0.25, 0.0], [0.25, 0.5]];
 
 /// The holes of one zone.
 #[derive(Debug, Clone, Default)]
@@ -84,29 +49,54 @@ impl Placement {
     }
 }
 
-/// Number of holes to be expected, at most: repeats in the whole disc of the zone's outer radius.
-pub(super) fn expected_count(repeat: &Repeat, outline: &Outline, ring: Ring) -> f64 {
-    let radius = ring.outer + outline.farthest();
-    PI * radius * radius / repeat.area() * repeat.holes.len() as f64
+/// Number of holes to be expected, at most: repeats in the whole disc of the zone's outer radius, or in the rectangle.
+pub(super) fn expected_count(repeat: &Repeat, outline: &Outline, room: Room) -> f64 {
+    room.area_of_centres(outline.farthest()) / repeat.area() * repeat.holes.len() as f64
 }
 
-/// Puts the holes of a pattern into a ring.
+/// Puts the holes of a pattern into its room.
+///
+/// In a ring the pattern's origin lies on the fan axis.
+/// In a rectangle it lies where most of the area is open, of places that leave the pattern in the middle; of equal ones the first counts.
 pub(super) fn place(
     pattern: &HolePattern,
     repeat: &Repeat,
-    ring: Ring,
+    room: Room,
+    thickness: f64,
+    crossing: CrossingHoles,
+) -> Placement {
+    let place = |origin| place_from(origin, pattern, repeat, room, thickness, crossing);
+    let mut best = place([0.0, 0.0]);
+    if let Room::Rectangle { .. } = room {
+        for [along, across] in PARTS_OF_PITCH {
+            let other = place([along * repeat.first[0], across * repeat.second[1]]);
+            // Cut outlines are known to a few parts in 1e9 only.
+            if other.area(&pattern.shape) > best.area(&pattern.shape) * (1.0 + 1e-6) {
+                best = other;
+            }
+        }
+    }
+    best
+}
+
+/// The same with the pattern's origin at this place.
+fn place_from(
+    origin: [f64; 2],
+    pattern: &HolePattern,
+    repeat: &Repeat,
+    room: Room,
     thickness: f64,
     crossing: CrossingHoles,
 ) -> Placement {
     let outline = pattern.shape.outline();
     let depths = depths_to_test(pattern);
     let mut placement = Placement::default();
-    for hole in candidates(pattern, repeat, &outline, ring) {
+    for hole in candidates(origin, pattern, repeat, &outline, room) {
         let mut fit = Fit::Inside;
         let mut is_all_outside = true;
         for &depth in &depths {
             let (centre, angle) = pattern.turn.pose(&hole, thickness, depth);
-            let here = ring.fit(&outline.posed(centre, angle));
+            let here = room.fit(&outline.posed(centre, angle));
             is_all_outside &= here == Fit::Outside;
             if here != Fit::Inside {
                 fit = Fit::Crosses;
@@ -118,7 +108,7 @@ pub(super) fn place(
             let drawn = outline.posed(hole.centre, hole.angle);
             placement
                 .pieces
-                .extend(cut(&drawn, hole.centre, &outline, ring));
+                .extend(cut(&drawn, hole.centre, &outline, room));
             placement.cut.push(hole);
         }
     }
@@ -139,32 +129,32 @@ fn depths_to_test(pattern: &HolePattern) -> Vec<f64> {
     }
 }
 
-/// All holes of the endless pattern whose circumscribed circle reaches into the ring.
+/// All holes of the endless pattern whose circumscribed circle reaches into the room.
 fn candidates(
+    from: [f64; 2],
     pattern: &HolePattern,
     repeat: &Repeat,
     outline: &Outline,
-    ring: Ring,
+    room: Room,
 ) -> Vec<PlacedHole> {
     let reach = outline.farthest();
     let hands = match pattern.turn {
         Turn::Twist { hands, .. } => hands,
         _ => Hands::Same,
     };
-    let far = ring.outer + reach;
     // One repeat more on each side: a repeat's holes lie off its origin.
-    let rows = whole_steps(far, repeat.second[1]);
+    let rows = whole_steps(room.half()[1] + reach, repeat.second[1]);
     let mut holes = Vec::new();
     for row in -rows..=rows {
-        let origin = repeat.origin(0, row);
-        let half = (far * far - origin[1] * origin[1]).max(0.0).sqrt() + repeat.first[0];
+        let origin = convex::add(from, repeat.origin(0, row));
+        let half = room.half_row(origin[1], reach) + repeat.first[0];
         let first = whole_floor((-half - origin[0]) / repeat.first[0]) - 1;
         let last = whole_floor((half - origin[0]) / repeat.first[0]) + 1;
         for column in first..=last {
             for (number, hole) in repeat.holes.iter().enumerate() {
                 let centre = convex::add(repeat.origin(column, row), hole.offset);
-                let radius = convex::length(centre);
-                if radius - reach < ring.outer && radius + reach > ring.inner {
+                let centre = convex::add(from, centre);
+                if room.is_reached(centre, reach) {
                     let index = (column, row, number);
                     holes.push(PlacedHole {
                         index,
@@ -194,26 +184,21 @@ fn whole_floor(value: f64) -> i64 {
     whole
 }
 
-/// What the ring leaves of an outline in its place, as polygons.
+/// What the room leaves of an outline in its place, as polygons.
 ///
 /// `unplaced` is the same outline about its own axis.
 pub(super) fn cut(
     outline: &Outline,
     centre: [f64; 2],
     unplaced: &Outline,
-    ring: Ring,
+    room: Room,
 ) -> Vec<Vec<[f64; 2]>> {
-    match ring.fit(outline) {
+    match room.fit(outline) {
         Fit::Inside => return vec![outline.points()],
         Fit::Outside => return Vec::new(),
         Fit::Crosses => {}
     }
-    let region = nearby_ring(
-        ring,
-        convex::length(centre),
-        convex::direction(centre),
-        unplaced.farthest(),
-    );
+    let region = room.nearby(centre, unplaced.farthest());
     let hole = Polygon::new(line(&outline.points()), Vec::new());
     let shared: MultiPolygon<f64> = hole.intersection(&region);
     let least = LEAST_SHARE * unplaced.area();
@@ -237,48 +222,4 @@ fn ring_lines(polygon: &Polygon<f64>) -> Vec<Vec<[f64; 2]>> {
     let mut lines = vec![corners(polygon.exterior(), 1.0)];
     lines.extend(polygon.interiors().iter().map(|line| corners(line, -1.0)));
     lines
-}
-
-/// The part of the ring around a hole of this reach whose centre lies at (`radius`, `angle`).
-fn nearby_ring(ring: Ring, radius: f64, angle: f64, reach: f64) -> Polygon<f64> {
-    let reach = 1.01 * reach;
-    if radius <= 1.5 * reach {
-        let turn = |radius: f64| arc(radius, 0.0, TAU * (1.0 - 1.0 / 720.0), 719);
-        let inner = if ring.inner > 0.0 {
-            vec![line(&turn(ring.inner))]
-        } else {
-            Vec::new()
-        };
-        return Polygon::new(line(&turn(ring.outer)), inner);
-    }
-    let half = (reach / radius).asin() * 1.05;
-    // Beyond the hole an arc may lie anywhere; its pieces bulge inwards, so leave room outside.
-    let outer = ring.outer.min(1.1 * (radius + reach));
-    let inner = ring.inner.max(0.9 * (radius - reach));
-    let mut sector = arc(outer, angle - half, angle + half, ARC_PIECES);
-    sector.extend(arc(inner, angle + half, angle - half, ARC_PIECES));
-    Polygon::new(line(&sector), Vec::new())
-}
-
-/// Points on an arc.
-pub(super) fn arc(radius: f64, from: f64, to: f64, pieces: u32) -> Vec<[f64; 2]> {
-    (0..=pieces)
-        .map(|piece| {
-            convex::polar(
-                radius,
-                from + (to - from) * f64::from(piece) / f64::from(pieces),
-            )
-        })
-        .collect()
-}
-
-/// A line for the polygon library.
-fn line(points: &[[f64; 2]]) -> LineString<f64> {
-    points
-        .iter()
-        .map(|point| Coord {
-            x: point[0],
-            y: point[1],
-        })
-        .collect()
 }

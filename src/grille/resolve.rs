@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use crate::grille::{Grille, GrilleError, GrilleWarning, MIN_RIB, ZoneGeometry};
+use crate::grille::{CutOut, Grille, GrilleError, GrilleWarning, MIN_RIB, ZoneGeometry};
 
 /// Numbers of a whole grille.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,15 +17,15 @@ pub struct GrilleGeometry {
     pub pattern_free_area_ratio: f64,
     /// Open area as placed ÷ area of the zones, 0 to 1.
     pub zone_free_area_ratio: f64,
-    /// Area of the bore, m².
-    pub bore_area: f64,
-    /// Open area as placed ÷ area of the bore, 0 to 1.
-    pub bore_free_area_ratio: f64,
-    /// Area of the bore less the hub, m².
+    /// Area of the cut-out, m².
+    pub cut_out_area: f64,
+    /// Open area as placed ÷ area of the cut-out, 0 to 1.
+    pub cut_out_free_area_ratio: f64,
+    /// Area of the cut-out less the hub, m².
     pub annulus_area: f64,
-    /// Open area as placed, holes in front of the hub included, ÷ area of the bore less the hub; may exceed 1 with a large hub.
+    /// Open area as placed, holes in front of the hub included, ÷ area of the cut-out less the hub; may exceed 1 with a large hub.
     pub annulus_free_area_ratio: f64,
-    /// Volume of the plate in the bore, m³.
+    /// Volume of the plate in the cut-out, m³.
     pub plastic_volume: f64,
     /// The zones, from the inside out.
     pub zones: Vec<ZoneGeometry>,
@@ -42,11 +42,11 @@ impl Grille {
     /// # Examples
     /// ```
     /// use ventwright::grille::{
-    ///     CrossingHoles, Edge, Grille, HolePattern, HoleShape, Layout, Pattern, Turn, Zone,
+    ///     CrossingHoles, CutOut, Edge, Grille, HolePattern, HoleShape, Layout, Pattern, Turn, Zone,
     /// };
     /// let grille = Grille {
     ///     name: "four squares".to_owned(),
-    ///     bore_diameter: 0.04,
+    ///     cut_out: CutOut::Bore { diameter: 0.04 },
     ///     thickness: 0.003,
     ///     border: 0.002,
     ///     centre_disc_diameter: 0.0,
@@ -77,13 +77,22 @@ impl Grille {
                 zone: None,
                 value: fan_hub_diameter,
                 min: 0.0,
-                max: self.bore_diameter,
+                max: 2.0 * self.cut_out.reach(),
             });
-        } else if fan_hub_diameter >= self.bore_diameter {
-            errors.push(GrilleError::HubFillsBore {
-                hub_diameter: fan_hub_diameter,
-                bore_diameter: self.bore_diameter,
-            });
+        }
+        match self.cut_out {
+            CutOut::Bore { diameter } if fan_hub_diameter >= diameter => {
+                errors.push(GrilleError::HubFillsBore {
+                    hub_diameter: fan_hub_diameter,
+                    bore_diameter: diameter,
+                });
+            }
+            CutOut::Vent { .. } if fan_hub_diameter > 0.0 => {
+                errors.push(GrilleError::NeedsBore {
+                    what: "a fan's hub",
+                });
+            }
+            CutOut::Bore { .. } | CutOut::Vent { .. } => {}
         }
         if !errors.is_empty() {
             return Err(errors);
@@ -110,16 +119,16 @@ impl Grille {
             .iter()
             .map(|zone| zone.pattern_free_area_ratio * zone.zone_area)
             .sum();
-        let bore_area = PI * self.bore_diameter * self.bore_diameter / 4.0;
-        let annulus_area = bore_area - PI * fan_hub_diameter * fan_hub_diameter / 4.0;
+        let cut_out_area = self.cut_out.area();
+        let annulus_area = cut_out_area - PI * fan_hub_diameter * fan_hub_diameter / 4.0;
         Ok(GrilleGeometry {
             hole_count: zones.iter().map(|zone| zone.hole_count).sum(),
             open_area,
             zone_area,
             pattern_free_area_ratio: pattern_open / zone_area,
             zone_free_area_ratio: open_area / zone_area,
-            bore_area,
-            bore_free_area_ratio: open_area / bore_area,
+            cut_out_area,
+            cut_out_free_area_ratio: open_area / cut_out_area,
             annulus_area,
             annulus_free_area_ratio: open_area / annulus_area,
             plastic_volume: self.plastic_volume(open_area, &perimeters),
@@ -132,7 +141,7 @@ impl Grille {
         let pairs = self.zones.iter().zip(self.zones.iter().skip(1)).enumerate();
         pairs
             .map(|(index, (inner, outer))| {
-                (index + 2, self.room(outer).inner - self.room(inner).outer)
+                (index + 2, self.ring(outer).inner - self.ring(inner).outer)
             })
             .filter(|&(_, gap)| gap < MIN_RIB)
             .map(|(zone, gap)| GrilleWarning::ThinWallBetweenZones { zone, gap })

@@ -7,7 +7,7 @@ use std::f64::consts::{PI, TAU};
 
 use crate::grille::bars::Bars;
 use crate::grille::convex;
-use crate::grille::placement::Ring;
+use crate::grille::room::{Ring, Room};
 use crate::grille::{HolePattern, Outline, Turn};
 
 /// Sight lines, or holes, in this many directions about the axis stand for all.
@@ -23,7 +23,7 @@ const RADII: u32 = 5;
 const CUT_ANGLE: f64 = 2.0 * PI / 180.0;
 
 /// Open fraction of a pattern of holes, 0 to 1, for sight lines at `obliqueness` (radians) to the fan axis, mean over all directions.
-pub(super) fn holes(pattern: &HolePattern, ring: Ring, thickness: f64, obliqueness: f64) -> f64 {
+pub(super) fn holes(pattern: &HolePattern, room: Room, thickness: f64, obliqueness: f64) -> f64 {
     let outline = pattern.shape.outline();
     let slope = thickness * obliqueness.tan();
     let is_round = pattern.shape.turning_period() <= 0.0;
@@ -61,9 +61,8 @@ pub(super) fn holes(pattern: &HolePattern, ring: Ring, thickness: f64, obliquene
             for index in 0..RADII {
                 // Radii that part the zone into rings of equal area.
                 let part = (f64::from(index) + 0.5) / f64::from(RADII);
-                let radius = (ring.inner * ring.inner
-                    + part * (ring.outer * ring.outer - ring.inner * ring.inner))
-                    .sqrt();
+                let (inner, outer) = (room.inner(), room.outer());
+                let radius = (inner * inner + part * (outer * outer - inner * inner)).sqrt();
                 sum += over_directions(radius, DIRECTIONS / 2, |centre| {
                     over_directions(slope, DIRECTIONS / 2, |sight| {
                         shared(&outline, change, |share| {
@@ -185,10 +184,10 @@ mod tests {
     /// Inscribed circle over area, closed forms: triangle pi/(3√3), square pi/4, hexagon pi/(2√3).
     #[test]
     fn a_full_turn_leaves_the_inscribed_circle() {
-        let ring = Ring {
+        let ring = Room::Ring(Ring {
             inner: 0.0,
             outer: 0.06,
-        };
+        });
         let root = 3.0_f64.sqrt();
         for (shape, expected) in [
             (HoleShape::Triangle { side: 0.005 }, PI / (3.0 * root)),
@@ -211,10 +210,10 @@ mod tests {
     /// Two circles of diameter d whose centres lie a apart share (d²/2) acos(a/d) - (a/2) sqrt(d² - a²) (lens).
     #[test]
     fn a_round_hole_seen_at_an_angle_is_a_lens() {
-        let ring = Ring {
+        let ring = Room::Ring(Ring {
             inner: 0.0,
             outer: 0.06,
-        };
+        });
         let mut pattern = turned(HoleShape::Round { diameter: 0.005 }, 0.0);
         pattern.turn = Turn::Straight;
         let (d, a) = (0.005_f64, 0.004 * 30_f64.to_radians().tan());

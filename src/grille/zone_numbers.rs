@@ -4,7 +4,8 @@ use std::f64::consts::PI;
 
 use crate::grille::bars::Bars;
 use crate::grille::clearance;
-use crate::grille::placement::{MAX_HOLE_COUNT, Placement, Ring, expected_count};
+use crate::grille::placement::{MAX_HOLE_COUNT, Placement, expected_count};
+use crate::grille::room::{Ring, Room};
 use crate::grille::sight;
 use crate::grille::{
     BarPattern, Grille, GrilleError, GrilleWarning, Hands, HolePattern, MIN_HOLE_WIDTH, MIN_RIB,
@@ -62,11 +63,10 @@ pub(super) struct Resolved {
 
 impl Grille {
     pub(super) fn resolve_zone(&self, number: usize, zone: &Zone) -> Result<Resolved, GrilleError> {
-        let room = self.room(zone);
         let resolved = match &zone.pattern {
-            Pattern::Holes(pattern) => self.resolve_holes(number, pattern, room),
-            Pattern::Rings(pattern) => self.resolve_rings(number, pattern, room),
-            Pattern::Bars(pattern) => Ok(self.resolve_bars(pattern, room)),
+            Pattern::Holes(pattern) => self.resolve_holes(number, pattern, self.room(zone)),
+            Pattern::Rings(pattern) => self.resolve_rings(number, pattern, self.ring(zone)),
+            Pattern::Bars(pattern) => Ok(self.resolve_bars(pattern, self.ring(zone))),
         };
         resolved.map(|mut resolved| {
             let warnings = print_warnings(number, &resolved.geometry);
@@ -79,7 +79,7 @@ impl Grille {
         &self,
         number: usize,
         pattern: &HolePattern,
-        room: Ring,
+        room: Room,
     ) -> Result<Resolved, GrilleError> {
         let not_for_shape = || GrilleError::LayoutNotForShape { zone: number };
         let shape = &pattern.shape;
@@ -92,12 +92,21 @@ impl Grille {
                 max: MAX_HOLE_COUNT,
             })?;
         let hole_width = shape.inscribed_diameter();
-        if placement.count() == 0 || hole_width >= 2.0 * room.outer {
-            return Err(GrilleError::NoHoleFits {
-                zone: number,
-                hole_width: shape.extent()[0].max(shape.extent()[1]),
-                inner_radius: room.inner,
-                outer_radius: room.outer,
+        let [half_width, half_height] = room.half();
+        if placement.count() == 0 || hole_width >= 2.0 * half_width.min(half_height) {
+            let hole_width = shape.extent()[0].max(shape.extent()[1]);
+            return Err(match room {
+                Room::Ring(ring) => GrilleError::NoHoleFits {
+                    zone: number,
+                    hole_width,
+                    inner_radius: ring.inner,
+                    outer_radius: ring.outer,
+                },
+                Room::Rectangle { .. } => GrilleError::NoHoleFitsVent {
+                    hole_width,
+                    width: 2.0 * half_width,
+                    height: 2.0 * half_height,
+                },
             });
         }
         let least_rib = self
@@ -109,8 +118,8 @@ impl Grille {
         let open_area = placement.area(shape);
         let hydraulic_diameter = shape.hydraulic_diameter();
         let geometry = ZoneGeometry {
-            inner_radius: room.inner,
-            outer_radius: room.outer,
+            inner_radius: room.inner(),
+            outer_radius: room.outer(),
             zone_area: room.area(),
             hole_count: placement.count(),
             open_area,
@@ -121,7 +130,7 @@ impl Grille {
             pitch_vectors: Some([repeat.first, repeat.second]),
             wall_angle: pattern
                 .turn
-                .wall_angle(Some(shape), room.outer, self.thickness),
+                .wall_angle(Some(shape), room.outer(), self.thickness),
             drawn_rib: pattern.rib,
             least_rib,
             twist_limit: Some(same_hands.twist_limit()),
@@ -150,7 +159,7 @@ impl Grille {
         number: usize,
         pattern: &HolePattern,
         placement: &Placement,
-        room: Ring,
+        room: Room,
     ) -> Result<Option<f64>, GrilleError> {
         let mut holes = placement.whole.clone();
         holes.extend(&placement.cut);
@@ -176,7 +185,7 @@ impl Grille {
             Turn::Lean { angle } => Err(GrilleError::LeanedHolesCollide {
                 zone: number,
                 angle,
-                inner_radius: room.inner,
+                inner_radius: room.inner(),
             }),
             Turn::Straight | Turn::PatternTwist { .. } => Err(GrilleError::RibsOverlap {
                 zone: number,

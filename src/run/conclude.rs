@@ -14,7 +14,7 @@ use crate::run::face_plan::{FacePlan, RankedStudy};
 use crate::run::loss::loss;
 use crate::run::plan::{GrillePlan, Plan, ZonePlan, circuit, repeat_area};
 use crate::run::what_if::{Carrier, what_if};
-use crate::study::{Side, Study, describe, grille_cautions, unused_swirl};
+use crate::study::{Side, Study, describe, grille_cautions, unused_swirl, vent_cautions};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Version of the ranking files.
@@ -88,6 +88,7 @@ pub fn conclude(
     };
     told.warnings.extend(swirl_missing(study));
     told.warnings.extend(unused_swirl(study));
+    told.warnings.extend(vent_cautions(study));
     told.warnings.extend(unused_meter(study));
     told.warnings.extend(unused_fan_view(study));
     let mut faces = FacePlan::default();
@@ -288,8 +289,7 @@ fn swirl_unseen() -> Warning {
 
 /// What is not known of the fan's swirl.
 fn swirl_missing(study: &Study) -> Option<Warning> {
-    let is_behind_fan =
-        study.place.side == Side::Exhaust && !matches!(study.fan.supply, Supply::GivenFlow(_));
+    let is_behind_fan = study.is_behind_fan() && !matches!(study.fan.supply, Supply::GivenFlow(_));
     let is_unknown = is_behind_fan && exit_source(study) == Some(SwirlSource::Unknown);
     is_unknown.then(|| Warning {
         code: "swirl-missing",

@@ -8,7 +8,7 @@ use crate::run::air_path::parts;
 use crate::run::exhaust::{covered_share, zone_median_radius};
 use crate::run::plan::{circuit, repeat_area};
 use crate::run::view::ZoneView;
-use crate::study::{Side, Study};
+use crate::study::Study;
 use crate::tunnel::EdgeShape;
 
 /// What to expect of a zone if K were the handbook's.
@@ -22,12 +22,10 @@ pub(super) struct ExpectedZone {
     pub(super) strength: f64,
 }
 
-/// The air as it leaves the fan of an exhaust study; `None` on the intake side.
+/// The air as it leaves the fan of an exhaust study; `None` on the intake side, and where the opening is a vent with no fan in it.
 pub(super) fn fan_exit(study: &Study) -> Option<FanExit> {
-    match study.place.side {
-        Side::Intake => None,
-        Side::Exhaust => Some(FanExit::of(&study.fan, study.air.density)),
-    }
+    let is_met = study.is_behind_fan();
+    is_met.then(|| FanExit::of(&study.fan, study.air.density))
 }
 
 /// What to expect of each zone.

@@ -117,7 +117,7 @@ impl Study {
 /// Discharge coefficient of a gap with sharp edges.
 ///
 /// Source: textbook value of a sharp-edged orifice, 0.60 to 0.62 at high Reynolds numbers (quoted from memory).
-const DISCHARGE: f64 = 0.61;
+pub(super) const DISCHARGE: f64 = 0.61;
 
 /// K of the PC case as one of several equal fans meets it, on that fan's reference area, with gaps beside the openings that K stands for.
 ///

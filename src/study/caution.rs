@@ -5,6 +5,7 @@
 use crate::fabric::clogging_caution;
 use crate::grille::{Grille, GrilleGeometry, Passage, Pattern, Turn};
 use crate::likely::Warning;
+use crate::study::air_path::DISCHARGE;
 use crate::study::describe::pattern_turn;
 use crate::study::{Side, Study};
 
@@ -34,12 +35,25 @@ pub fn grille_cautions(study: &Study, grille: &Grille, geometry: &GrilleGeometry
         .collect();
     cautions.extend(swirl_caution(study.place.side, grille));
     cautions.extend(hum_caution(study.fan.blade_count, grille));
-    cautions.extend(finger_caution(geometry));
+    cautions.extend(finger_caution(geometry, study.vent.is_some()));
     cautions
 }
 
 /// What to mind about a study as a whole.
 pub fn study_cautions(study: &Study) -> Vec<Warning> {
+    let last = if study.vent.is_some() {
+        (
+            "live-parts",
+            "openings of an electrical box keep fingers, tools and falling parts off what is live",
+            "that is not checked here: the standard for the device says how wide an opening may be, and of what plastic",
+        )
+    } else {
+        (
+            "moving-blades",
+            "a printed plate can bend or soften into moving blades",
+            "leave a gap, keep it away from heat, and never make it the only guard of a large or mains-driven fan",
+        )
+    };
     let every = [
         (
             "planning-aid",
@@ -51,11 +65,7 @@ pub fn study_cautions(study: &Study) -> Vec<Warning> {
             "every grille costs cooling",
             "watch the temperatures inside the PC case after fitting one",
         ),
-        (
-            "moving-blades",
-            "a printed plate can bend or soften into moving blades",
-            "leave a gap, keep it away from heat, and never make it the only guard of a large or mains-driven fan",
-        ),
+        last,
     ]
     .map(|(code, message, advice)| Warning {
         code,
@@ -65,9 +75,36 @@ pub fn study_cautions(study: &Study) -> Vec<Warning> {
     let clogging = (!study.fabrics.is_empty()).then(clogging_caution);
     unused_swirl(study)
         .into_iter()
+        .chain(vent_cautions(study))
         .chain(every)
         .chain(clogging)
         .collect()
+}
+
+/// What a vent is taken for; nothing where the grilles sit on a bore.
+pub fn vent_cautions(study: &Study) -> Vec<Warning> {
+    if study.vent.is_none() {
+        return Vec::new();
+    }
+    let open = DISCHARGE.powi(-2);
+    let told = [
+        (
+            "vent-even-air",
+            "the air is taken to pass the vent evenly and straight on, without the swirl of a fan".to_owned(),
+            "a fan or a wall close to the vent does not let it: keep them off by the vent's shorter side, or measure".to_owned(),
+        ),
+        (
+            "vent-itself",
+            format!("K tells what the plate costs; the open vent itself takes K of about {open:.1} on its area between still air on both sides (sharp edges)"),
+            "count it into pc_case_k with everything else in the box that the air goes through; the sum errs on the high side, since a plate evens the air out".to_owned(),
+        ),
+    ];
+    told.map(|(code, message, advice)| Warning {
+        code,
+        message,
+        advice,
+    })
+    .into()
 }
 
 /// A swirl that is given where it is not used.
@@ -121,7 +158,12 @@ fn common_factor(a: u32, b: u32) -> u32 {
 }
 
 /// How far the blades must be away.
-fn finger_caution(geometry: &GrilleGeometry) -> Option<Warning> {
+fn finger_caution(geometry: &GrilleGeometry, is_vent: bool) -> Option<Warning> {
+    let to = if is_vent {
+        "whatever moves behind it"
+    } else {
+        "the blades"
+    };
     let distances = geometry
         .zones
         .iter()
@@ -130,7 +172,7 @@ fn finger_caution(geometry: &GrilleGeometry) -> Option<Warning> {
     let worst = distances.reduce(|a, b| Some(a?.max(b?)))?;
     let message = match worst {
         Some(distance) => {
-            format!("fingers: {distance} mm or more from the outside of the grille to the blades")
+            format!("fingers: {distance} mm or more from the outside of the grille to {to}")
         }
         None => "fingers: a hand reaches through openings of this size".to_owned(),
     };

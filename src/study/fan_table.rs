@@ -2,7 +2,9 @@
 
 use toml::Spanned;
 
-use crate::fan::{CurvePlace, Fan, FanCurve, FlowUnit, PressureUnit, Supply};
+use crate::fan::{
+    CurvePlace, ExitProfile, Fan, FanCurve, FlowUnit, HYDRAULIC_EFFICIENCY, PressureUnit, Supply,
+};
 use crate::study::exit_table::{exit_profile, hydraulic_efficiency};
 use crate::study::fan_speed;
 use crate::study::fault::{FaultKind, StudyFault};
@@ -10,12 +12,14 @@ use crate::study::file::{FanTable, Number, PointTable};
 use crate::study::findings::{Findings, Table, span_of};
 use crate::study::limits::{self, Limits};
 use crate::study::place::FaultPlace;
+use crate::study::vent_table::refuse_bore_keys;
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR, PASCALS_PER_MILLIMETRE_OF_WATER};
 
-/// Checks `[fan]`. `None` only after a fault.
+/// Checks `[fan]`. `None` only after a fault. Where the opening is a vent, nothing is asked of the fan's bore.
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
     table: &Spanned<FanTable>,
+    has_vent: bool,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<Fan> {
     let fan = table.get_ref();
@@ -24,6 +28,9 @@ pub(super) fn resolve(
         Some(_) => findings.name(&header, &fan.name),
         None => Some("fan".to_owned()),
     };
+    if has_vent {
+        return resolve_elsewhere(findings, &header, fan, name, read_file);
+    }
     let bore_mm = findings.required_number(&header, "bore_mm", &fan.bore_mm, &limits::BORE_MM);
     let hub_mm = findings.required_number(&header, "hub_mm", &fan.hub_mm, &limits::HUB_MM);
     if let (Some(bore), Some(hub), Some(written)) = (bore_mm, hub_mm, &fan.hub_mm)
@@ -58,6 +65,30 @@ pub(super) fn resolve(
         },
         hydraulic_efficiency: efficiency?,
         exit_profile: exit_profile?,
+        supply: speeds?.apply(supply?),
+    })
+}
+
+/// A fan elsewhere in the box, of which only flow and pressure count.
+fn resolve_elsewhere(
+    findings: &mut Findings<'_>,
+    header: &Table,
+    fan: &FanTable,
+    name: Option<String>,
+    read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
+) -> Option<Fan> {
+    refuse_bore_keys(findings, fan);
+    let speeds = fan_speed::resolve(findings, fan);
+    let supply = resolve_supply(findings, header, fan, true, read_file);
+    Some(Fan {
+        name: name?,
+        bore_diameter: 0.0,
+        hub_diameter: 0.0,
+        speed: speeds.as_ref()?.per_second(),
+        blade_count: None,
+        swirl_angle: None,
+        hydraulic_efficiency: HYDRAULIC_EFFICIENCY,
+        exit_profile: ExitProfile::Uniform,
         supply: speeds?.apply(supply?),
     })
 }

@@ -3,6 +3,7 @@
 use toml::Spanned;
 
 use crate::fan::Supply;
+use crate::study::fault::FaultKind;
 use crate::study::file::FanViewTable;
 use crate::study::findings::Findings;
 use crate::study::run_table::Quality;
@@ -39,12 +40,14 @@ pub(super) const BEHIND: [(&str, BehindGrille); 2] =
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
     table: Option<&Spanned<FanViewTable>>,
+    has_vent: bool,
     side: Option<Side>,
     supply: Option<&Supply>,
     quality: Option<Quality>,
 ) -> Option<FanView> {
-    let Some(table) = table.map(Spanned::get_ref) else {
-        let is_usual = side == Some(Side::Exhaust)
+    let Some(table) = table else {
+        let is_usual = !has_vent
+            && side == Some(Side::Exhaust)
             && !matches!(supply, Some(Supply::GivenFlow(_)))
             && quality > Some(Quality::Quick);
         return is_usual.then_some(FanView {
@@ -52,6 +55,8 @@ pub(super) fn resolve(
             gap: GAP_MM / 1000.0,
         });
     };
+    let place = table.span();
+    let table = table.get_ref();
     let behind = findings.word_or("behind", &table.behind, &BEHIND, BehindGrille::Room);
     let gap_mm = findings.number_or("gap_mm", &table.gap_mm, &limits::BLADE_GAP_MM, GAP_MM);
     let view = FanView {
@@ -59,5 +64,9 @@ pub(super) fn resolve(
         gap: gap_mm? / 1000.0,
     };
     let is_solved = table.solve.as_ref().is_none_or(|solve| *solve.get_ref());
+    if is_solved && has_vent {
+        findings.report(&place, FaultKind::NeedsBore { key: "[fan_view]" });
+        return None;
+    }
     is_solved.then_some(view)
 }

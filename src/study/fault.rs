@@ -315,6 +315,14 @@ pub enum FaultKind {
         /// Bore diameter.
         bore: f64,
     },
+    /// A key that belongs to a fan in a bore, where the opening is a rectangular vent.
+    #[error(
+        "{key} belongs to a round bore with a fan in it, but [vent] makes the opening a rectangle"
+    )]
+    NeedsBore {
+        /// The key or table.
+        key: &'static str,
+    },
     /// Border and centre disc leave nothing open.
     #[error(
         "border_mm is {border} and centre_disc_mm is {disc}, which leaves nothing of the bore of {bore} mm"

@@ -23,6 +23,7 @@ pub(super) struct StudyFile {
     pub(super) study: Option<Spanned<StudyTable>>,
     pub(super) air: Option<Spanned<AirTable>>,
     pub(super) fan: Option<Spanned<FanTable>>,
+    pub(super) vent: Option<Spanned<VentTable>>,
     pub(super) place: Option<Spanned<PlaceTable>>,
     pub(super) meter: Option<Spanned<MeterTable>>,
     pub(super) fan_view: Option<Spanned<FanViewTable>>,
@@ -96,6 +97,14 @@ pub(super) struct PointTable {
 pub(super) struct ExitPointTable {
     pub(super) radius_mm: Number,
     pub(super) relative_velocity: Number,
+}
+
+/// `[vent]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct VentTable {
+    pub(super) width_mm: Number,
+    pub(super) height_mm: Number,
 }
 
 /// `[place]`

@@ -4,12 +4,13 @@ use std::ops::Range;
 
 use toml::Spanned;
 
-use crate::grille::{CrossingHoles, Edge, Grille, GrilleError, Pattern, Zone};
+use crate::grille::{CrossingHoles, CutOut, Edge, Grille, GrilleError, Pattern, Zone};
 use crate::study::fault::FaultKind;
 use crate::study::file::{EdgeTable, GrilleTable, ZoneTable};
 use crate::study::findings::{Findings, Table, span_of};
 use crate::study::limits;
 use crate::study::pattern_table::PatternTables;
+use crate::study::vent_table::FaceSize;
 
 /// Words for what becomes of holes that cross an edge of their zone.
 pub(super) const CROSSING_HOLES: [(&str, CrossingHoles); 2] =
@@ -31,13 +32,19 @@ impl Face {
 
     /// Radii between which it may carry a pattern, m.
     fn radii(self) -> [f64; 2] {
-        face_radii(self.bore / 1000.0, self.border / 1000.0, self.disc / 1000.0)
+        let cut_out = CutOut::Bore {
+            diameter: self.bore / 1000.0,
+        };
+        face_radii(cut_out, self.border / 1000.0, self.disc / 1000.0)
     }
 }
 
-/// Radii between which a face may carry a pattern, from the diameter of the bore, the border's width and the disc's diameter, all m.
-pub(super) fn face_radii(bore_diameter: f64, border: f64, disc_diameter: f64) -> [f64; 2] {
-    [0.5 * disc_diameter, 0.5 * bore_diameter - border]
+/// Radii between which a face may carry a pattern, from the cut-out, the border's width and the disc's diameter, all m; of a vent those of its middle and corners.
+pub(super) fn face_radii(cut_out: CutOut, border: f64, disc_diameter: f64) -> [f64; 2] {
+    match cut_out {
+        CutOut::Bore { diameter } => [0.5 * disc_diameter, 0.5 * diameter - border],
+        CutOut::Vent { .. } => [0.0, cut_out.inside(border).reach()],
+    }
 }
 
 /// Checks one grille. `None` only after a fault; `name` is `None` after one that is noted already.
@@ -45,7 +52,7 @@ pub(super) fn resolve(
     findings: &mut Findings<'_>,
     table: &Spanned<GrilleTable>,
     name: Option<String>,
-    bore_mm: Option<f64>,
+    size: Option<FaceSize>,
     hub_diameter: f64,
 ) -> Option<Grille> {
     let faults_before = findings.count();
@@ -72,11 +79,20 @@ pub(super) fn resolve(
     );
     let front_edge = resolve_edge(findings, "front_edge", grille.front_edge.as_ref());
     let back_edge = resolve_edge(findings, "back_edge", grille.back_edge.as_ref());
-    let face = resolve_face(findings, &header, grille, bore_mm, border_mm, disc_mm);
-    let zones = resolve_zones(findings, &header, grille, face);
+    let zones = if let Some(FaceSize::Vent(_)) = size {
+        let border = border_mm.unwrap_or(0.0) / 1000.0;
+        resolve_vent(findings, &header, grille, size?.cut_out(), border)
+    } else {
+        let bore_mm = size.and_then(|size| match size {
+            FaceSize::Bore { diameter_mm } => Some(diameter_mm),
+            FaceSize::Vent(_) => None,
+        });
+        let face = resolve_face(findings, &header, grille, bore_mm, border_mm, disc_mm);
+        resolve_zones(findings, &header, grille, face)
+    };
     let grille = Grille {
         name: name?,
-        bore_diameter: bore_mm? / 1000.0,
+        cut_out: size?.cut_out(),
         thickness: thickness_mm? / 1000.0,
         border: border_mm? / 1000.0,
         centre_disc_diameter: disc_mm? / 1000.0,
@@ -93,6 +109,57 @@ pub(super) fn resolve(
         check_geometry(findings, table, &grille, hub_diameter);
     }
     Some(grille)
+}
+
+/// The one zone of a plate that covers a vent: a pattern of holes, of which nothing goes round a fan axis. `None` only after a fault.
+fn resolve_vent(
+    findings: &mut Findings<'_>,
+    header: &Table,
+    grille: &GrilleTable,
+    cut_out: CutOut,
+    border: f64,
+) -> Option<Vec<Zone>> {
+    let faults_before = findings.count();
+    let is_set = |number: &&Spanned<f64>| number.get_ref().abs() > 0.0;
+    let disc = grille.centre_disc_mm.as_ref().filter(is_set);
+    let holes = grille.holes.as_ref().map(Spanned::get_ref);
+    let lean = holes.and_then(|holes| holes.lean_deg.as_ref());
+    let pattern_twist = holes.and_then(|holes| holes.pattern_twist_deg.as_ref());
+    let around_an_axis = [
+        ("centre_disc_mm", span_of(disc)),
+        ("[grille.rings]", span_of(grille.rings.as_ref())),
+        ("[grille.bars]", span_of(grille.bars.as_ref())),
+        ("[[grille.zone]]", span_of(grille.zone.first())),
+        ("lean_deg", span_of(lean.filter(is_set))),
+        ("pattern_twist_deg", span_of(pattern_twist.filter(is_set))),
+    ];
+    for (key, span) in around_an_axis {
+        if let Some(span) = span {
+            findings.report(&span, FaultKind::NeedsBore { key });
+        }
+    }
+    let patterns = PatternTables {
+        holes: grille.holes.as_ref(),
+        rings: None,
+        bars: None,
+    };
+    if grille.holes.is_none() {
+        if findings.count() == faults_before {
+            findings.missing(
+                header,
+                "[grille.holes]",
+                "give the shape, size and rib of the holes; a plate over a vent carries one pattern of them",
+            );
+        }
+        return None;
+    }
+    let pattern = patterns.resolve(findings)?;
+    let [inner_radius, outer_radius] = face_radii(cut_out, border, 0.0);
+    Some(vec![Zone {
+        inner_radius,
+        outer_radius,
+        pattern,
+    }])
 }
 
 /// Whatever only the drawn outlines can tell.
@@ -123,6 +190,10 @@ fn drawing_span(table: &Spanned<GrilleTable>, error: &GrilleError) -> Range<usiz
         | GrilleError::RibsOverlap { zone, .. }
         | GrilleError::BarsOverlap { zone, .. }
         | GrilleError::EmptyZone { zone, .. } => *zone,
+        GrilleError::NoHoleFitsVent { .. } => 1,
+        GrilleError::BorderFillsVent { .. } => {
+            return span_of(grille.border_mm.as_ref()).unwrap_or_else(|| table.span());
+        }
         _ => return table.span(),
     };
     let zone = grille.zone.get(zone.wrapping_sub(1));

@@ -41,6 +41,7 @@ impl FaultKind {
             Self::ExitNotRising { .. } => "exit-not-rising",
             Self::ExitWithoutAir => "exit-without-air",
             Self::MeterBesideBore { .. } => "meter-beside-bore",
+            Self::NeedsBore { .. } => "key-needs-bore",
             Self::NothingLeft { .. } => "nothing-left-open",
             Self::EdgesTooDeep { .. } => "edges-too-deep",
             Self::EdgeTooWide { .. } => "edge-too-wide",
@@ -123,6 +124,9 @@ impl FaultKind {
             Self::ExitNotRising { .. } => "write the points from the hub outwards, each radius once".to_owned(),
             Self::ExitWithoutAir => "give the air speed at each radius; only their ratios count".to_owned(),
             Self::MeterBesideBore { .. } => "position_mm is the distance from the fan's axis to the middle of the wheel".to_owned(),
+            Self::NeedsBore { key } => format!(
+                "remove {key}: in a vent the air comes evenly and straight on, and plates carry one pattern of holes; or remove [vent] and give bore_mm and hub_mm"
+            ),
             Self::NothingLeft { .. } => "make border_mm or centre_disc_mm smaller; the border counts on both sides".to_owned(),
             Self::EdgesTooDeep { .. } => "make radius_mm or chamfer_mm smaller, or the plate thicker".to_owned(),
             Self::EdgeTooWide { rib, .. } => format!("take at most half of the rib: {}", rib / 2.0),

@@ -50,13 +50,19 @@ pub(super) const BORE_MM: Limits = limits(
     10.0,
     1000.0,
     " mm",
-    "give the diameter of the opening in which the fan runs, in mm, such as bore_mm = 135",
+    "give the diameter of the opening in which the fan runs, in mm, such as bore_mm = 135; for a rectangular vent add [vent]",
 );
 pub(super) const HUB_MM: Limits = limits(
     0.0,
     900.0,
     " mm",
     "give the diameter of the solid middle of the fan in mm, such as hub_mm = 42; 0 if there is no fan",
+);
+pub(super) const VENT_MM: Limits = limits(
+    5.0,
+    2000.0,
+    " mm",
+    "give both sides of the rectangular opening in mm, such as width_mm = 80 and height_mm = 40",
 );
 pub(super) const FLOW_M3_PER_H: Limits = limits(
     0.0,

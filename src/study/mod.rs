@@ -40,11 +40,12 @@ mod place_table;
 mod resolve;
 mod run_table;
 mod series_table;
+mod vent_table;
 mod write;
 mod write_fabric;
 
 pub use air_path::{OtherFans, Panel, PanelLoss, PathLoss};
-pub use caution::{grille_cautions, study_cautions, unused_swirl};
+pub use caution::{grille_cautions, study_cautions, unused_swirl, vent_cautions};
 pub use describe::{describe, describe_fabric, describe_pattern, pattern_turn};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};
 pub use fabric_fault::FabricFault;
@@ -52,6 +53,7 @@ pub use fan_view_table::{BehindGrille, FanView};
 pub use fault::{FaultKind, StudyFault};
 pub use place::FaultPlace;
 pub use run_table::{Quality, RunSettings, Threads, TimeBudget};
+pub use vent_table::Vent;
 
 /// Version of the study file's format that this program reads and writes.
 pub const FORMAT: u32 = 1;
@@ -73,6 +75,8 @@ pub struct Study {
     pub air: Air,
     /// The fan, or the flow that stands in for it.
     pub fan: Fan,
+    /// The rectangular opening that the grilles cover, where they do not sit on the fan's bore.
+    pub vent: Option<Vent>,
     /// Where the fan sits.
     pub place: Place,
     /// A hobby meter behind the grille, when one was given.
@@ -98,10 +102,16 @@ impl Study {
         match self.place.reference_area {
             ReferenceArea::Bore => disc(self.fan.bore_diameter),
             ReferenceArea::Annulus => disc(self.fan.bore_diameter) - disc(self.fan.hub_diameter),
+            ReferenceArea::Vent => self.vent.map_or(0.0, |vent| vent.width * vent.height),
         }
     }
 
-    /// What that area is, in words: `bore 135 mm less hub 42 mm`.
+    /// Whether the grilles meet the air as it leaves the fan; else it comes evenly and straight on.
+    pub fn is_behind_fan(&self) -> bool {
+        self.place.side == Side::Exhaust && self.vent.is_none()
+    }
+
+    /// What that area is, in words: `bore 135 mm less hub 42 mm`, `vent 80 x 40 mm`.
     pub fn reference_area_in_words(&self) -> String {
         let millimetres = |metres: f64| (metres * 1e7).round() / 1e4;
         let bore = millimetres(self.fan.bore_diameter);
@@ -113,6 +123,13 @@ impl Study {
                     millimetres(self.fan.hub_diameter)
                 )
             }
+            ReferenceArea::Vent => self.vent.map_or_else(String::new, |vent| {
+                format!(
+                    "vent {} x {} mm",
+                    millimetres(vent.width),
+                    millimetres(vent.height)
+                )
+            }),
         }
     }
 
@@ -190,6 +207,8 @@ pub enum ReferenceArea {
     Annulus,
     /// The whole bore.
     Bore,
+    /// The whole vent, where there is one instead of a bore.
+    Vent,
 }
 
 impl fmt::Display for ReferenceArea {
@@ -197,6 +216,7 @@ impl fmt::Display for ReferenceArea {
         f.write_str(match self {
             Self::Annulus => "annulus",
             Self::Bore => "bore",
+            Self::Vent => "vent",
         })
     }
 }

@@ -4,7 +4,8 @@ use toml::Spanned;
 
 use crate::study::air_path::PathLoss;
 use crate::study::fan_table::resolve_point;
-use crate::study::file::{Number, PlaceTable, PointTable};
+use crate::study::fault::FaultKind;
+use crate::study::file::{Number, PlaceTable, PointTable, Word};
 use crate::study::findings::{Findings, Table, span_of};
 use crate::study::limits::{self, Limits};
 use crate::study::{Place, ReferenceArea, Side};
@@ -13,8 +14,19 @@ use crate::units::CUBIC_METRES_PER_HOUR;
 /// Words for which way the air goes.
 pub(super) const SIDES: [(&str, Side); 2] = [("intake", Side::Intake), ("exhaust", Side::Exhaust)];
 
+/// Words for the area of every K.
+const REFERENCE_AREAS: [(&str, ReferenceArea); 3] = [
+    ("annulus", ReferenceArea::Annulus),
+    ("bore", ReferenceArea::Bore),
+    ("vent", ReferenceArea::Vent),
+];
+
 /// Checks `[place]`. `None` only after a fault.
-pub(super) fn resolve(findings: &mut Findings<'_>, table: &Spanned<PlaceTable>) -> Option<Place> {
+pub(super) fn resolve(
+    findings: &mut Findings<'_>,
+    table: &Spanned<PlaceTable>,
+    has_vent: bool,
+) -> Option<Place> {
     let place = table.get_ref();
     let side = findings.required_word(
         &Table::new("[place]", table),
@@ -23,15 +35,7 @@ pub(super) fn resolve(findings: &mut Findings<'_>, table: &Spanned<PlaceTable>) 
         &SIDES,
         "write side = \"intake\" or side = \"exhaust\"",
     );
-    let reference_area = findings.word_or(
-        "reference_area",
-        &place.reference_area,
-        &[
-            ("annulus", ReferenceArea::Annulus),
-            ("bore", ReferenceArea::Bore),
-        ],
-        ReferenceArea::Annulus,
-    );
+    let reference_area = resolve_reference_area(findings, &place.reference_area, has_vent);
     let pc_case = resolve_loss(
         findings,
         ["pc_case_k", "pc_case_point"],
@@ -59,6 +63,36 @@ pub(super) fn resolve(findings: &mut Findings<'_>, table: &Spanned<PlaceTable>) 
         leak_area: leak_cm2? / 1e4,
         heat_load: heat_load_w.map(|watts| (watts > 0.0).then_some(watts))?,
     })
+}
+
+/// The area of every K: that of the vent, and only that, where there is one. `None` only after a fault.
+fn resolve_reference_area(
+    findings: &mut Findings<'_>,
+    written: &Word,
+    has_vent: bool,
+) -> Option<ReferenceArea> {
+    const KEY: &str = "reference_area";
+    let default = if has_vent {
+        ReferenceArea::Vent
+    } else {
+        ReferenceArea::Annulus
+    };
+    let area = findings.word_or(KEY, written, &REFERENCE_AREAS, default)?;
+    if let Some(written) = written
+        && has_vent != (area == ReferenceArea::Vent)
+    {
+        let kind = if has_vent {
+            FaultKind::NeedsBore { key: KEY }
+        } else {
+            FaultKind::MeansNothing {
+                key: "reference_area = \"vent\"",
+                needed: "[vent]",
+            }
+        };
+        findings.report(&written.span(), kind);
+        return None;
+    }
+    Some(area)
 }
 
 /// A loss by its coefficient or by one measured point, if either is there. `None` only after a fault.

@@ -11,9 +11,10 @@ use crate::study::fabric_fault::FabricFault;
 use crate::study::fault::{FaultKind, StudyFault};
 use crate::study::file::{AirTable, GrilleTable, RunTable, StudyFile};
 use crate::study::findings::{Findings, Table, span_of};
+use crate::study::vent_table::FaceSize;
 use crate::study::{
     FORMAT, Place, Study, fabric_table, fan_table, fan_view_table, grille_table, limits,
-    meter_table, other_fans_table, panel_table, place_table, run_table, series_table,
+    meter_table, other_fans_table, panel_table, place_table, run_table, series_table, vent_table,
 };
 
 /// Standard pressure at sea level, hPa. Source: U.S. Standard Atmosphere, 1976, table 2.
@@ -55,15 +56,20 @@ fn resolve_file(
     let named = resolve_name(findings, &top, file);
     let default_air = Spanned::new(0..0, AirTable::default());
     let air = resolve_air(findings, file.air.as_ref().unwrap_or(&default_air));
+    let has_vent = file.vent.is_some();
+    let vent = match &file.vent {
+        Some(table) => vent_table::resolve(findings, table).map(Some),
+        None => Some(None),
+    };
     let fan = if let Some(table) = &file.fan {
-        fan_table::resolve(findings, table, read_file)
+        fan_table::resolve(findings, table, has_vent, read_file)
     } else {
         let hint = "add a table [fan] with at least bore_mm, hub_mm and a curve";
         findings.missing(&top, "[fan]", hint);
         None
     };
     let place = if let Some(table) = &file.place {
-        place_table::resolve(findings, table)
+        place_table::resolve(findings, table, has_vent)
     } else {
         let hint = "add a table [place] with side = \"intake\" or side = \"exhaust\"";
         findings.missing(&top, "[place]", hint);
@@ -75,7 +81,15 @@ fn resolve_file(
         .and_then(|fan| fan.get_ref().bore_mm.as_ref())
         .map(|bore_mm| *bore_mm.get_ref())
         .filter(|bore_mm| limits::BORE_MM.includes(*bore_mm));
+    let size = match (has_vent, vent) {
+        (true, vent) => vent.flatten().map(FaceSize::Vent),
+        (false, _) => bore_mm.map(|diameter_mm| FaceSize::Bore { diameter_mm }),
+    };
     let meter = match &file.meter {
+        Some(table) if has_vent => {
+            findings.report(&table.span(), FaultKind::NeedsBore { key: "[meter]" });
+            None
+        }
         Some(table) => meter_table::resolve(findings, table, bore_mm).map(Some),
         None => Some(None),
     };
@@ -90,7 +104,7 @@ fn resolve_file(
     let panels = panel_table::resolve(findings, &file.panel, &fabric_names.collect::<Vec<_>>());
     // Without a bore nothing can be said about the face; that fault is noted already.
     let hub_diameter = fan.as_ref().map_or(0.0, |fan| fan.hub_diameter);
-    let grilles = resolve_grilles(findings, &top, file, bore_mm, hub_diameter);
+    let grilles = resolve_grilles(findings, &top, file, size, hub_diameter);
     let run = match &file.run {
         Some(table) => run_table::resolve(findings, table.get_ref()),
         None => run_table::resolve(findings, &RunTable::default()),
@@ -98,6 +112,7 @@ fn resolve_file(
     let fan_view = fan_view_table::resolve(
         findings,
         file.fan_view.as_ref(),
+        has_vent,
         place.map(|place| place.side),
         fan.as_ref().map(|fan| &fan.supply),
         run.map(|run| run.quality),
@@ -108,6 +123,7 @@ fn resolve_file(
         notes,
         air: air?,
         fan: fan?,
+        vent: vent?,
         place: place?,
         meter: meter?,
         other_fans: other_fans?,
@@ -210,7 +226,7 @@ fn resolve_grilles(
     findings: &mut Findings<'_>,
     top: &Table,
     file: &StudyFile,
-    bore_mm: Option<f64>,
+    size: Option<FaceSize>,
     hub_diameter: f64,
 ) -> Option<Vec<Grille>> {
     if file.grille.is_empty() {
@@ -219,7 +235,7 @@ fn resolve_grilles(
     let mut first_lines = HashMap::new();
     let mut resolve_one = |findings: &mut Findings<'_>, table: &Spanned<GrilleTable>| {
         let name = resolve_grille_name(findings, table, &mut first_lines);
-        grille_table::resolve(findings, table, name, bore_mm, hub_diameter)
+        grille_table::resolve(findings, table, name, size, hub_diameter)
     };
     let mut sound_bases = Vec::new();
     let mut grilles = Vec::new();

@@ -37,6 +37,11 @@ fn write_study(out: &mut String, study: &Study) -> std::fmt::Result {
         decimal(study.air.pressure, |hpa| hpa * 100.0, 0.01)
     )?;
     write_fan(out, study)?;
+    if let Some(vent) = &study.vent {
+        writeln!(out, "[vent]")?;
+        writeln!(out, "width_mm = {}", millimetres(vent.width))?;
+        writeln!(out, "height_mm = {}\n", millimetres(vent.height))?;
+    }
     writeln!(out, "[place]")?;
     writeln!(out, "side = \"{}\"", study.place.side)?;
     writeln!(out, "reference_area = \"{}\"", study.place.reference_area)?;
@@ -80,8 +85,10 @@ fn write_fan(out: &mut String, study: &Study) -> std::fmt::Result {
     let fan = &study.fan;
     writeln!(out, "[fan]")?;
     writeln!(out, "name = {}", quoted(&fan.name))?;
-    writeln!(out, "bore_mm = {}", millimetres(fan.bore_diameter))?;
-    writeln!(out, "hub_mm = {}", millimetres(fan.hub_diameter))?;
+    if study.vent.is_none() {
+        writeln!(out, "bore_mm = {}", millimetres(fan.bore_diameter))?;
+        writeln!(out, "hub_mm = {}", millimetres(fan.hub_diameter))?;
+    }
     if let Some(speed) = fan.speed {
         writeln!(
             out,
@@ -95,7 +102,9 @@ fn write_fan(out: &mut String, study: &Study) -> std::fmt::Result {
     if let Some(swirl_angle) = fan.swirl_angle {
         writeln!(out, "swirl_deg = {}", degrees(swirl_angle))?;
     }
-    write_exit(out, fan)?;
+    if study.vent.is_none() {
+        write_exit(out, fan)?;
+    }
     write_supply(out, &fan.supply)?;
     writeln!(out)
 }
@@ -253,11 +262,7 @@ fn write_grille(out: &mut String, grille: &Grille) -> std::fmt::Result {
     reason = "the copy must give back the same bits, so only the same bits will do"
 )]
 fn fills_the_face(grille: &Grille, zone: &Zone) -> bool {
-    let radii = face_radii(
-        grille.bore_diameter,
-        grille.border,
-        grille.centre_disc_diameter,
-    );
+    let radii = face_radii(grille.cut_out, grille.border, grille.centre_disc_diameter);
     radii == [zone.inner_radius, zone.outer_radius]
 }
 

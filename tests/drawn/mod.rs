@@ -1,7 +1,7 @@
 //! Drawings that several test files of the grille's geometry share.
 
 use ventwright::grille::{
-    CrossingHoles, Edge, Grille, HolePattern, HoleShape, Layout, Pattern, Turn, Zone,
+    CrossingHoles, CutOut, Edge, Grille, HolePattern, HoleShape, Layout, Pattern, Turn, Zone,
 };
 
 /// A millimetre in m.
@@ -21,7 +21,7 @@ pub(crate) fn pattern(shape: HoleShape, layout: Layout, rib: f64) -> HolePattern
 pub(crate) fn plate(pattern: Pattern, crossing_holes: CrossingHoles) -> Grille {
     Grille {
         name: "plate".to_owned(),
-        bore_diameter: 0.14,
+        cut_out: CutOut::Bore { diameter: 0.14 },
         thickness: 0.004,
         border: 0.003,
         centre_disc_diameter: 0.03,
