@@ -134,19 +134,24 @@ fn case_line(path: &AirPathResult) -> Option<String> {
     if !path.has_other_fans {
         return None;
     }
-    let pressures = path.grilles.iter().map(|grille| grille.case_pressure_pa);
+    // What is told goes by the number that is shown.
+    let grilles = path.grilles.iter();
+    let pressures = grilles.map(|grille| tenths(grille.case_pressure_pa));
     let least = pressures.clone().reduce(f64::min)?;
     let most = pressures.reduce(f64::max)?;
-    let signed = |pressure: f64| format!("{:+.1}", tenths(pressure)).replace('-', "−");
+    let signed = |pressure: f64| {
+        let shown = tenths(pressure);
+        let sign = if shown > 0.0 { "+" } else { "" };
+        format!("{sign}{shown:.1}").replace('-', "−")
+    };
     let bare = path.bare_case_pressure_pa.map_or_else(String::new, |bare| {
         format!(" ({}\u{a0}Pa with the bare fan)", signed(bare))
     });
-    let meaning = if least > 0.0 {
-        "air leaves through gaps, and dust does not come in there"
-    } else if most < 0.0 {
-        "air comes in through gaps, and dust with it"
-    } else {
-        "which way air goes through gaps depends on the grille"
+    let meaning = match (least > 0.0, most < 0.0, most > least) {
+        (true, ..) => "air leaves through gaps, and dust does not come in there",
+        (_, true, _) => "air comes in through gaps, and dust with it",
+        (.., false) => "hardly any air goes through gaps, either way",
+        (.., true) => "which way air goes through gaps depends on the grille, if any does",
     };
     let range = if signed(least) == signed(most) {
         signed(least)
@@ -213,4 +218,42 @@ fn pascals(pressure: f64) -> String {
 /// A pressure in whole tenths, without a negative zero.
 fn tenths(pressure: f64) -> f64 {
     (10.0 * pressure).round() / 10.0 + 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn told(pressures: &[f64]) -> String {
+        let grilles = pressures.iter().map(|&case_pressure_pa| AirPathOfGrille {
+            name: "plate".to_owned(),
+            shares: Vec::new(),
+            case_pressure_pa,
+            speed_ratio_for_bare_flow: None,
+            on_rig: None,
+        });
+        let path = AirPathResult {
+            fan_count: 1,
+            panels: Vec::new(),
+            grilles: grilles.collect(),
+            has_other_fans: true,
+            bare_case_pressure_pa: None,
+            bare_on_rig_m3_per_h: None,
+        };
+        case_line(&path).unwrap()
+    }
+
+    #[test]
+    fn what_is_told_of_gaps_goes_by_the_pressure_that_is_shown() {
+        for (pressures, number, meaning) in [
+            (&[0.03, -0.04][..], "at 0.0\u{a0}Pa", "hardly any air"),
+            (&[0.3, 1.2], "at +0.3 to +1.2\u{a0}Pa", "air leaves"),
+            (&[-0.06], "at −0.1\u{a0}Pa", "air comes in"),
+            (&[-0.04, 0.06], "at 0.0 to +0.1\u{a0}Pa", "which way"),
+            (&[-0.7, 0.2], "at −0.7 to +0.2\u{a0}Pa", "which way"),
+        ] {
+            let line = told(pressures);
+            assert!(line.contains(number) && line.contains(meaning), "{line}");
+        }
+    }
 }
