@@ -8,7 +8,7 @@ use crate::fan::{
 use crate::study::exit_table::{exit_profile, hydraulic_efficiency};
 use crate::study::fan_speed;
 use crate::study::fault::{FaultKind, StudyFault};
-use crate::study::file::{FanTable, Number, PointTable};
+use crate::study::file::{DeliveryKeys, FanTable, Number, PointTable};
 use crate::study::findings::{Findings, Table, span_of};
 use crate::study::limits::{self, Limits};
 use crate::study::place::FaultPlace;
@@ -49,7 +49,13 @@ pub(super) fn resolve(
         .map(|swirl_deg| findings.number("swirl_deg", swirl_deg, &limits::SWIRL_DEG));
     let efficiency = hydraulic_efficiency(findings, fan);
     let exit_profile = exit_profile(findings, fan, hub_mm, bore_mm);
-    let supply = resolve_supply(findings, &header, fan, true, read_file);
+    let supply = resolve_supply(
+        findings,
+        &header,
+        fan.delivery(),
+        Some(given_flow(fan)),
+        read_file,
+    );
     Some(Fan {
         name: name?,
         bore_diameter: bore_mm? / 1000.0,
@@ -79,7 +85,13 @@ fn resolve_elsewhere(
 ) -> Option<Fan> {
     refuse_bore_keys(findings, fan);
     let speeds = fan_speed::resolve(findings, fan);
-    let supply = resolve_supply(findings, header, fan, true, read_file);
+    let supply = resolve_supply(
+        findings,
+        header,
+        fan.delivery(),
+        Some(given_flow(fan)),
+        read_file,
+    );
     Some(Fan {
         name: name?,
         bore_diameter: 0.0,
@@ -93,27 +105,35 @@ fn resolve_elsewhere(
     })
 }
 
-/// Curve, points or two numbers, or a given flow where `may_be_given`: exactly one of them.
+/// The keys of a given flow, which stands in for a fan.
+fn given_flow(fan: &FanTable) -> Flow<'_> {
+    Flow {
+        keys: ["given_flow_m3_per_h", "given_flow_cfm"],
+        m3_per_h: &fan.given_flow_m3_per_h,
+        cfm: &fan.given_flow_cfm,
+    }
+}
+
+/// Curve, points or two numbers, or a given flow where there may be one: exactly one of them.
 pub(super) fn resolve_supply(
     findings: &mut Findings<'_>,
     header: &Table,
-    fan: &FanTable,
-    may_be_given: bool,
+    fan: DeliveryKeys<'_>,
+    given_flow: Option<Flow<'_>>,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<Supply> {
     let free_flow = span_of(fan.free_flow_m3_per_h.as_ref());
     let free_flow = free_flow.or_else(|| span_of(fan.free_flow_cfm.as_ref()));
     let shut_off = span_of(fan.shut_off_pressure_pa.as_ref());
     let shut_off = shut_off.or_else(|| span_of(fan.shut_off_pressure_mmh2o.as_ref()));
-    let given_flow = span_of(fan.given_flow_m3_per_h.as_ref());
-    let given_flow = given_flow.or_else(|| span_of(fan.given_flow_cfm.as_ref()));
     let mut ways = vec![
         ("curve", span_of(fan.curve.as_ref())),
         ("points", span_of(fan.points.as_ref())),
         ("free_flow_m3_per_h", free_flow.or(shut_off)),
     ];
-    if may_be_given {
-        ways.push(("given_flow_m3_per_h", given_flow));
+    if let Some(given) = &given_flow {
+        let span = span_of(given.m3_per_h.as_ref()).or_else(|| span_of(given.cfm.as_ref()));
+        ways.push((given.keys[0], span));
     }
     let found = findings.exactly_one(header, &ways)?;
     match found {
@@ -122,8 +142,8 @@ pub(super) fn resolve_supply(
         "free_flow_m3_per_h" => {
             let free_flow = Flow {
                 keys: ["free_flow_m3_per_h", "free_flow_cfm"],
-                m3_per_h: &fan.free_flow_m3_per_h,
-                cfm: &fan.free_flow_cfm,
+                m3_per_h: fan.free_flow_m3_per_h,
+                cfm: fan.free_flow_cfm,
             };
             let free_flow = free_flow.resolve(
                 findings,
@@ -132,8 +152,8 @@ pub(super) fn resolve_supply(
             );
             let shut_off_pressure = Pressure {
                 keys: ["shut_off_pressure_pa", "shut_off_pressure_mmh2o"],
-                pa: &fan.shut_off_pressure_pa,
-                mmh2o: &fan.shut_off_pressure_mmh2o,
+                pa: fan.shut_off_pressure_pa,
+                mmh2o: fan.shut_off_pressure_mmh2o,
             };
             let shut_off_pressure = shut_off_pressure.resolve(
                 findings,
@@ -146,12 +166,7 @@ pub(super) fn resolve_supply(
             })
         }
         _ => {
-            let given_flow = Flow {
-                keys: ["given_flow_m3_per_h", "given_flow_cfm"],
-                m3_per_h: &fan.given_flow_m3_per_h,
-                cfm: &fan.given_flow_cfm,
-            };
-            let given_flow = given_flow.resolve(
+            let given_flow = given_flow?.resolve(
                 findings,
                 header,
                 [&limits::POSITIVE_FLOW_M3_PER_H, &limits::POSITIVE_FLOW_CFM],
@@ -162,7 +177,7 @@ pub(super) fn resolve_supply(
 }
 
 /// A flow that may stand under one of two keys.
-struct Flow<'a> {
+pub(super) struct Flow<'a> {
     keys: [&'static str; 2],
     m3_per_h: &'a Number,
     cfm: &'a Number,

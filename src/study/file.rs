@@ -57,28 +57,76 @@ pub(super) struct AirTable {
     pub(super) altitude_m: Number,
 }
 
-/// `[fan]`
-#[derive(Debug, Clone, Default, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct FanTable {
-    pub(super) name: Word,
-    pub(super) bore_mm: Number,
-    pub(super) hub_mm: Number,
-    pub(super) curve: Word,
-    pub(super) points: Option<Spanned<Vec<Spanned<PointTable>>>>,
-    pub(super) free_flow_m3_per_h: Number,
-    pub(super) free_flow_cfm: Number,
-    pub(super) shut_off_pressure_pa: Number,
-    pub(super) shut_off_pressure_mmh2o: Number,
-    pub(super) given_flow_m3_per_h: Number,
-    pub(super) given_flow_cfm: Number,
-    pub(super) speed_rpm: Number,
-    pub(super) running_rpm: Number,
-    pub(super) blades: Count,
-    pub(super) swirl_deg: Number,
-    pub(super) hydraulic_efficiency: Number,
-    pub(super) exit_profile: Word,
-    pub(super) exit: Option<Spanned<Vec<Spanned<ExitPointTable>>>>,
+/// The keys that say what a fan delivers, of whichever table they stand in.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct DeliveryKeys<'a> {
+    pub(super) curve: &'a Word,
+    pub(super) points: &'a Option<Spanned<Vec<Spanned<PointTable>>>>,
+    pub(super) free_flow_m3_per_h: &'a Number,
+    pub(super) free_flow_cfm: &'a Number,
+    pub(super) shut_off_pressure_pa: &'a Number,
+    pub(super) shut_off_pressure_mmh2o: &'a Number,
+}
+
+/// A table of a fan: its own keys, and those that say what it delivers.
+///
+/// A macro, because a flattened struct would lose the places of its values.
+macro_rules! table_of_a_fan {
+    ($(#[$doc:meta])* $name:ident { $($key:ident: $kind:ty,)* }) => {
+        $(#[$doc])*
+        #[derive(Debug, Clone, Default, Deserialize)]
+        #[serde(deny_unknown_fields)]
+        pub(super) struct $name {
+            $(pub(super) $key: $kind,)*
+            curve: Word,
+            points: Option<Spanned<Vec<Spanned<PointTable>>>>,
+            free_flow_m3_per_h: Number,
+            free_flow_cfm: Number,
+            shut_off_pressure_pa: Number,
+            shut_off_pressure_mmh2o: Number,
+        }
+
+        impl $name {
+            /// What it says of the air that the fan delivers.
+            pub(super) fn delivery(&self) -> DeliveryKeys<'_> {
+                DeliveryKeys {
+                    curve: &self.curve,
+                    points: &self.points,
+                    free_flow_m3_per_h: &self.free_flow_m3_per_h,
+                    free_flow_cfm: &self.free_flow_cfm,
+                    shut_off_pressure_pa: &self.shut_off_pressure_pa,
+                    shut_off_pressure_mmh2o: &self.shut_off_pressure_mmh2o,
+                }
+            }
+        }
+    };
+}
+
+table_of_a_fan! {
+    /// `[fan]`
+    FanTable {
+        name: Word,
+        bore_mm: Number,
+        hub_mm: Number,
+        given_flow_m3_per_h: Number,
+        given_flow_cfm: Number,
+        speed_rpm: Number,
+        running_rpm: Number,
+        blades: Count,
+        swirl_deg: Number,
+        hydraulic_efficiency: Number,
+        exit_profile: Word,
+        exit: Option<Spanned<Vec<Spanned<ExitPointTable>>>>,
+    }
+}
+
+table_of_a_fan! {
+    /// `[[other_fans]]`
+    OtherFansTable {
+        side: Word,
+        fans: Count,
+        way_point: Option<Spanned<PointTable>>,
+    }
 }
 
 /// One point of a fan curve: `{ flow_m3_per_h = 40, pressure_pa = 18 }`
@@ -120,21 +168,6 @@ pub(super) struct PlaceTable {
     pub(super) fans: Count,
     pub(super) leak_cm2: Number,
     pub(super) heat_load_w: Number,
-}
-
-/// `[[other_fans]]`
-#[derive(Debug, Clone, Default, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct OtherFansTable {
-    pub(super) side: Word,
-    pub(super) fans: Count,
-    pub(super) curve: Word,
-    pub(super) points: Option<Spanned<Vec<Spanned<PointTable>>>>,
-    pub(super) free_flow_m3_per_h: Number,
-    pub(super) free_flow_cfm: Number,
-    pub(super) shut_off_pressure_pa: Number,
-    pub(super) shut_off_pressure_mmh2o: Number,
-    pub(super) way_point: Option<Spanned<PointTable>>,
 }
 
 /// `[[panel]]`

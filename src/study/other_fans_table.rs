@@ -5,7 +5,7 @@ use toml::Spanned;
 use crate::study::air_path::{OtherFans, PathLoss};
 use crate::study::fan_table::resolve_supply;
 use crate::study::fault::FaultKind;
-use crate::study::file::{FanTable, OtherFansTable};
+use crate::study::file::OtherFansTable;
 use crate::study::findings::{Findings, Table};
 use crate::study::limits;
 use crate::study::place_table::{SIDES, resolve_loss};
@@ -45,16 +45,7 @@ fn resolve_one(
         "write side = \"intake\" or side = \"exhaust\"",
     );
     let count = findings.whole_or("fans", &fans.fans, &limits::FANS, 1);
-    let as_fan = FanTable {
-        curve: fans.curve.clone(),
-        points: fans.points.clone(),
-        free_flow_m3_per_h: fans.free_flow_m3_per_h.clone(),
-        free_flow_cfm: fans.free_flow_cfm.clone(),
-        shut_off_pressure_pa: fans.shut_off_pressure_pa.clone(),
-        shut_off_pressure_mmh2o: fans.shut_off_pressure_mmh2o.clone(),
-        ..FanTable::default()
-    };
-    let supply = resolve_supply(findings, &header, &as_fan, false, read_file);
+    let supply = resolve_supply(findings, &header, fans.delivery(), None, read_file);
     let way = resolve_loss(
         findings,
         ["way_k", "way_point"],
