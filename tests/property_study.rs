@@ -208,7 +208,7 @@ proptest! {
         let (width, height) = sides;
         let text = format!(
             "format = 1\nstudy.name = \"box\"\n[vent]\nwidth_mm = {width}\nheight_mm = {height}\n[place]\nside = \"exhaust\"\npc_case_k = {rib}\n[fan]\n{supply}\
-             [[grille]]\nname = \"a\"\nthickness_mm = 3\nborder_mm = {border}\n[grille.holes]\nshape = \"hexagon\"\nacross_flats_mm = {size}\nrib_mm = {rib}\ntwist_deg = {twist}\nmerging = \"accept\"\n"
+             [[panel]]\nname = \"second\"\ngrille = \"a\"\n[[grille]]\nname = \"a\"\nthickness_mm = 3\nborder_mm = {border}\n[grille.holes]\nshape = \"hexagon\"\nacross_flats_mm = {size}\nrib_mm = {rib}\ntwist_deg = {twist}\nmerging = \"accept\"\n"
         );
         let study = read(text.as_bytes());
         prop_assert!(study.is_ok(), "{study:?}\n{text}");

@@ -141,6 +141,10 @@ fn examples() -> Vec<FaultKind> {
             position: 90.0,
             bore: 135.0,
         },
+        FaultKind::UnknownGrille {
+            name: "hexagon".to_owned(),
+            known: vec!["hexagons".to_owned()],
+        },
         FaultKind::NeedsBore { key: "hub_mm" },
         FaultKind::NothingLeft {
             border: 40.0,

@@ -52,11 +52,15 @@ fn what_in_words(loss: &PanelLoss) -> String {
     match loss {
         PanelLoss::Known(loss) => loss_in_words(loss),
         PanelLoss::Fabric(name) => format!("of the fabric {name}"),
+        PanelLoss::Grille(name) => format!("the grille {name}, as it is solved,"),
     }
 }
 
 fn seat_in_words(panel: &Panel) -> String {
     match panel.gap {
+        None if matches!(panel.loss, PanelLoss::Grille(_)) => {
+            "ahead of the fan and away from the grille".to_owned()
+        }
         None => "away from the grille".to_owned(),
         Some(_) if panel.is_pressed() => {
             "lies on the holes: the ribs close a part of it, so it costs more".to_owned()

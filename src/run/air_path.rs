@@ -6,6 +6,7 @@ use crate::ranking::{
     Circuit, GrilleLoss, OtherFans, PathPart, RankedGrille, Ranking, Seat, SharedCase, rank,
 };
 use crate::report::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
+use crate::run::panel_grille::expected_panel;
 use crate::run::plan::circuit;
 use crate::run::what_if::Candidate;
 use crate::study::{Panel, PanelLoss, Side, Study};
@@ -14,9 +15,25 @@ use crate::units::CUBIC_METRES_PER_HOUR;
 /// The panels of a study as the ranking takes them for a grille whose zones have these free-area ratios, the widest hole being `widest_hole` (hydraulic diameter, m).
 ///
 /// A panel close to the holes is two parts of one name: what it costs by itself, and what is left at its gap of the extra cost of lying on the holes.
+/// One that is a grille counts with the handbook's K.
 pub fn parts(study: &Study, free_area_ratios: &[f64], widest_hole: f64) -> Vec<PathPart> {
+    let estimated = |panel: &Panel, grille: &str| expected_panel(study, panel, grille);
+    parts_with(study, free_area_ratios, widest_hole, &estimated)
+}
+
+/// The same; `of_grille` gives the part of a panel that is the grille of this name.
+pub(super) fn parts_with(
+    study: &Study,
+    free_area_ratios: &[f64],
+    widest_hole: f64,
+    of_grille: &dyn Fn(&Panel, &str) -> Option<PathPart>,
+) -> Vec<PathPart> {
     let mut made = Vec::new();
     for panel in &study.panels {
+        if let PanelLoss::Grille(grille) = &panel.loss {
+            made.extend(of_grille(panel, grille));
+            continue;
+        }
         let area = panel.area.unwrap_or_else(|| study.reference_area());
         let Some(law) = law(study, panel, area) else {
             continue;
@@ -58,6 +75,7 @@ fn law(study: &Study, panel: &Panel, area: f64) -> Option<FabricLaw> {
         }),
         // A study whose fabrics have no law is refused.
         PanelLoss::Fabric(name) => study.fabric_law(study.fabric(name)?).ok(),
+        PanelLoss::Grille(_) => None,
     }
 }
 

@@ -3,18 +3,23 @@
 use crate::fan::{FanExit, NoOperatingPoint, Supply, SwirlSource};
 use crate::likely::Warning;
 use crate::meter::{Meter, MeterReading};
-use crate::ranking::{Circuit, GrilleLoss, RankedGrille, Ranking, loss_coefficient_on_area, rank};
+use crate::ranking::{
+    Circuit, GrilleLoss, PathPart, RankedGrille, Ranking, loss_coefficient_on_area, rank,
+};
 use crate::report::cautions::TURN_UNDECIDED;
 use crate::report::{GrilleResult, RunSummary, StudyResult, WhatIf};
-use crate::run::air_path::{self, candidates, close_panels, fabric_doubts, parts};
+use crate::run::air_path::{self, candidates, close_panels, fabric_doubts, parts_with};
 use crate::run::behind::{Behind, bare_reading, shown};
 use crate::run::exhaust::ZoneStream;
 use crate::run::expected::fan_exit;
 use crate::run::face_plan::{FacePlan, RankedStudy};
 use crate::run::loss::loss;
+use crate::run::panel_grille::solved_panels;
 use crate::run::plan::{GrillePlan, Plan, ZonePlan, circuit, repeat_area};
 use crate::run::what_if::{Carrier, what_if};
-use crate::study::{Side, Study, describe, grille_cautions, unused_swirl, vent_cautions};
+use crate::study::{
+    Panel, Side, Study, describe, grille_cautions, panel_cautions, unused_swirl, vent_cautions,
+};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Version of the ranking files.
@@ -40,9 +45,13 @@ pub fn conclude(
     let circuit = circuit(study);
     let (mut losses, mut streams) = (Vec::new(), Vec::new());
     let mut results = Vec::new();
+    let panels = solved_panels(study, plan, summaries);
     for grille in &plan.grilles {
         let mut result = unranked(study, grille, summaries);
+        result.warnings.extend(panels_without_number(&panels));
         match loss(study, grille, plan, summaries) {
+            // Without its panel a grille would be ranked in another air path than asked for.
+            Ok(_) if panels.iter().any(|(_, part)| part.is_err()) => {}
             Ok(solved) => {
                 result.handbook_loss_coefficient = handbook(study, grille);
                 let zones = grille.zones.iter().map(|zone| &zone.flow);
@@ -51,7 +60,12 @@ pub fn conclude(
                     .map(|zone| zone.hydraulic_diameter)
                     .fold(0.0, f64::max);
                 result.warnings.extend(close_panels(&study.panels, widest));
-                losses.push(solved.loss.with_parts(&parts(study, &ratios, widest)));
+                let of_grille = |panel: &Panel, _: &str| {
+                    let (_, part) = panels.iter().find(|(name, _)| *name == panel.name)?;
+                    part.clone().ok()
+                };
+                let parts = parts_with(study, &ratios, widest, &of_grille);
+                losses.push(solved.loss.with_parts(&parts));
                 streams.push(solved.streams);
             }
             Err(doubt) => result.warnings.extend(doubt),
@@ -89,6 +103,7 @@ pub fn conclude(
     told.warnings.extend(swirl_missing(study));
     told.warnings.extend(unused_swirl(study));
     told.warnings.extend(vent_cautions(study));
+    told.warnings.extend(panel_cautions(study));
     told.warnings.extend(unused_meter(study));
     told.warnings.extend(unused_fan_view(study));
     let mut faces = FacePlan::default();
@@ -267,6 +282,18 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
         runs,
         warnings,
     }
+}
+
+/// The doubt about a grille whose panel came out without a number.
+fn panels_without_number(
+    panels: &[(String, Result<PathPart, Vec<Warning>>)],
+) -> impl Iterator<Item = Warning> {
+    let failed = panels.iter().filter(|(_, part)| part.is_err());
+    failed.map(|(name, _)| Warning {
+        code: "panel-without-number",
+        message: format!("the runs of its panel {name} gave no number"),
+        advice: "run the study again: finished runs are kept".to_owned(),
+    })
 }
 
 /// The doubt about holes that turn.

@@ -66,6 +66,8 @@ mod level;
 
 mod loss;
 
+mod panel_grille;
+
 mod behind;
 
 pub mod air_path;

@@ -14,7 +14,7 @@ use std::rc::Rc;
 
 use crate::measure::series::StopReason;
 use crate::report::{BudgetStep, GrilleResult, RunSummary, StudyResult};
-use crate::run::plan::{Plan, PlannedGrille, TooLarge, ZonePlan, together};
+use crate::run::plan::{Plan, PlannedGrille, TooLarge, ZonePlan, planned_ahead, together};
 use crate::run::planned::Run;
 use crate::run::schedule::expected_batch_seconds;
 use crate::study::{Quality, Study};
@@ -102,7 +102,15 @@ impl<'a> Night<'a> {
         let qualities = self.qualities.clone();
         let planned = self.planned(qualities.into_iter().enumerate());
         let grilles: Vec<&PlannedGrille> = planned.iter().map(|one| &one.grille).collect();
-        together(&grilles)
+        // A panel is solved as deep as its grille.
+        let ahead = planned_ahead(self.study, |grille| {
+            let quality = self.qualities[grille];
+            let mut studies = self.studies.iter();
+            studies
+                .find(|study| study.run.quality == quality)
+                .unwrap_or(self.study)
+        });
+        together(&grilles, &ahead)
     }
 
     /// Grilles, each at a quality; those that do not resolve are left out.

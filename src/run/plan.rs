@@ -9,6 +9,7 @@ use crate::run::air_path::shared_case;
 use crate::run::depth::Depth;
 use crate::run::expected::{ExpectedZone, expected_zones, handbook_loss};
 use crate::run::flat_plan::flat_run;
+use crate::run::panel_grille::{ahead_of_fan, panel_grilles};
 use crate::run::planned::Run;
 use crate::run::repeat_plan::{RepeatZone, repeat_runs};
 use crate::run::turned::tabled_within_reach;
@@ -93,6 +94,8 @@ pub struct Plan {
     pub runs: Vec<Run>,
     /// The grilles, in the order of the study.
     pub grilles: Vec<GrillePlan>,
+    /// Of a study behind a fan, the grilles that panels are made of, ahead of the fan.
+    pub ahead: Vec<GrillePlan>,
 }
 
 /// What drives the air, as the ranking wants it.
@@ -122,7 +125,21 @@ pub fn repeat_area(flow: &ZoneFlow) -> f64 {
 /// [`TooLarge`] for every grille that does not fit into memory.
 pub fn plan(study: &Study) -> Result<Plan, Vec<TooLarge>> {
     let grilles = (0..study.grilles.len()).filter_map(|index| PlannedGrille::of(study, index));
-    together(&grilles.collect::<Vec<_>>())
+    let grilles: Vec<PlannedGrille> = grilles.collect();
+    together(&grilles, &planned_ahead(study, |_| study))
+}
+
+/// Of a study behind a fan, the grilles that panels are made of, ahead of the fan; `at` gives the study at the quality of a grille.
+pub(super) fn planned_ahead<'a>(
+    study: &'a Study,
+    at: impl Fn(usize) -> &'a Study,
+) -> Vec<PlannedGrille> {
+    if !study.is_behind_fan() {
+        return Vec::new();
+    }
+    let panels = panel_grilles(study).into_iter();
+    let planned = panels.filter_map(|index| PlannedGrille::of(&ahead_of_fan(at(index)), index));
+    planned.collect()
 }
 
 /// A grille with its own runs, which it may share with others.
@@ -172,21 +189,22 @@ impl PlannedGrille {
     }
 }
 
-/// Puts grilles together, with each run once.
+/// Puts grilles together, and those of panels `ahead` of the fan, with each run once.
 ///
 /// # Errors
 /// [`TooLarge`] for every grille that does not fit into memory.
-pub(super) fn together(planned: &[impl Borrow<PlannedGrille>]) -> Result<Plan, Vec<TooLarge>> {
+pub(super) fn together(
+    planned: &[impl Borrow<PlannedGrille>],
+    ahead: &[PlannedGrille],
+) -> Result<Plan, Vec<TooLarge>> {
     let mut runs = RunList::default();
-    let too_large = planned
-        .iter()
-        .filter_map(|one| one.borrow().too_large.clone());
+    let every = || planned.iter().map(Borrow::borrow).chain(ahead);
+    let too_large = every().filter_map(|one| one.too_large.clone());
     let too_large: Vec<TooLarge> = too_large.collect();
     if !too_large.is_empty() {
         return Err(too_large);
     }
-    let grilles = planned.iter().map(|one| {
-        let one = one.borrow();
+    let grilles = every().map(|one| {
         let places = runs.enter(one.runs.iter().cloned());
         let mut grille = one.grille.clone();
         let zones = grille.zones.iter_mut();
@@ -197,10 +215,12 @@ pub(super) fn together(planned: &[impl Borrow<PlannedGrille>]) -> Result<Plan, V
         }
         grille
     });
-    let grilles = grilles.collect();
+    let mut grilles: Vec<GrillePlan> = grilles.collect();
+    let ahead = grilles.split_off(planned.len());
     Ok(Plan {
         runs: runs.runs,
         grilles,
+        ahead,
     })
 }
 

@@ -7,7 +7,7 @@ use crate::grille::{Grille, GrilleGeometry, Passage, Pattern, Turn};
 use crate::likely::Warning;
 use crate::study::air_path::DISCHARGE;
 use crate::study::describe::pattern_turn;
-use crate::study::{Side, Study};
+use crate::study::{PanelLoss, Side, Study};
 
 /// Distance to the blades, in mm, that keeps the fingers of persons of 14 years and more off, for openings up to a width in mm:
 /// (width, as a slot, as a square, as a circle).
@@ -76,6 +76,7 @@ pub fn study_cautions(study: &Study) -> Vec<Warning> {
     unused_swirl(study)
         .into_iter()
         .chain(vent_cautions(study))
+        .chain(panel_cautions(study))
         .chain(every)
         .chain(clogging)
         .collect()
@@ -105,6 +106,31 @@ pub fn vent_cautions(study: &Study) -> Vec<Warning> {
         advice,
     })
     .into()
+}
+
+/// What panels that are grilles are taken for.
+pub fn panel_cautions(study: &Study) -> Vec<Warning> {
+    let mut cautions = Vec::new();
+    for panel in &study.panels {
+        let PanelLoss::Grille(name) = &panel.loss else {
+            continue;
+        };
+        cautions.push(Warning {
+            code: "panel-grille-ahead",
+            message: format!(
+                "panel {}: the grille {name} is met evenly and straight on, ahead of the fan; what its K may be off by counts as independent of the other grilles",
+                panel.name
+            ),
+            advice: "a second grille behind the fan meets what still turns: give its K as k instead".to_owned(),
+        });
+        let grille = study.grilles.iter().find(|grille| grille.name == *name);
+        let caution = grille.and_then(|grille| swirl_caution(Side::Intake, grille));
+        cautions.extend(caution.map(|caution| Warning {
+            message: format!("panel {}: {}", panel.name, caution.message),
+            ..caution
+        }));
+    }
+    cautions
 }
 
 /// A swirl that is given where it is not used.

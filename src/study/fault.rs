@@ -315,6 +315,14 @@ pub enum FaultKind {
         /// Bore diameter.
         bore: f64,
     },
+    /// A panel of a grille that the study does not have.
+    #[error("no grille of this study has the name \"{name}\"")]
+    UnknownGrille {
+        /// The name as written.
+        name: String,
+        /// The names that there are.
+        known: Vec<String>,
+    },
     /// A key that belongs to a fan in a bore, where the opening is a rectangular vent.
     #[error(
         "{key} belongs to a round bore with a fan in it, but [vent] makes the opening a rectangle"

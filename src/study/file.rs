@@ -178,6 +178,7 @@ pub(super) struct PanelTable {
     pub(super) k: Number,
     pub(super) point: Option<Spanned<PointTable>>,
     pub(super) fabric: Word,
+    pub(super) grille: Word,
     pub(super) area_cm2: Number,
     pub(super) gap_mm: Number,
 }

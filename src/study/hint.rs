@@ -41,6 +41,7 @@ impl FaultKind {
             Self::ExitNotRising { .. } => "exit-not-rising",
             Self::ExitWithoutAir => "exit-without-air",
             Self::MeterBesideBore { .. } => "meter-beside-bore",
+            Self::UnknownGrille { .. } => "unknown-grille",
             Self::NeedsBore { .. } => "key-needs-bore",
             Self::NothingLeft { .. } => "nothing-left-open",
             Self::EdgesTooDeep { .. } => "edges-too-deep",
@@ -124,6 +125,12 @@ impl FaultKind {
             Self::ExitNotRising { .. } => "write the points from the hub outwards, each radius once".to_owned(),
             Self::ExitWithoutAir => "give the air speed at each radius; only their ratios count".to_owned(),
             Self::MeterBesideBore { .. } => "position_mm is the distance from the fan's axis to the middle of the wheel".to_owned(),
+            Self::UnknownGrille { name, known } => {
+                match closest(name, known.iter().map(String::as_str)) {
+                    Some(known) => format!("did you mean grille = \"{known}\"?"),
+                    None => "draw the second grille as a [[grille]] of its own, or give its K as k".to_owned(),
+                }
+            }
             Self::NeedsBore { key } => format!(
                 "remove {key}: in a vent the air comes evenly and straight on, and plates carry one pattern of holes; or remove [vent] and give bore_mm and hub_mm"
             ),

@@ -45,7 +45,7 @@ mod write;
 mod write_fabric;
 
 pub use air_path::{OtherFans, Panel, PanelLoss, PathLoss};
-pub use caution::{grille_cautions, study_cautions, unused_swirl, vent_cautions};
+pub use caution::{grille_cautions, panel_cautions, study_cautions, unused_swirl, vent_cautions};
 pub use describe::{describe, describe_fabric, describe_pattern, pattern_turn};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};
 pub use fabric_fault::FabricFault;

@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use toml::Spanned;
 
+use crate::grille::Grille;
 use crate::study::air_path::{Panel, PanelLoss};
 use crate::study::fabric_fault::FabricFault;
 use crate::study::fault::FaultKind;
@@ -12,17 +13,18 @@ use crate::study::findings::{Findings, Table, span_of};
 use crate::study::limits;
 use crate::study::place_table::resolve_loss;
 
-/// Checks all panels; `fabrics` are the names of the study's fabrics. `None` only after a fault.
+/// Checks all panels; `fabrics` and `grilles` are the names of the study's fabrics and grilles, the latter `None` after a fault of theirs. `None` only after a fault.
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
     tables: &[Spanned<PanelTable>],
     fabrics: &[&str],
+    grilles: Option<&[Grille]>,
 ) -> Option<Vec<Panel>> {
     let mut first_lines: HashMap<String, usize> = HashMap::new();
     let panels: Vec<Option<Panel>> = tables
         .iter()
         .map(|table| {
-            let panel = resolve_one(findings, table, fabrics)?;
+            let panel = resolve_one(findings, table, fabrics, grilles)?;
             let span = table.get_ref().name.as_ref()?.span();
             if let Some(&first_line) = first_lines.get(&panel.name) {
                 let kind = FaultKind::DuplicateName {
@@ -43,6 +45,7 @@ fn resolve_one(
     findings: &mut Findings<'_>,
     table: &Spanned<PanelTable>,
     fabrics: &[&str],
+    grilles: Option<&[Grille]>,
 ) -> Option<Panel> {
     let panel = table.get_ref();
     let header = Table::new("[[panel]]", table);
@@ -53,11 +56,21 @@ fn resolve_one(
             ("k", span_of(panel.k.as_ref())),
             ("point", span_of(panel.point.as_ref())),
             ("fabric", span_of(panel.fabric.as_ref())),
+            ("grille", span_of(panel.grille.as_ref())),
         ],
     );
-    let loss = match &panel.fabric {
-        Some(written) => resolve_fabric(findings, written, fabrics).map(PanelLoss::Fabric),
-        None => resolve_loss(
+    // A grille has an area of its own, and stands far enough away to be met evenly.
+    for seat in [
+        ("area_cm2", span_of(panel.area_cm2.as_ref())),
+        ("gap_mm", span_of(panel.gap_mm.as_ref())),
+    ] {
+        let grille = span_of(panel.grille.as_ref()).map(|span| span.start..span.end);
+        findings.at_most_one(&[("grille", grille), seat]);
+    }
+    let loss = match (&panel.fabric, &panel.grille) {
+        (Some(written), _) => resolve_fabric(findings, written, fabrics).map(PanelLoss::Fabric),
+        (None, Some(written)) => resolve_grille(findings, written, grilles).map(PanelLoss::Grille),
+        (None, None) => resolve_loss(
             findings,
             ["k", "point"],
             &panel.k,
@@ -87,6 +100,25 @@ fn resolve_one(
             None => None,
         },
     })
+}
+
+/// The name of a grille that the study has. `None` after a fault.
+fn resolve_grille(
+    findings: &mut Findings<'_>,
+    written: &Spanned<String>,
+    grilles: Option<&[Grille]>,
+) -> Option<String> {
+    let name = written.get_ref().trim();
+    let mut known = grilles?.iter().map(|grille| grille.name.clone());
+    if known.clone().any(|known| known == name) {
+        return Some(name.to_owned());
+    }
+    let kind = FaultKind::UnknownGrille {
+        name: name.chars().filter(|c| !c.is_control()).take(80).collect(),
+        known: known.by_ref().collect(),
+    };
+    findings.report(&written.span(), kind);
+    None
 }
 
 /// The name of a fabric that the study has. `None` after a fault.

@@ -101,10 +101,15 @@ fn resolve_file(
         let name = table.get_ref().name.as_ref()?;
         Some(name.get_ref().trim())
     });
-    let panels = panel_table::resolve(findings, &file.panel, &fabric_names.collect::<Vec<_>>());
     // Without a bore nothing can be said about the face; that fault is noted already.
     let hub_diameter = fan.as_ref().map_or(0.0, |fan| fan.hub_diameter);
     let grilles = resolve_grilles(findings, &top, file, size, hub_diameter);
+    let panels = panel_table::resolve(
+        findings,
+        &file.panel,
+        &fabric_names.collect::<Vec<_>>(),
+        grilles.as_deref(),
+    );
     let run = match &file.run {
         Some(table) => run_table::resolve(findings, table.get_ref()),
         None => run_table::resolve(findings, &RunTable::default()),

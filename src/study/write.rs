@@ -200,6 +200,7 @@ fn write_panel(out: &mut String, panel: &Panel) -> std::fmt::Result {
     match &panel.loss {
         PanelLoss::Known(loss) => write_loss(out, ["k", "point"], loss)?,
         PanelLoss::Fabric(name) => writeln!(out, "fabric = {}", quoted(name))?,
+        PanelLoss::Grille(name) => writeln!(out, "grille = {}", quoted(name))?,
     }
     if let Some(area) = panel.area {
         writeln!(out, "area_cm2 = {}", decimal(area, |cm2| cm2 / 1e4, 1e4))?;

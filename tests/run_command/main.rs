@@ -14,6 +14,7 @@ mod fields;
 mod folder;
 mod repeats;
 mod reuse;
+mod second_grille;
 mod stage;
 mod told;
 mod trouble;
