@@ -155,7 +155,9 @@ fn write_law(
         figure(law.pressure_drop(reference))
     ))?;
     if has_shares(fabric.bench.as_ref()) {
-        line("its shares of the bare fan's flow count in `run` only, with the fan's curve")?;
+        line(
+            "a share of the bare fan's flow counts as the pressure that this fan has left at that flow, on the rig, or in the PC case where there is no rig",
+        )?;
     }
     let pressure = law.pressure_drop(reference);
     let mut doubts = fabric.doubts(law, reference, &study.air);

@@ -100,6 +100,9 @@ impl Source {
                 "from {reading_count} bench readings, which it meets within {:.1} %",
                 100.0 * residual
             ),
+            Self::Bench {
+                reading_count: 1, ..
+            } => "from one bench reading, which does not tell friction from wakes".to_owned(),
             Self::Bench { reading_count, .. } => format!("from {reading_count} bench readings"),
         }
     }
@@ -136,7 +139,35 @@ impl FabricLaw {
 
     /// Pressure drop at an air speed (m/s) with its likely range, Pa.
     pub fn likely_pressure_drop(&self, velocity: f64) -> Likely {
-        self.band.about(self.pressure_drop(velocity))
+        self.band_at(velocity).about(self.pressure_drop(velocity))
+    }
+
+    /// How far the pressure drop may be off (95 %) at an air speed, m/s, above 0.
+    ///
+    /// One reading does not tell friction from wakes: away from its air speed V anything between the two may hold.
+    ///
+    /// ```text
+    /// dp(U) / dp(V) between U/V (friction alone) and (U/V)^2 (wakes alone)
+    /// ```
+    pub fn band_at(&self, velocity: f64) -> Band {
+        let is_one_reading = matches!(
+            self.source,
+            Source::Bench {
+                reading_count: 1,
+                ..
+            }
+        );
+        let read_at = self.velocities.0;
+        if !is_one_reading || read_at <= 0.0 || velocity <= 0.0 {
+            return self.band;
+        }
+        let ratio = velocity / read_at;
+        let told = self.pressure_drop(velocity) / self.pressure_drop(read_at);
+        let ends = [ratio / told, ratio * ratio / told];
+        self.band.and(Band {
+            low: ends[0].min(ends[1]).min(1.0),
+            high: ends[0].max(ends[1]).max(1.0),
+        })
     }
 
     /// Loss coefficient K = dp / (½ρU²) at an air speed (m/s, not 0), on that speed; `density` of the air in kg/m³.
@@ -232,6 +263,26 @@ mod tests {
             ..law()
         };
         assert!(!guess.may_be_ranked());
+    }
+
+    #[test]
+    fn away_from_its_air_speed_one_reading_says_less() {
+        let one = FabricLaw {
+            velocities: (1.0, 1.0),
+            band: Band::EXACT,
+            source: Source::Bench {
+                reading_count: 1,
+                residual: None,
+            },
+            ..law()
+        };
+        assert!((one.band_at(1.0).high - 1.0).abs() < 1e-12);
+        // 5 Pa at 1 m/s: at 2 m/s friction alone makes 10 Pa, wakes alone 20 Pa; at half the speed 2.5 and 1.25 Pa.
+        for (velocity, low, high) in [(2.0, 10.0, 20.0), (0.5, 1.25, 2.5)] {
+            let told = one.likely_pressure_drop(velocity);
+            assert!((told.low - low).abs() < 1e-12 && (told.high - high).abs() < 1e-12);
+        }
+        assert_eq!(law().band_at(9.0), law().band);
     }
 
     #[test]

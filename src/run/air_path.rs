@@ -1,6 +1,7 @@
 //! What the air goes through besides the grilles: from the study's panels to parts of the ranking, and what each takes where the fan settles.
 
 use crate::fabric::{Band, Contact, FabricLaw, Source, clogging_caution, excess_left};
+use crate::fan::{Supply, operating_points};
 use crate::likely::Warning;
 use crate::ranking::{
     Circuit, GrilleLoss, OtherFans, PathPart, RankedGrille, Ranking, Seat, SharedCase, rank,
@@ -68,21 +69,45 @@ fn law(study: &Study, panel: &Panel, area: f64) -> Option<FabricLaw> {
             inertial: loss.inertial(area, study.air.density),
             velocities: (1.0, 1.0),
             band: Band::EXACT,
+            // A point is told to go with the square of the flow: no split is asked for.
             source: Source::Bench {
                 reading_count: 1,
                 residual: None,
             },
         }),
         // A study whose fabrics have no law is refused.
-        PanelLoss::Fabric(name) => study.fabric_law(study.fabric(name)?).ok(),
+        PanelLoss::Fabric(name) => {
+            let law = study.fabric_law(study.fabric(name)?).ok()?;
+            Some(where_it_settles(study, law, area))
+        }
         PanelLoss::Grille(_) => None,
     }
+}
+
+/// The law of a fabric over an area (m²) with the band that it has at the air speed where the fan settles with it, before any grille.
+///
+/// Only where one reading stands behind the law does that speed matter; a grille slows the air further, by little beside the split that is in doubt.
+fn where_it_settles(study: &Study, law: FabricLaw, area: f64) -> FabricLaw {
+    let place = |flow: f64| {
+        let velocity = flow / study.reference_area();
+        study.place_loss_coefficient() * study.air.dynamic_pressure(velocity)
+            + law.pressure_drop(flow / area)
+    };
+    let flow = match (&study.fan.supply, study.fan.supply.band()) {
+        (Supply::GivenFlow(flow), _) => Some(*flow),
+        (_, band) => {
+            band.and_then(|band| Some(operating_points(&band.central, place).ok()?.main.flow))
+        }
+    };
+    let band = flow.map_or(law.band, |flow| law.band_at(flow / area));
+    FabricLaw { band, ..law }
 }
 
 /// The fabrics of a study, for the table of what would be.
 pub(super) fn candidates(study: &Study) -> Vec<Candidate> {
     let candidates = study.fabrics.iter().filter_map(|fabric| {
         let law = study.fabric_law(fabric).ok()?;
+        let law = where_it_settles(study, law, study.reference_area());
         Some(Candidate {
             name: fabric.name.clone(),
             law: [law.viscous, law.inertial],
