@@ -43,7 +43,7 @@ pub use terminal::Terminal;
 
 use crate::study::StudyFault;
 
-/// Ranks 3D-printed fan grilles by solved airflow, before anything is printed.
+/// Ranks 3D-printed fan grilles, and plates over vents, by solved airflow, before anything is printed.
 #[derive(Debug, Parser)]
 #[command(name = "ventwright", version, about, after_help = AFTER_HELP)]
 struct Args {
