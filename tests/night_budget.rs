@@ -99,7 +99,7 @@ fn night(study: &Study, seconds: f64, pace: f64) -> Morning {
             let run = &plan.runs[run];
             known.insert(identity(run), pretended(run, cells_of(run)));
         }
-        assert_eq!(night.put_back_unfinished(&plan, &known), 0);
+        assert!(night.put_back_unfinished(&plan, &known).is_empty());
         if let Some(step) = &step {
             steps.push(night.told(step, Some(pace * expected)));
         }
@@ -194,7 +194,7 @@ fn a_short_night_tells_what_a_longer_one_would_settle() {
     );
     // With just that much more time, that is what is done.
     let longer = night(&study, glance.seconds + 1.001 * first.expected_s, 1.0);
-    assert_eq!(longer.steps[0].grilles, first.grilles);
+    assert_eq!(longer.steps[0].grilles, first.grilles[..2 * THREADS]);
 }
 
 #[test]

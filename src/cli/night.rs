@@ -10,7 +10,9 @@ use crate::cli::progress::{Progress, Stage, batch_in_words};
 use crate::cli::results::write_ranking;
 use crate::cli::run::{Batch, Desk};
 use crate::cli::{Failure, StudyOnDisk};
-use crate::report::{BudgetStep, BudgetTold, RunSummary, StudyResult, duration_in_words};
+use crate::report::{
+    BudgetStep, BudgetTold, RunSummary, StudyResult, duration_in_words, push_step,
+};
 use crate::run::batch::{BatchLimits, solve};
 use crate::run::conclude::conclude;
 use crate::run::night::{Known, Night, Step, identity};
@@ -69,11 +71,14 @@ pub(super) fn solve_within(
         }
         night.went(expected, spent);
         let unfinished = night.put_back_unfinished(&plan, &under_way.known);
-        steps.push(match &step {
+        let mut told = match &step {
             Some(step) => night.told(step, Some(spent)),
             None => glance(&on_disk.study, expected, spent),
-        });
-        let plan = if unfinished == 0 {
+        };
+        let name = |&grille: &usize| on_disk.study.grilles[grille].name.clone();
+        told.unfinished = unfinished.iter().map(name).collect();
+        push_step(&mut steps, told);
+        let plan = if unfinished.is_empty() {
             plan
         } else {
             night
@@ -122,6 +127,7 @@ fn glance(study: &Study, expected: f64, spent: f64) -> BudgetStep {
         reason: "a number for each".to_owned(),
         expected_s: expected,
         spent_s: Some(spent),
+        unfinished: Vec::new(),
     }
 }
 

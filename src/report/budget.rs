@@ -28,4 +28,21 @@ pub struct BudgetStep {
     pub expected_s: f64,
     /// Time that it took, s (not compared between runs); `None` for what was not done.
     pub spent_s: Option<f64>,
+    /// Those of the grilles for which the time ran out: half runs are kept, and the next batch goes on with them.
+    pub unfinished: Vec<String>,
+}
+
+/// Adds a step to those before it; one like the last, for the same reason, goes on with that one.
+pub fn push_step(steps: &mut Vec<BudgetStep>, step: BudgetStep) {
+    match steps.last_mut() {
+        Some(last) if last.quality == step.quality && last.reason == step.reason => {
+            last.grilles.extend(step.grilles);
+            last.unfinished.extend(step.unfinished);
+            last.expected_s += step.expected_s;
+            if let (Some(spent), Some(more)) = (&mut last.spent_s, step.spent_s) {
+                *spent += more;
+            }
+        }
+        _ => steps.push(step),
+    }
 }

@@ -16,8 +16,16 @@ pub(super) fn budget_lines(result: &StudyResult) -> Vec<String> {
     )];
     for step in &budget.steps {
         let spent = step.spent_s.map(duration_in_words);
+        let unfinished = match step.unfinished.len() {
+            0 => String::new(),
+            count if count == step.grilles.len() => ", not finished in the time".to_owned(),
+            _ => format!(
+                ", {} not finished in the time",
+                of_names(result, &step.unfinished)
+            ),
+        };
         lines.push(format!(
-            "{} at {}: {}{}.",
+            "{} at {}: {}{}{unfinished}.",
             called(result, step),
             step.quality,
             step.reason,
@@ -60,6 +68,11 @@ fn called(result: &StudyResult, step: &BudgetStep) -> String {
     if step.grilles.len() == result.grilles.len() && step.grilles.len() > 1 {
         return format!("all {}", step.grilles.len());
     }
+    of_names(result, &step.grilles)
+}
+
+/// `a, b and 3 more`
+fn of_names(result: &StudyResult, grilles: &[String]) -> String {
     let of = |name: &String| result.grilles.iter().find(|grille| grille.name == *name);
-    names(&step.grilles.iter().filter_map(of).collect::<Vec<_>>())
+    names(&grilles.iter().filter_map(of).collect::<Vec<_>>())
 }

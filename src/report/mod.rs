@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 pub use crate::likely::{Contribution, Likely, Warning};
 pub use air_path::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
-pub use budget::{BudgetStep, BudgetTold};
+pub use budget::{BudgetStep, BudgetTold, push_step};
 pub use duration::duration_in_words;
 pub use fan_view::{BenchPoint, FanViewSeen, FanViewTold, JetSeen};
 pub use what_if::{WhatIf, WhatIfRow};

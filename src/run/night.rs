@@ -146,23 +146,23 @@ impl<'a> Night<'a> {
         }
     }
 
-    /// Puts grilles of the last step back to the quality that they had, where the time ran out before all of their runs were done. Returns their number.
-    pub fn put_back_unfinished(&mut self, plan: &Plan, known: &Known) -> usize {
+    /// Puts grilles of the last step back to the quality that they had, where the time ran out before all of their runs were done. Returns them.
+    pub fn put_back_unfinished(&mut self, plan: &Plan, known: &Known) -> Vec<usize> {
         let is_done = |run: &usize| {
             let summary = known.get(&identity(&plan.runs[*run]));
             summary.is_some_and(|summary| summary.stop_reason != StopReason::TimeBudget.in_words())
         };
-        let mut count = 0;
+        let mut unfinished = Vec::new();
         for (grille, before) in std::mem::take(&mut self.under_way) {
             let zones = plan.grilles.iter().filter(|plan| plan.index == grille);
             let mut runs = zones.flat_map(|plan| plan.zones.iter().flat_map(runs_of));
             if !runs.all(|run| is_done(&run)) {
                 self.qualities[grille] = before;
                 self.is_at_end[grille] = true;
-                count += 1;
+                unfinished.push(grille);
             }
         }
-        count
+        unfinished
     }
 
     /// The next step that fits into `seconds_left`; [`Night::plan`] then has it in. `None` when nothing is undecided or nothing fits.
@@ -171,7 +171,9 @@ impl<'a> Night<'a> {
         loop {
             let wishes = self.wishes(result);
             let mut has_learnt = false;
-            for wish in wishes {
+            for mut wish in wishes {
+                // Few at a time: what is done is done when the time runs out, and the ranking may be decided by then.
+                wish.grilles.truncate(2 * self.threads.max(1));
                 match self.fitting(wish, &solved, seconds_left) {
                     Fit::Step(step) => {
                         self.under_way = step
@@ -199,13 +201,21 @@ impl<'a> Night<'a> {
         let solved: HashSet<&str> = known.keys().map(String::as_str).collect();
         let mut later = self.clone();
         later.is_at_end = vec![false; self.qualities.len()];
-        let steps = later.clone().wishes(result).into_iter().filter_map(|wish| {
-            match later.fitting(wish, &solved, f64::INFINITY) {
-                Fit::Step(step) => Some(self.told(&step, None)),
-                Fit::TooLarge | Fit::No => None,
+        let mut steps: Vec<BudgetStep> = Vec::new();
+        for wish in later.wishes(result) {
+            let Fit::Step(step) = later.fitting(wish, &solved, f64::INFINITY) else {
+                continue;
+            };
+            let step = self.told(&step, None);
+            let is_in = |told: &BudgetStep| {
+                let mut names = step.grilles.iter();
+                told.quality == step.quality && names.all(|name| told.grilles.contains(name))
+            };
+            if steps.len() < TOLD_STEPS && !steps.iter().any(is_in) {
+                steps.push(step);
             }
-        });
-        steps.take(TOLD_STEPS).collect()
+        }
+        steps
     }
 
     /// A step in the words of the outputs.
@@ -220,11 +230,13 @@ impl<'a> Night<'a> {
             reason: step.reason.clone(),
             expected_s: step.seconds,
             spent_s: spent,
+            unfinished: Vec::new(),
         }
     }
 
     /// Steps that would help, the most urgent first, whether they fit or not.
-    fn wishes(&self, result: &StudyResult) -> Vec<Wish> {
+    fn wishes(&mut self, result: &StudyResult) -> Vec<Wish> {
+        let in_three_dimensions = self.undecided_at_a_glance(result);
         let index = |grille: &GrilleResult| {
             let mut all = self.study.grilles.iter();
             all.position(|other| other.name == grille.name)
@@ -239,18 +251,8 @@ impl<'a> Night<'a> {
         };
         let without_number = result.grilles.iter().filter(|grille| grille.rank.is_none());
         wish(without_number.filter_map(index).collect(), "no number yet");
-        let undecided = |grille: &&GrilleResult| {
-            let is_doubt = |code: &str| matches!(code, "turn-undecided" | "swirl-unseen");
-            grille.quality == Quality::Quick.to_string()
-                && grille.warnings.iter().any(|warning| is_doubt(warning.code))
-        };
         wish(
-            result
-                .grilles
-                .iter()
-                .filter(undecided)
-                .filter_map(index)
-                .collect(),
+            in_three_dimensions,
             "only three dimensions tell what turned holes or the swirl do to it",
         );
         let (top, below): (Vec<_>, Vec<_>) = tied_groups(result)
@@ -275,6 +277,27 @@ impl<'a> Night<'a> {
             }
         }
         wishes
+    }
+
+    /// Grilles of which only three dimensions tell what is not known yet.
+    fn undecided_at_a_glance(&mut self, result: &StudyResult) -> Vec<usize> {
+        let is_doubt = |code: &str| matches!(code, "turn-undecided" | "swirl-unseen");
+        let is_undecided = |grille: &&GrilleResult| {
+            grille.quality == Quality::Quick.to_string()
+                && grille.warnings.iter().any(|warning| is_doubt(warning.code))
+        };
+        let index = |grille: &GrilleResult| {
+            let mut all = self.study.grilles.iter();
+            all.position(|other| other.name == grille.name)
+        };
+        let undecided = result.grilles.iter().filter(is_undecided);
+        let undecided: Vec<usize> = undecided.filter_map(index).collect();
+        let helps = |grille: &usize| {
+            let planned = self.planned(std::iter::once((*grille, Quality::Standard)));
+            let mut runs = planned.iter().flat_map(|one| &one.grille.runs);
+            runs.any(Run::is_repeat)
+        };
+        undecided.into_iter().filter(helps).collect()
     }
 
     /// Those of some grilles that were solved least deep, and the quality that comes next for them.

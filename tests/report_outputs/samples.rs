@@ -175,6 +175,7 @@ pub(crate) fn night() -> StudyResult {
         reason: reason.to_owned(),
         expected_s: expected,
         spent_s: spent,
+        unfinished: Vec::new(),
     };
     result.budget = Some(BudgetTold {
         given_s: 8.0 * 3600.0,
