@@ -3,13 +3,15 @@
 //! Source: symmetry, which is exact (a quarter between mirrors is the whole mesh), and the conservation of momentum, by which K by force is K by momentum. For K itself published correlations of woven screens,
 //! `tests/reference/screen_round_wire_blevins.csv` (read) and `tests/reference/woven_screen_correlations.csv` (from memory, printed only). They begin at a Reynolds number of 10 and differ among themselves by up to 40 %.
 //! Tolerance: 2e-4 between quarter and whole, 0.5 % between momentum and force, density rise under 1 %, interval in time under 0.5 % of K. Against the correlation that was read, 40 % (the scatter of the correlations) for straight threads, 25 % for weaves.
-//! 5 % between the two grids of straight threads, 12 % for weaves, whose coarse grid has 6 or 7 cells across a thread; 1 % for rows solved anew.
+//! 5 % between the two grids of straight threads, 7 % at a Reynolds number of 100, where the layer on a thread is as thin as a cell of the coarse grid (1/√100 of its 8 cells); 12 % for weaves, whose coarse grid has 6 or 7 cells across a thread; 1 % for rows solved anew.
+//! From a Reynolds number of 1 to 0.5 K rises less than twice (creeping flow) and more than a lone cylinder's does (Lamb 1911, C_D = 8π / (Re ln(7.4 / Re)), from memory: 1.49 times), which very open meshes come near to.
 //! Error seen: quarter and whole agree to six digits. Extrapolated, straight touching threads cost 5.2 to 8.0 % less than the lowest correlation at open fractions 0.5 and 0.7 and Reynolds numbers 20 and 100, and 21 to 29 % less than the one that was read;
 //! weaves at 0.5 lie inside the scatter, 9 % (Re 20) and 17 % (Re 100) below the one that was read; at 0.7 and Re 20 they end 3 % under the lowest and 19 % below the one that was read (7 % below it at Re 100, on 6 cells across a thread).
 //! A weave costs 1.19 times as much as straight threads at Re 1, 1.25 times at Re 20 (open fraction 0.5).
 //! At 0.4 and 0.6 weaves (on one grid) are 9 % below to 7 % above the one that was read. At 0.3 they part: straight threads cost 40 to 45 % less than the one that was read, weaves 23 to 42 % more (10 cells across a thread),
 //! and nothing is asserted there.
-//! Grids: 10 to 16 cells across a straight thread 1.3 % (Re 1) to 3.7 % (Re 100), 7 to 10 across a woven one 0.8 to 9.6 %. Rows solved anew 0.000 %.
+//! Grids: 10 to 16 cells across a straight thread 1.3 % (Re 1) to 3.7 % (Re 100), 8 to 12 at 0.6 open up to 5.4 % (Re 100); 7 to 10 across a woven one 0.8 to 9.6 %, 6 to 8 at 0.7 open 0.7 % (Re 1) to 7.2 % (Re 100).
+//! Vortices that mirrors forbid hardly matter up to a Reynolds number of 100: whole pitches that may shed them cost 0.8 % more at 0.5 open and 5.4 % more at 0.7 (same cells); at Re 20 they cost the same. K at Re 0.5 is 1.77 (0.9 open) to 1.99 times that at Re 1. Rows solved anew 0.000 %.
 
 mod common;
 
@@ -128,7 +130,11 @@ fn meshes_cost_what_published_correlations_say_within_their_scatter() {
                     continue;
                 };
                 let best = coarser.last().map_or(finest.value, |coarse| {
-                    let change = if crossing == "woven" { 0.12 } else { 0.05 };
+                    let change = match crossing {
+                        "woven" => 0.12,
+                        _ if reynolds < 100.0 => 0.05,
+                        _ => 0.07,
+                    };
                     assert_close("the coarse grid", coarse.value, finest.value, change);
                     smooth_grid_study(*finest, *coarse).extrapolated
                 });
@@ -181,8 +187,10 @@ fn meshes_cost_less_the_more_open_they_are_and_the_faster_the_air_is() {
             losses.windows(2).all(|pair| pair[1] < pair[0]),
             "{losses:?}"
         );
-        // Where viscosity rules, K goes with the inverse of the Reynolds number, and never falls faster.
-        assert!(losses[0] < 2.0 * losses[1] && losses[0] > 1.8 * losses[1]);
+        // Where viscosity rules, K goes with the inverse of the Reynolds number, and never falls faster; that of a lone cylinder falls least.
+        let ratio = losses[0] / losses[1];
+        let lone = 2.0 * 7.4_f64.ln() / (7.4_f64 / 0.5).ln();
+        assert!(ratio < 2.0 && ratio > lone, "{ratio}, lone {lone}");
     }
     for pair in losses.windows(2) {
         assert!(
@@ -212,5 +220,29 @@ fn coarse_rows_are_what_the_table_says() {
             outcome.step_count
         );
         assert_close("K solved anew", loss, expected.value, 0.01);
+    }
+}
+
+#[test]
+fn vortices_that_mirrors_forbid_matter_little_up_to_a_reynolds_number_of_a_hundred() {
+    let table = Table::read("heavy/thread_meshes.csv");
+    let loss = |sides: &str, open_fraction: f64, reynolds: f64| {
+        let is_it = |row: &usize| {
+            table.text(*row, "crossing") == "touching"
+                && table.text(*row, "sides") == sides
+                && (table.number(*row, "open_fraction") - open_fraction).abs() < 1e-9
+                && (table.number(*row, "thread_reynolds_number") - reynolds).abs() < 1e-9
+        };
+        let row = (0..table.rows()).find(is_it).unwrap();
+        table.number(row, "K")
+    };
+    // A row of the coarse grid comes first; whole pitches are solved on it.
+    for (open_fraction, reynolds, most) in
+        [(0.5, 20.0, 0.002), (0.5, 100.0, 0.02), (0.7, 100.0, 0.08)]
+    {
+        let [mirrors, whole] =
+            ["mirrors", "periodic"].map(|sides| loss(sides, open_fraction, reynolds));
+        println!("open {open_fraction} Re {reynolds}: between mirrors {mirrors}, whole {whole}");
+        assert!(whole > 0.998 * mirrors && whole < (1.0 + most) * mirrors);
     }
 }
