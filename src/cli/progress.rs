@@ -1,5 +1,6 @@
 //! How far a batch is: a bar with the finish time on a terminal, plain lines otherwise.
 
+use std::path::Path;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
@@ -7,6 +8,7 @@ use std::time::Duration;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use crate::cli::Terminal;
+use crate::cli::rank::lost_in_words;
 use crate::cli::work_clock::{self, WorkClock};
 use crate::likely::Likely;
 use crate::measure::drive::DriveProgress;
@@ -295,6 +297,11 @@ impl Watch for Progress {
 impl Finder for Progress {
     fn set_aside(&self, run: &Run, why: &str) {
         let line = format!("{}: solved again, because {why}", run.grille);
+        self.bar.suspend(|| self.terminal.note(&line));
+    }
+
+    fn misses(&self, run: &Run, file: &Path) {
+        let line = lost_in_words(run, file);
         self.bar.suspend(|| self.terminal.note(&line));
     }
 

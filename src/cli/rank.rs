@@ -1,6 +1,6 @@
 //! `ventwright rank FILE`: ranks from the runs that are finished, wherever they were solved.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 
@@ -100,6 +100,16 @@ fn tell_missing<T>(runs: &[Run], found: &[Option<T>], of_what: &str, terminal: &
     }
 }
 
+/// That a file of a finished run is gone, and how it comes back.
+pub(super) fn lost_in_words(run: &Run, file: &Path) -> String {
+    format!(
+        "{}: {} is gone; its number is used, and `ventwright run` with `--only {} --fresh` makes the file again",
+        run.grille,
+        file.display(),
+        run.key
+    )
+}
+
 /// Tells what is wrong with finished runs that are not used.
 pub(super) struct Looker<'a> {
     pub(super) terminal: &'a Terminal,
@@ -108,6 +118,11 @@ pub(super) struct Looker<'a> {
 impl Finder for Looker<'_> {
     fn set_aside(&self, run: &Run, why: &str) {
         let line = format!("{}: not used, because {why}", run.grille);
+        self.terminal.note(&line);
+    }
+
+    fn misses(&self, run: &Run, file: &Path) {
+        let line = lost_in_words(run, file);
         self.terminal.note(&line);
     }
 

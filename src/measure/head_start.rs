@@ -91,7 +91,7 @@ impl Coarse {
         mut self,
         attendant: &mut dyn Attendant,
     ) -> (Option<HeadStart>, Option<StopReason>) {
-        let mut stopped = None;
+        let mut stopped = attendant.attend(&NOTHING_YET, None).break_value();
         while self.pairs < self.all_pairs && stopped.is_none() {
             let count = self.at_once.min(self.all_pairs - self.pairs);
             self.lattice.step_pairs(count);

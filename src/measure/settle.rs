@@ -168,6 +168,15 @@ pub(super) fn go_on_from<F: Resumable>(
             return Err(not_fitting("the samples lie at other times"));
         }
     }
+    // Building takes a while: who was asked to stop meanwhile need not keep again what was just read.
+    let progress = DriveProgress {
+        time: pace.time(course.history.len(), course.pairs),
+        steps: 0,
+        mean: None,
+    };
+    if attendant.attend(&progress, None) == ControlFlow::Break(StopReason::Interrupted) {
+        return Ok(None);
+    }
     let stop_reason = go_on(
         flow,
         &mut course,

@@ -21,6 +21,19 @@ use crate::tunnel::View;
 use crate::units::{LatticePressure, LatticeVelocity};
 use crate::vtk::{CellArray, ImageGrid, write_image};
 
+/// Names of the files that a finished run has beside `run.json`.
+pub(super) fn names(run: &Run) -> &'static [&'static str] {
+    const ALL: [&str; 6] = [
+        "history.csv",
+        "mean.vti",
+        "last.vti",
+        "picture.png",
+        "plate.vtp",
+        "swirl.csv",
+    ];
+    if run.is_repeat() { &ALL } else { &ALL[..4] }
+}
+
 /// Writes the folder of a run; `run.json` last, because its presence says that the run is finished.
 pub(super) fn write(
     folder: &StudyFolder,

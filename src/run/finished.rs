@@ -1,7 +1,10 @@
 //! Finished runs: which of them stand for a planned one, and which another program finished meanwhile.
 
+use std::path::Path;
+
 use crate::report::RunSummary;
 use crate::report::run_files::{RunRecord, read_run};
+use crate::run::files;
 use crate::run::planned::Run;
 use crate::store::{RUN_FILE, StoreError, StudyFolder};
 
@@ -9,6 +12,8 @@ use crate::store::{RUN_FILE, StoreError, StudyFolder};
 pub trait Finder {
     /// A finished run that could have been used cannot be: `why` names its file and what is wrong with it.
     fn set_aside(&self, run: &Run, why: &str);
+    /// A finished run, which is used, has lost one of its other files.
+    fn misses(&self, run: &Run, file: &Path);
     /// Something could not be read or written; the others go on.
     fn failed(&self, run: &Run, error: &StoreError);
 }
@@ -21,7 +26,9 @@ pub fn look(runs: &[Run], folder: &StudyFolder, finder: &dyn Finder) -> Vec<Opti
         // A valid one before one that is not; among equals the first.
         let found: Vec<RunSummary> = found.collect();
         let valid = found.iter().position(|summary| summary.is_valid);
-        found.into_iter().nth(valid.unwrap_or(0))
+        let found = found.into_iter().nth(valid.unwrap_or(0))?;
+        tell_missing(folder, run, &found, finder);
+        Some(found)
     };
     runs.iter().map(of).collect()
 }
@@ -40,6 +47,7 @@ pub(super) fn find_before(
     if !is_fresh {
         let mut keys = folder.folders_like(&run.key).into_iter();
         if let Some(summary) = keys.find_map(|key| reusable(folder, key, run, finder)) {
+            tell_missing(folder, run, &summary, finder);
             return (Some(summary), None);
         }
     }
@@ -59,6 +67,13 @@ pub(super) fn solved_since(
     }
     let record = read_run(&text).ok()?;
     (record.inputs == run.inputs).then(|| summary(run.key.clone(), record))
+}
+
+/// Tells which of its files a finished run has lost: the number is good without them.
+fn tell_missing(folder: &StudyFolder, run: &Run, found: &RunSummary, finder: &dyn Finder) {
+    for path in folder.missing_files(&found.key, files::names(run)) {
+        finder.misses(run, &path);
+    }
 }
 
 fn summary(key: String, record: RunRecord) -> RunSummary {

@@ -1,7 +1,7 @@
 //! From a study to its result: which runs, how each is set up, driven and written down, and what follows from them all.
 //!
 //! Reading order: [`view`] (what a zone looks like to a flat view and what that view is worth), `expected` and `depth` (where and how finely to solve), [`planned`] (a run),
-//! `flat_plan` and `repeat_plan` (how the two kinds of runs are set up), [`plan`] (the runs of a study), [`schedule`] (their order and time),
+//! `flat_plan` and `repeat_plan` (how the two kinds of runs are set up), [`plan`] (the runs of a study), [`schedule`] (their order and time), [`disk`] (what they take on disk),
 //! [`batch`] (drives them in parallel, beside other programs), `finished` (what is there already), `one_run` and `half` (one run, from where it was left), `solved` and `record` (one run's numbers), `files` and `repeat_files` (its fields and picture),
 //! `repeat_grid` (what a grid is worth in three dimensions), `level` and `loss` (solved points to K over air speed), [`conclude`] (K of every grille to its flow, with ranges and
 //! ties). `swirl_course`, `zone_courses` and `exhaust` (the fan's air over the zones, ring by ring, and what its angle does to K) and `behind` (what the air does behind the grille) serve the exhaust side, [`face`], [`face_plan`], [`face_foreseen`], `face_rings`, `face_record`, `face_files` and `face_result` are the fan views that follow the ranking, [`air_path`] and [`what_if`] what else the air goes through. [`repeat_table`] holds what the repeat view says of straight, turned and obliquely met holes, and `turned` brings it to zones of which only the flat view is solved.
@@ -51,6 +51,8 @@ mod record;
 mod solved;
 
 pub mod schedule;
+
+pub mod disk;
 
 pub mod finished;
 

@@ -165,6 +165,12 @@ impl StudyFolder {
         names
     }
 
+    /// Which of these files a run has lost.
+    pub fn missing_files(&self, key: &str, names: &[&str]) -> Vec<PathBuf> {
+        let paths = names.iter().map(|name| self.run_file(key, name));
+        paths.filter(|path| !path.exists()).collect()
+    }
+
     /// The text of `run.json` of a finished run, or `None` when the run is not there or unfinished.
     ///
     /// Whether its format and its inputs are the expected ones is for the caller, who knows them, to check.
