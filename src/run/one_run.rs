@@ -47,6 +47,10 @@ pub(super) fn solve_one(
         watch.begun_anew(job.run, &format!("{}: {why}", path.display()));
     };
     let half = if limits.is_fresh {
+        // What is begun anew is not gone on with after a stop either.
+        if let Err(error) = folder.drop_checkpoint(&job.run.key) {
+            watch.failed(job.run, &error);
+        }
         None
     } else {
         find_half(folder, job.run).unwrap_or_else(|fault| {
