@@ -15,10 +15,12 @@ mod check_path;
 mod check_plan;
 mod check_report;
 mod check_swirl;
+mod doubts;
 mod expectation;
 mod fan_views;
 mod first_screen;
 mod gentle;
+mod kept_study;
 mod new;
 mod night;
 mod only;
@@ -34,6 +36,8 @@ mod terminal;
 mod work_clock;
 
 pub use check::{BudgetForeseen, CheckArgs, PlannedRun, RunPlan};
+pub use doubts::{DoubtsArgs, Form};
+pub use kept_study::KeptArgs;
 pub use new::NewArgs;
 pub use rank::RankArgs;
 pub use run::RunArgs;
@@ -71,6 +75,8 @@ enum Command {
     Runs(RunsArgs),
     /// Rank a study from the runs that are finished, wherever they were solved, without solving anything
     Rank(RankArgs),
+    /// Show every check of every finished run with its limit, and every warning, in one table
+    Doubts(DoubtsArgs),
 }
 
 /// How a command ended.
@@ -120,6 +126,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Run(args) => run::run(&args, &terminal),
         Command::Runs(args) => runs::runs(&args, &terminal),
         Command::Rank(args) => rank::rank(&args, &terminal),
+        Command::Doubts(args) => doubts::doubts(&args, &terminal),
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

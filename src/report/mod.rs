@@ -5,6 +5,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::report::check::Check;
+
 pub use crate::likely::{Contribution, Likely, Warning};
 pub use air_path::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
 pub use budget::{BudgetStep, BudgetTold, push_step};
@@ -17,10 +19,13 @@ mod bar;
 mod budget;
 mod budget_lines;
 pub mod cautions;
+pub mod check;
 mod doubt;
 mod duration;
+pub mod doubts;
 mod fan_view;
 mod fan_view_lines;
+pub mod kept;
 mod meter_lines;
 mod oblique;
 mod page;
@@ -208,6 +213,8 @@ pub struct RunSummary {
     pub elapsed_s: f64,
     /// Whether the result was found on disk and reused.
     pub was_reused: bool,
+    /// What it was checked for; empty in runs of a version before there were checks.
+    pub checks: Vec<Check>,
     /// Doubts.
     pub warnings: Vec<Warning>,
 }

@@ -1,5 +1,7 @@
 //! Lines on a terminal: widths in columns, cutting, wrapping, colour, and a plain ASCII form.
 
+use std::io::{self, Write};
+
 use unicode_width::UnicodeWidthStr;
 
 /// How the page looks.
@@ -119,6 +121,22 @@ impl Page {
             .iter()
             .map(|line| line.replace('\u{a0}', " "))
             .collect()
+    }
+}
+
+impl Page {
+    /// Writes a text, wrapped to the page, without characters that could steer a terminal.
+    pub(super) fn write(
+        &self,
+        out: &mut impl Write,
+        text: &str,
+        ink: Option<Ink>,
+    ) -> io::Result<()> {
+        for line in self.wrap(&harmless(text), self.width) {
+            let line = ink.map_or_else(|| line.clone(), |ink| self.ink(ink, &line));
+            writeln!(out, "{line}")?;
+        }
+        Ok(())
     }
 }
 

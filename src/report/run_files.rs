@@ -6,6 +6,7 @@ use std::sync::Mutex;
 
 use serde::{Deserialize, Serialize};
 
+use crate::report::check::{Check, CheckKind};
 use crate::report::{Contribution, FanViewSeen, Likely, ObliqueFlow, RunSummary, Warning};
 
 /// Version of `run.json`. A file of another version is not reused.
@@ -88,8 +89,20 @@ struct RunFile {
     book_keeping_difference_percent: Option<f64>,
     density_rise: Option<f64>,
     contributions: Vec<Part>,
+    // Files of the first days have none.
+    #[serde(default)]
+    checks: Vec<Checked>,
     warnings: Vec<Doubt>,
     elapsed_s: f64,
+}
+
+#[derive(Serialize, Deserialize)]
+struct Checked {
+    code: String,
+    value: Option<f64>,
+    limit: Option<f64>,
+    unit: String,
+    is_passed: bool,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -141,6 +154,7 @@ pub fn write_run(record: &RunRecord, mut out: impl Write) -> Result<(), serde_js
         book_keeping_difference_percent: finite(difference).filter(|_| summary.fan_view.is_none()),
         density_rise: finite(summary.density_rise),
         contributions: record.contributions.iter().map(part).collect(),
+        checks: summary.checks.iter().map(checked).collect(),
         warnings: summary.warnings.iter().map(doubt).collect(),
         elapsed_s: summary.elapsed_s,
     };
@@ -152,6 +166,17 @@ fn part(contribution: &Contribution) -> Part {
     Part {
         source: contribution.source.clone(),
         half_width_percent: Some(contribution.half_width_percent).filter(|value| value.is_finite()),
+    }
+}
+
+fn checked(check: &Check) -> Checked {
+    let finite = |value: f64| value.is_finite().then_some(value);
+    Checked {
+        code: check.kind.code().to_owned(),
+        value: finite(check.value),
+        limit: finite(check.limit),
+        unit: check.kind.unit().to_owned(),
+        is_passed: check.is_passed(),
     }
 }
 
@@ -183,6 +208,10 @@ pub fn read_run(text: &str) -> Result<RunRecord, RunFileError> {
         source: part.source,
         half_width_percent: number(part.half_width_percent),
     });
+    let checks = file.checks.into_iter().filter_map(|check| {
+        let kind = CheckKind::of_code(&check.code)?;
+        Some(Check::new(kind, number(check.value), number(check.limit)))
+    });
     let warnings = file.warnings.into_iter().map(|doubt| Warning {
         code: fixed(&doubt.code),
         message: doubt.message,
@@ -213,6 +242,7 @@ pub fn read_run(text: &str) -> Result<RunRecord, RunFileError> {
             cell_count: file.cell_count,
             elapsed_s: file.elapsed_s,
             was_reused: true,
+            checks: checks.collect(),
             warnings: warnings.collect(),
         },
         contributions: contributions.collect(),

@@ -4,11 +4,11 @@ use crate::likely::{Contribution, Likely, Warning};
 use crate::measure::face::FaceOutcome;
 use crate::measure::series::{SettledMean, StopReason};
 use crate::report::cautions::FAN_VIEW_UNSTEADY;
+use crate::report::check::{Check, CheckKind, DENSITY_RISE_LIMIT_PERCENT};
 use crate::report::run_files::RunRecord;
 use crate::report::{BenchPoint, FanViewSeen, JetSeen, RunSummary};
 use crate::run::face::Face;
 use crate::run::planned::Run;
-use crate::run::record::DENSITY_RISE_LIMIT;
 use crate::units::LatticeVelocity;
 
 /// Distances behind the grille at which the jet is told of, bore diameters.
@@ -32,7 +32,12 @@ pub(super) fn record(run: &Run, face: &Face, outcome: &FaceOutcome, elapsed: f64
     let is_valid = is_whole && mean.is_some() && is_finite(&seen);
     let averaging = SAMPLE_TIME * f64::from(outcome.sample_count);
     let total = outcome.history.last().map_or(0.0, |sample| sample.time);
-    let warnings = warnings(run, outcome, &seen, is_valid);
+    let rise = Check::new(
+        CheckKind::DensityRise,
+        100.0 * outcome.density_rise,
+        DENSITY_RISE_LIMIT_PERCENT,
+    );
+    let warnings = warnings(run, outcome, &seen, is_valid, &rise);
     let summary = RunSummary {
         key: run.key.clone(),
         view: run.view_in_words().to_owned(),
@@ -56,6 +61,7 @@ pub(super) fn record(run: &Run, face: &Face, outcome: &FaceOutcome, elapsed: f64
         cell_count: outcome.cell_count as u64,
         elapsed_s: elapsed,
         was_reused: false,
+        checks: vec![rise],
         warnings,
     };
     RunRecord {
@@ -162,7 +168,13 @@ fn unsteady(mean: &SettledMean, swing: f64) -> Warning {
     }
 }
 
-fn warnings(run: &Run, outcome: &FaceOutcome, seen: &FanViewSeen, is_valid: bool) -> Vec<Warning> {
+fn warnings(
+    run: &Run,
+    outcome: &FaceOutcome,
+    seen: &FanViewSeen,
+    is_valid: bool,
+    rise: &Check,
+) -> Vec<Warning> {
     let mut warnings = Vec::new();
     if !is_valid {
         warnings.push(Warning {
@@ -181,7 +193,7 @@ fn warnings(run: &Run, outcome: &FaceOutcome, seen: &FanViewSeen, is_valid: bool
             .zip(seen.total_pressure_swing_percent);
         warnings.extend(swing.map(|(mean, swing)| unsteady(&mean, swing)));
     }
-    if outcome.density_rise > DENSITY_RISE_LIMIT {
+    if !rise.is_passed() {
         warnings.push(Warning {
             code: "density-rise",
             message: format!(

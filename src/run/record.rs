@@ -3,6 +3,10 @@
 use crate::likely::{Contribution, Likely, Warning};
 use crate::measure::drive::Sample;
 use crate::measure::series::StopReason;
+use crate::report::check::{
+    BOOK_KEEPING_LIMIT_PERCENT, Check, CheckKind, DENSITY_RISE_LIMIT_PERCENT, FLOW_LIMIT_PERCENT,
+    MACH_LIMIT, ROOM_LIMITS,
+};
 use crate::report::run_files::{HistoryRow, RunRecord};
 use crate::report::{ObliqueFlow, RunSummary};
 use crate::run::conclude::turn_undecided;
@@ -10,14 +14,8 @@ use crate::run::face_record;
 use crate::run::planned::{Run, Subject};
 use crate::run::solved::{Oblique, Readings, Solved};
 
-/// Largest density rise across the plate that is left unmarked.
-pub(super) const DENSITY_RISE_LIMIT: f64 = 0.01;
-
-/// Largest difference between K by momentum and K by force that is left unmarked, beyond the fluctuation in time.
-const BOOK_KEEPING_LIMIT: f64 = 0.005;
-
-/// Largest relative difference of the mean flow ahead of and behind the plate that is left unmarked.
-const FLOW_LIMIT: f64 = 0.005;
+/// Speed of sound of the lattice, cells per step: 1/√3, from the moments of its velocity sets.
+const SPEED_OF_SOUND: f64 = 0.577_350_269_189_625_8;
 
 impl StopReason {
     /// Why a run stopped, in plain words.
@@ -44,6 +42,7 @@ pub(super) fn record(run: &Run, solved: &Solved, elapsed: f64) -> RunRecord {
     let loss_coefficient = mean.map_or(Likely::exact(f64::NAN), |m| {
         Likely::symmetric(m.mean, m.half_width)
     });
+    let checks = checks(run, &readings);
     let summary = RunSummary {
         key: run.key.clone(),
         view: run.view_in_words().to_owned(),
@@ -71,7 +70,8 @@ pub(super) fn record(run: &Run, solved: &Solved, elapsed: f64) -> RunRecord {
         cell_count: readings.cell_count as u64,
         elapsed_s: elapsed,
         was_reused: false,
-        warnings: warnings(run, &readings),
+        warnings: warnings(run, &readings, &checks),
+        checks,
     };
     let start_up = mean.map_or(0, |m| m.cut);
     let time_at = |index: usize| {
@@ -105,7 +105,59 @@ pub(super) fn history(run: &Run, samples: &[Sample]) -> Vec<HistoryRow> {
     samples.iter().map(row).collect()
 }
 
-fn warnings(run: &Run, readings: &Readings<'_>) -> Vec<Warning> {
+/// What a flat view or a repeat is checked for.
+fn checks(run: &Run, readings: &Readings<'_>) -> Vec<Check> {
+    let mut checks = Vec::new();
+    let mean = readings.loss_coefficient;
+    let loss = mean.map_or(f64::NAN, |mean| mean.mean);
+    let share = |value: f64| 100.0 * (value / loss).abs();
+    let in_time = mean.map_or(0.0, |mean| share(mean.half_width));
+    let mut check = |kind, value, limit| checks.push(Check::new(kind, value, limit));
+    let drift = mean.map_or(f64::NAN, |mean| mean.drift);
+    check(CheckKind::Drift, share(drift), 100.0 * run.tolerance);
+    check(
+        CheckKind::BookKeeping,
+        share(loss - readings.loss_coefficient_by_force),
+        BOOK_KEEPING_LIMIT_PERCENT + 2.0 * in_time,
+    );
+    check(
+        CheckKind::FlowBalance,
+        100.0 * readings.flow_error.abs(),
+        FLOW_LIMIT_PERCENT,
+    );
+    check(
+        CheckKind::DensityRise,
+        100.0 * readings.density_rise,
+        DENSITY_RISE_LIMIT_PERCENT,
+    );
+    let (opening, room) = match &run.subject {
+        Subject::Flat(flat) => {
+            let domain = &flat.domain;
+            let room = [domain.pitches_ahead, domain.pitches_behind];
+            (domain.free_area_ratio, Some(room))
+        }
+        Subject::Repeat(repeat) => {
+            let domain = &repeat.domain;
+            let room = [domain.pitches_ahead, domain.pitches_behind];
+            (domain.free_area_ratio, Some(room))
+        }
+        Subject::Face(_) => (1.0, None),
+    };
+    check(
+        CheckKind::Mach,
+        run.lattice_velocity() / opening / SPEED_OF_SOUND,
+        MACH_LIMIT,
+    );
+    let (narrowest, wanted) = readings.narrowest;
+    check(CheckKind::Cells, narrowest, wanted);
+    if let Some([ahead, behind]) = room {
+        check(CheckKind::RoomAhead, ahead, ROOM_LIMITS[0]);
+        check(CheckKind::RoomBehind, behind, ROOM_LIMITS[1]);
+    }
+    checks
+}
+
+fn warnings(run: &Run, readings: &Readings<'_>, checks: &[Check]) -> Vec<Warning> {
     let mut warnings = Vec::new();
     if matches!(&run.subject, Subject::Flat(flat) if flat.is_turned) {
         warnings.push(turn_undecided());
@@ -134,56 +186,18 @@ fn warnings(run: &Run, readings: &Readings<'_>) -> Vec<Warning> {
             "raise time_limit_per_run_min or tolerance_percent in [run]",
         ),
     }
-    if readings.density_rise > DENSITY_RISE_LIMIT {
+    if let Some(mean) = readings.loss_coefficient
+        && mean.mean <= 0.0
+    {
         doubt(
-            "density-rise",
+            "no-loss",
             format!(
-                "the solver's air is compressed by {:.1} % ahead of the plate",
-                100.0 * readings.density_rise
+                "K came out as {:.3}: air does not gain pressure in a grille",
+                mean.mean
             ),
-            "a higher quality runs at a lower lattice velocity",
+            "look at the picture of the run; a higher quality may help",
         );
     }
-    if let Some(mean) = readings.loss_coefficient {
-        if mean.mean <= 0.0 {
-            doubt(
-                "no-loss",
-                format!(
-                    "K came out as {:.3}: air does not gain pressure in a grille",
-                    mean.mean
-                ),
-                "look at the picture of the run; a higher quality may help",
-            );
-        }
-        let difference = (mean.mean - readings.loss_coefficient_by_force).abs();
-        if difference > BOOK_KEEPING_LIMIT * mean.mean.abs() + 2.0 * mean.half_width {
-            doubt(
-                "book-keeping",
-                format!(
-                    "K by momentum {:.3} and by force {:.3} differ",
-                    mean.mean, readings.loss_coefficient_by_force
-                ),
-                "allow more time; if it stays, this is a fault of the program: please tell us",
-            );
-        }
-    }
-    if readings.flow_error.abs() > FLOW_LIMIT {
-        doubt(
-            "flow-balance",
-            format!(
-                "the mean flow behind the plate differs by {:.2} % from that ahead of it",
-                100.0 * readings.flow_error
-            ),
-            "allow more time",
-        );
-    }
-    let (narrowest, wanted) = readings.narrowest;
-    if narrowest < wanted {
-        doubt(
-            "few-cells",
-            format!("only {narrowest:.1} cells across the narrowest part, {wanted} are wanted"),
-            "choose a higher quality",
-        );
-    }
+    warnings.extend(checks.iter().filter_map(Check::doubt));
     warnings
 }

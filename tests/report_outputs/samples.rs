@@ -44,6 +44,7 @@ pub(crate) fn run(key: &str, face_velocity: f64, loss_coefficient: f64) -> RunSu
         cell_count: 61_440,
         elapsed_s: 12.5,
         was_reused: false,
+        checks: Vec::new(),
         warnings: Vec::new(),
     }
 }

@@ -7,6 +7,7 @@
 
 #[path = "../common/checker.rs"]
 mod checker;
+mod doubts;
 mod exhaust;
 mod fan_views;
 mod fields;

@@ -1,0 +1,69 @@
+//! Finds the results folder of a study and reads what lies in it.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, anyhow};
+use clap::Args;
+
+use crate::cli::first_screen::RESULTS;
+use crate::cli::{Failure, StudyArgs};
+use crate::report::kept::{KeptRanking, read_ranking};
+use crate::store::folder_name;
+
+/// Arguments of every command that works on finished results.
+#[derive(Debug, Clone, Args)]
+pub struct KeptArgs {
+    /// The study file, or the folder of its results
+    #[arg(value_name = "STUDY")]
+    pub study: PathBuf,
+    /// Folder under which the results of every study are kept
+    #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
+    pub results: PathBuf,
+}
+
+impl KeptArgs {
+    /// The folder of the results; it is there.
+    ///
+    /// # Errors
+    /// [`Failure::Wrong`] when there is none, [`Failure::Study`] when a study file was named that is wrong.
+    pub fn folder(&self) -> Result<PathBuf, Failure> {
+        if self.study.is_dir() {
+            return Ok(self.study.clone());
+        }
+        let args = StudyArgs {
+            file: self.study.clone(),
+            quality: None,
+            threads: None,
+            tolerance: None,
+        };
+        let study = args.read()?.study;
+        let folder = self.results.join(folder_name(&study.name));
+        if folder.is_dir() {
+            return Ok(folder);
+        }
+        let what = self.study.display();
+        Err(Failure::Wrong(anyhow!(
+            "there are no results of this study in {}; solve it first: ventwright run {what}",
+            folder.display()
+        )))
+    }
+}
+
+/// The ranking in a results folder; `None` where there is none.
+///
+/// # Errors
+/// [`Failure::Wrong`] when it cannot be read.
+pub(super) fn ranking(folder: &Path) -> Result<Option<KeptRanking>, Failure> {
+    let path = folder.join("ranking.json");
+    if !path.exists() {
+        return Ok(None);
+    }
+    let text = fs::read_to_string(&path)
+        .with_context(|| format!("reading {}", path.display()))
+        .map_err(Failure::Wrong)?;
+    let kept = read_ranking(&text)
+        .with_context(|| format!("reading {}", path.display()))
+        .map_err(Failure::Wrong)?;
+    Ok(Some(kept))
+}
