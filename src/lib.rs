@@ -6,6 +6,8 @@ pub mod units;
 
 pub mod likely;
 
+pub mod bench;
+
 pub mod air;
 
 pub mod lattice;

@@ -15,6 +15,8 @@ mod check_path;
 mod check_plan;
 mod check_report;
 mod check_swirl;
+mod compare;
+mod date;
 mod doubts;
 mod expectation;
 mod fan_views;
@@ -25,12 +27,14 @@ mod new;
 mod night;
 mod only;
 mod planned;
+mod plan;
 mod progress;
 mod rank;
 mod results;
 mod run;
 mod runs;
 mod signals;
+mod seal;
 mod study_file;
 mod terminal;
 mod work_clock;
@@ -42,6 +46,9 @@ pub use new::NewArgs;
 pub use rank::RankArgs;
 pub use run::RunArgs;
 pub use runs::RunsArgs;
+pub use compare::CompareArgs;
+pub use plan::PlanArgs;
+pub use seal::SealArgs;
 pub use study_file::{StudyArgs, StudyOnDisk};
 pub use terminal::Terminal;
 
@@ -77,6 +84,12 @@ enum Command {
     Rank(RankArgs),
     /// Show every check of every finished run with its limit, and every warning, in one table
     Doubts(DoubtsArgs),
+    /// Put the prediction of a solved study into a small file, dated and hashed, before anything is printed
+    Seal(SealArgs),
+    /// Plan the bench: how often each grille is mounted, and in which order, as a table to fill in and a sheet to print
+    Plan(PlanArgs),
+    /// Hold readings from the bench against a sealed prediction
+    Compare(CompareArgs),
 }
 
 /// How a command ended.
@@ -127,6 +140,9 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Runs(args) => runs::runs(&args, &terminal),
         Command::Rank(args) => rank::rank(&args, &terminal),
         Command::Doubts(args) => doubts::doubts(&args, &terminal),
+        Command::Seal(args) => seal::seal(&args, &terminal),
+        Command::Plan(args) => plan::plan(&args, &terminal),
+        Command::Compare(args) => compare::compare(&args, &terminal),
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,

@@ -8,6 +8,7 @@ use crate::source::Source;
 pub(crate) const TABLE: &[(&str, &[&str])] = &[
     ("units", &[]),
     ("likely", &[]),
+    ("bench", &["units", "likely"]),
     ("air", &[]),
     ("lattice", &["units"]),
     ("grille", &[]),
@@ -29,18 +30,19 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
         "fields",
         &["units", "grille", "tunnel", "measure", "vtk", "picture"],
     ),
-    ("report", &["units", "likely"]),
+    ("report", &["units", "likely", "bench"]),
     (
         "run",
         &[
-            "units", "likely", "air", "lattice", "grille", "fan", "meter", "handbook", "fabric",
-            "study", "tunnel", "measure", "ranking", "store", "vtk", "picture", "fields", "report",
+            "units", "likely", "bench", "air", "lattice", "grille", "fan", "meter", "handbook",
+            "fabric", "study", "tunnel", "measure", "ranking", "store", "vtk", "picture", "fields",
+            "report",
         ],
     ),
     (
         "cli",
         &[
-            "units", "likely", "grille", "fan", "handbook", "fabric", "study", "measure",
+            "units", "likely", "bench", "grille", "fan", "handbook", "fabric", "study", "measure",
             "ranking", "store", "report", "run",
         ],
     ),

@@ -1,0 +1,38 @@
+//! What a maker's own bench says beside what was promised: a sealed prediction, readings, their statistics, and a plan of what to measure.
+//!
+//! Nothing here knows how a prediction came about, or opens a file.
+
+pub mod student;
+
+pub mod power;
+
+pub mod outlier;
+
+pub mod agreement;
+
+pub mod sealed;
+
+mod reading_fault;
+
+pub mod readings;
+
+pub mod plausible;
+
+pub mod compared;
+
+mod bare;
+
+pub mod compare;
+
+pub mod plan;
+
+pub use reading_fault::{ReadingFault, ReadingFaultKind};
+
+/// What the bare fan is called in readings and plans.
+pub const BARE_FAN: &str = "bare fan";
+
+/// Whether a name stands for the bare fan; large and small letters, and the word *fan*, do not matter.
+pub fn is_bare_fan(name: &str) -> bool {
+    let name = name.trim().to_lowercase();
+    name == BARE_FAN || name == "bare"
+}

@@ -1,0 +1,67 @@
+//! `ventwright compare SEALED READINGS`: readings from the bench beside what was promised.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, anyhow};
+use clap::Args;
+
+use crate::bench::ReadingFault;
+use crate::bench::compare::compare as compared;
+use crate::bench::readings::{LONGEST_TEXT, read_readings};
+use crate::cli::doubts::Form;
+use crate::cli::seal::opened;
+use crate::cli::{Failure, Outcome, Terminal};
+use crate::report::bench_told::{write_compared_csv, write_compared_json, write_compared_screen};
+
+/// Arguments of `compare`.
+#[derive(Debug, Clone, Args)]
+pub struct CompareArgs {
+    /// The sealed prediction
+    #[arg(value_name = "SEALED")]
+    pub sealed: PathBuf,
+    /// The readings: CSV with the columns design, value and unit (m3/h, CFM, l/s, m/s, ft/min or %), better with order or time, and remount
+    #[arg(value_name = "READINGS")]
+    pub readings: PathBuf,
+    /// How it is told
+    #[arg(long, value_name = "WORD", default_value = "screen")]
+    pub form: Form,
+}
+
+/// Holds readings against a prediction.
+pub(super) fn compare(args: &CompareArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
+    let sealed = opened(&args.sealed)?;
+    let bytes = bytes(&args.readings)?;
+    let told = |faults: Vec<ReadingFault>| {
+        let name = args.readings.display();
+        let lines: Vec<String> = faults
+            .iter()
+            .map(|fault| format!("{name}: {fault}"))
+            .collect();
+        Failure::Wrong(anyhow!("{}", lines.join("\n")))
+    };
+    let readings = read_readings(&bytes).map_err(told)?;
+    let found = compared(&sealed.content, &readings).map_err(told)?;
+    let mut text = Vec::new();
+    let (width, has_colour) = (terminal.width(), terminal.is_stdout_coloured());
+    let written: anyhow::Result<()> = match args.form {
+        Form::Screen => write_compared_screen(&found, &sealed.hash, width, has_colour, &mut text)
+            .map_err(Into::into),
+        Form::Csv => write_compared_csv(&found, &mut text).map_err(Into::into),
+        Form::Json => write_compared_json(&found, &sealed.hash, &mut text).map_err(Into::into),
+    };
+    written.map_err(Failure::Broken)?;
+    terminal.result(&String::from_utf8_lossy(&text))?;
+    Ok(Outcome::Done)
+}
+
+/// The file, and a byte more than allowed of one that is too long.
+fn bytes(path: &Path) -> Result<Vec<u8>, Failure> {
+    let mut bytes = Vec::new();
+    File::open(path)
+        .and_then(|file| file.take(LONGEST_TEXT as u64 + 1).read_to_end(&mut bytes))
+        .with_context(|| format!("reading {}", path.display()))
+        .map_err(Failure::Wrong)?;
+    Ok(bytes)
+}

@@ -1,0 +1,169 @@
+//! `ventwright seal STUDY`: puts a prediction down, dated and hashed, before anything is printed.
+
+use std::fs::{self, OpenOptions};
+use std::io::{ErrorKind, Write};
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, anyhow};
+use clap::Args;
+
+use crate::bench::BARE_FAN;
+use crate::bench::sealed::{Opened, Promised, PromisedDesign, Sealed, open, seal as sealed_text};
+use crate::cli::date::now_utc;
+use crate::cli::kept_study::{KeptArgs, ranking};
+use crate::cli::{Failure, Outcome, Terminal};
+use crate::likely::Likely;
+use crate::report::cautions::CAUTIONS;
+use crate::report::kept::{KeptRange, KeptRanking};
+
+/// Largest sealed prediction that is read, bytes.
+const LARGEST_SEALED_BYTES: u64 = 64 << 20;
+
+/// Arguments of `seal`.
+#[derive(Debug, Clone, Args)]
+pub struct SealArgs {
+    /// Whose results.
+    #[command(flatten)]
+    pub kept: KeptArgs,
+    /// The file to write; `sealed-DATE-TIME.json` in the folder of the results unless said otherwise
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// Seals the prediction of a solved study.
+pub(super) fn seal(args: &SealArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
+    let folder = args.kept.folder()?;
+    let content = prediction(&folder)?;
+    let text = sealed_text(&content)
+        .context("putting the prediction down")
+        .map_err(Failure::Broken)?;
+    let digits = content
+        .sealed_at
+        .replace([' ', ':'], "-")
+        .replace("-UTC", "");
+    let path = args
+        .out
+        .clone()
+        .unwrap_or_else(|| folder.join(format!("sealed-{digits}.json")));
+    write_new(&path, &text)?;
+    let hash = open(&text)
+        .map_err(|error| Failure::Broken(error.into()))?
+        .hash;
+    let designs = content
+        .designs
+        .iter()
+        .filter(|design| design.flow_percent.is_some())
+        .count();
+    terminal.result(&format!(
+        "{}\nsealed on {}: {designs} designs of {} and the bare fan\nblake3 {hash}\n",
+        path.display(),
+        content.sealed_at,
+        content.study.replace(char::is_control, "\u{fffd}")
+    ))?;
+    terminal.note("Whoever shall believe the date later gets the hash now. A planning aid, not a safety assessment.");
+    Ok(Outcome::Done)
+}
+
+/// A sealed file is never written over.
+fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
+    let file = OpenOptions::new().write(true).create_new(true).open(path);
+    let mut file = match file {
+        Ok(file) => file,
+        Err(error) if error.kind() == ErrorKind::AlreadyExists => {
+            return Err(Failure::Wrong(anyhow!(
+                "{} is there already, and what is sealed is not written over; give another name with --out",
+                path.display()
+            )));
+        }
+        Err(error) => {
+            let context = format!("writing {}", path.display());
+            return Err(Failure::Broken(anyhow::Error::new(error).context(context)));
+        }
+    };
+    let written = file
+        .write_all(text.as_bytes())
+        .and_then(|()| file.sync_all());
+    if let Err(error) = written {
+        // Half a seal is none.
+        let _ = fs::remove_file(path);
+        let context = format!("writing {}", path.display());
+        return Err(Failure::Broken(anyhow::Error::new(error).context(context)));
+    }
+    Ok(())
+}
+
+/// What is to be sealed of the results in a folder.
+///
+/// # Errors
+/// [`Failure::Wrong`] when the study was not solved to its end.
+pub(super) fn prediction(folder: &Path) -> Result<Sealed, Failure> {
+    let kept = ranking(folder)?.ok_or_else(|| {
+        let folder = folder.display();
+        Failure::Wrong(anyhow!(
+            "there is no ranking in {folder}; solve the study to its end first"
+        ))
+    })?;
+    let path = folder.join("study.toml");
+    let study_toml = fs::read_to_string(&path)
+        .with_context(|| format!("reading {}", path.display()))
+        .map_err(Failure::Wrong)?;
+    Ok(promised(&kept, study_toml))
+}
+
+fn promised(kept: &KeptRanking, study_toml: String) -> Sealed {
+    let range = |range: KeptRange| Promised::from(Likely::from(range));
+    let bare_fan = kept.bare_flow_m3_per_h.map(|flow| PromisedDesign {
+        name: BARE_FAN.to_owned(),
+        description: "the fan in its place without a grille".to_owned(),
+        flow_m3_per_h: Some(range(flow)),
+        meter_m_per_s: kept.bare_meter.map(|meter| meter.reading_m_per_s),
+        ..PromisedDesign::default()
+    });
+    let designs = kept.grilles.iter().map(|grille| PromisedDesign {
+        name: grille.name.clone(),
+        description: grille.description.clone(),
+        rank: grille.rank,
+        flow_m3_per_h: grille.flow_m3_per_h.map(range),
+        flow_percent: grille.flow_percent.map(range),
+        pressure_drop_pa: grille.pressure_drop_pa.map(range),
+        meter_m_per_s: grille.meter.map(|meter| meter.reading_m_per_s),
+        meter_percent: grille
+            .meter
+            .and_then(|meter| meter.reading_percent_of_bare_fan),
+        tied_with: grille.tied_with.clone(),
+    });
+    Sealed {
+        sealed_at: now_utc(),
+        code_version: env!("CARGO_PKG_VERSION").to_owned(),
+        solved_by_version: kept.code_version.clone(),
+        study: kept.study.clone(),
+        study_toml,
+        quality: kept.quality.clone(),
+        side: kept.side.clone(),
+        reference_area_m2: kept.reference_area.area_m2,
+        reference_area_words: kept.reference_area.words.clone(),
+        given_flow_m3_per_h: kept.given_flow_m3_per_h,
+        bare_fan,
+        designs: designs.collect(),
+        cautions: CAUTIONS.map(str::to_owned).to_vec(),
+    }
+}
+
+/// Reads a sealed prediction from disk and checks that it is whole.
+///
+/// # Errors
+/// [`Failure::Wrong`] when it cannot be read or its seal is broken.
+pub(super) fn opened(path: &Path) -> Result<Opened, Failure> {
+    let read = || -> anyhow::Result<Opened> {
+        let size = fs::metadata(path)?.len();
+        if size > LARGEST_SEALED_BYTES {
+            return Err(anyhow!(
+                "it has {size} bytes, allowed are {LARGEST_SEALED_BYTES}"
+            ));
+        }
+        Ok(open(&fs::read_to_string(path)?)?)
+    };
+    read()
+        .with_context(|| format!("reading {}", path.display()))
+        .map_err(Failure::Wrong)
+}

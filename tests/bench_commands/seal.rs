@@ -1,0 +1,79 @@
+//! A seal is dated, whole, and shows every change.
+
+use std::fs;
+
+use serde_json::Value;
+
+use crate::stage::{folder, refused, result, said, sealed, ventwright, with_meter};
+
+#[test]
+fn a_seal_holds_what_was_promised() {
+    let (_folder, path) = sealed(&with_meter());
+    let file: Value = serde_json::from_str(&fs::read_to_string(path).unwrap()).unwrap();
+    let content = &file["content"];
+    assert_eq!(content["study"], "desk-fan-140");
+    assert_eq!(content["study_toml"], "format = 1\n");
+    let designs = content["designs"].as_array().unwrap();
+    assert_eq!(designs.len(), 4);
+    assert_eq!(designs[0]["flow_percent"]["value"], 92.0);
+    assert_eq!(designs[0]["meter_percent"][1], 90.0);
+    assert_eq!(designs[3]["flow_percent"], Value::Null);
+    assert_eq!(content["bare_fan"]["flow_m3_per_h"]["value"], 96.0);
+    let date = content["sealed_at"].as_str().unwrap();
+    assert!(date.starts_with("20") && date.ends_with(" UTC"), "{date}");
+    assert_eq!(file["blake3"].as_str().unwrap().len(), 64);
+}
+
+#[test]
+fn a_seal_is_not_written_over_and_has_its_own_name() {
+    let (folder, _) = sealed(&result());
+    let again = refused(
+        folder.path(),
+        &["seal", "results/desk-fan-140", "--out", "sealed.json"],
+    );
+    assert!(again.contains("not written over"), "{again}");
+    let told = said(folder.path(), &["seal", "results/desk-fan-140"]);
+    let path = told.lines().next().unwrap();
+    assert!(path.starts_with("results/desk-fan-140/sealed-20"), "{told}");
+    assert!(folder.path().join(path).is_file());
+}
+
+#[test]
+fn a_changed_prediction_is_refused() {
+    let (folder, path) = sealed(&result());
+    fs::write(
+        folder.path().join("r.csv"),
+        "design,value,unit\nbare fan,96,m3/h\n",
+    )
+    .unwrap();
+    let text = fs::read_to_string(&path).unwrap();
+    let changed = text.replacen("92.0", "93.0", 1);
+    assert_ne!(changed, text);
+    fs::write(&path, changed).unwrap();
+    for command in [
+        ["compare", "sealed.json", "r.csv"].as_slice(),
+        &["plan", "sealed.json"],
+    ] {
+        let told = refused(folder.path(), command);
+        assert!(told.contains("the seal is broken"), "{told}");
+    }
+    fs::write(&path, "{}").unwrap();
+    assert!(
+        refused(folder.path(), &["compare", "sealed.json", "r.csv"])
+            .contains("no sealed prediction")
+    );
+}
+
+#[test]
+fn nothing_is_sealed_without_a_ranking() {
+    let folder = folder(&result());
+    fs::remove_file(folder.path().join("results/desk-fan-140/ranking.json")).unwrap();
+    let told = refused(folder.path(), &["seal", "results/desk-fan-140"]);
+    assert!(told.contains("solve the study to its end first"), "{told}");
+    assert_eq!(
+        ventwright(folder.path(), &["seal", "nowhere.toml"])
+            .status
+            .code(),
+        Some(2)
+    );
+}
