@@ -16,11 +16,27 @@ pub struct Comparison {
     pub difference: Likely,
     /// Probability, 0.5 to 1, that the first is really the better one.
     pub probability: f64,
+    /// Parts of the half-width of the difference, largest first.
+    pub parts: Vec<DifferencePart>,
+}
+
+/// A part of the interval of a difference.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DifferencePart {
+    /// The cause, in plain words.
+    pub source: String,
+    /// Half-width at 95 %, in the unit of the difference.
+    pub half_width: f64,
 }
 
 impl Comparison {
     /// Compares by a difference that is not negative.
-    pub(super) fn new(better: usize, other: usize, difference: Likely) -> Self {
+    pub(super) fn new(
+        better: usize,
+        other: usize,
+        difference: Likely,
+        parts: Vec<DifferencePart>,
+    ) -> Self {
         let deviation = (difference.value - difference.low) / HALF_WIDTH_95;
         let probability = if deviation > 0.0 {
             0.5 * erfc(-difference.value / (deviation * std::f64::consts::SQRT_2))
@@ -34,6 +50,7 @@ impl Comparison {
             other,
             difference,
             probability,
+            parts,
         }
     }
 
@@ -115,7 +132,7 @@ mod tests {
     fn ties(count: usize, pairs: &[(usize, usize)]) -> Ties {
         let comparisons: Vec<Comparison> = pairs
             .iter()
-            .map(|&(a, b)| Comparison::new(a, b, Likely::symmetric(1.0, 2.0)))
+            .map(|&(a, b)| Comparison::new(a, b, Likely::symmetric(1.0, 2.0), Vec::new()))
             .collect();
         Ties::of(&comparisons, count)
     }
@@ -123,13 +140,13 @@ mod tests {
     #[test]
     fn probability_is_that_of_the_normal_distribution() {
         // 97.5 % where the interval just touches zero, by the definition of the 95 % interval.
-        let touching = Comparison::new(0, 1, Likely::symmetric(2.0, 2.0));
+        let touching = Comparison::new(0, 1, Likely::symmetric(2.0, 2.0), Vec::new());
         assert!((touching.probability - 0.975).abs() < 1e-9);
         assert!(touching.is_tie());
         // One standard deviation above zero: 84.13 % (any table of the normal distribution).
-        let one = Comparison::new(0, 1, Likely::symmetric(1.0, HALF_WIDTH_95));
+        let one = Comparison::new(0, 1, Likely::symmetric(1.0, HALF_WIDTH_95), Vec::new());
         assert!((one.probability - 0.841_345).abs() < 1e-6);
-        let equal = Comparison::new(0, 1, Likely::exact(0.0));
+        let equal = Comparison::new(0, 1, Likely::exact(0.0), Vec::new());
         assert!((equal.probability - 0.5).abs() < 1e-12 && equal.is_tie());
     }
 

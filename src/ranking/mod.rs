@@ -35,12 +35,13 @@ use crate::air::Air;
 use crate::fan::{FanBand, NoOperatingPoint, OperatingPoints, Supply};
 use crate::likely::{HALF_WIDTH_95, Likely, Warning};
 
-pub use comparison::Comparison;
+pub use comparison::{Comparison, DifferencePart};
 pub use division::{FaceLoss, loss_coefficient_on_area};
 pub use exhaust::{Exhaust, ExhaustPoint, ZoneExhaust};
 pub use loss_law::{EXTRAPOLATION_LIMIT, LossLaw, LossLawError, LossPoint};
 pub use outcome::{BareFan, RankedGrille, RankedSwirl, Ranking};
 pub use parts::{PathPart, Seat};
+pub use propagation::FLUCTUATION_WORDS;
 pub use shared_case::{OtherFans, SharedCase};
 
 use comparison::Ties;
@@ -136,7 +137,8 @@ pub fn rank(circuit: &Circuit, grilles: &[GrilleLoss]) -> Result<Ranking, NoOper
     for better in 0..solved.len() {
         for other in better + 1..solved.len() {
             let difference = solved[better].1.difference(&solved[other].1, merit);
-            comparisons.push(Comparison::new(better, other, difference));
+            let parts = solved[better].1.difference_parts(&solved[other].1, merit);
+            comparisons.push(Comparison::new(better, other, difference, parts));
         }
     }
     let ties = Ties::of(&comparisons, solved.len());

@@ -8,7 +8,7 @@ use crate::ranking::division::{ZoneResistance, area_change_half_width};
 use crate::ranking::exhaust::MovedExhaust;
 use crate::ranking::parts::InSeries;
 use crate::ranking::system::{Answer, Drive, Plate, Way};
-use crate::ranking::{GrilleLoss, LossBand, PathPart};
+use crate::ranking::{DifferencePart, GrilleLoss, LossBand, PathPart};
 
 /// A cause of doubt. Two grilles that share a cause are moved together by it.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -41,7 +41,7 @@ impl Cause {
     /// In plain words.
     fn words(&self) -> &str {
         match self {
-            Self::Fluctuation { .. } => "fluctuation in time",
+            Self::Fluctuation { .. } => FLUCTUATION_WORDS,
             Self::Own { source, .. } | Self::Shared { source, .. } => source,
             Self::Place => "loss of the PC case",
             Self::AreaChange => "change of area at the border",
@@ -52,6 +52,9 @@ impl Cause {
         }
     }
 }
+
+/// Words for the part of the interval that comes from a mean over a limited time.
+pub const FLUCTUATION_WORDS: &str = "fluctuation in time";
 
 /// Words for the part of the interval that comes from the fan curve's shape.
 pub(super) const FAN_CURVE_WORDS: &str = "fan curve";
@@ -348,6 +351,47 @@ impl Propagated {
             [own[0] - others[0], own[1] - others[1]]
         });
         joined_interval(value, squares, ends, &members)
+    }
+}
+
+impl Propagated {
+    /// The parts of the interval of the difference of one number between two grilles, largest first: what moves both alike is not among them.
+    pub(super) fn difference_parts(
+        &self,
+        other: &Self,
+        number: impl Fn(&Answer) -> f64,
+    ) -> Vec<DifferencePart> {
+        let value = number(&self.central) - number(&other.central);
+        let mut squares: BTreeMap<&str, f64> = BTreeMap::new();
+        let moves: BTreeSet<&Cause> = self.moves.keys().chain(other.moves.keys()).collect();
+        for cause in moves {
+            let of = |it: &Self| it.moves.get(cause).map_or(0.0, &number);
+            *squares.entry(cause.words()).or_default() += (of(self) - of(other)).powi(2);
+        }
+        let ends: BTreeSet<&Cause> = self.ends.keys().chain(other.ends.keys()).collect();
+        for cause in ends {
+            let at = |it: &Self, end: usize| {
+                let answer = it.ends.get(cause).map_or(&it.central, |ends| &ends[end]);
+                number(answer)
+            };
+            let far = (0..2).map(|end| (at(self, end) - at(other, end) - value).abs());
+            let far = far.fold(0.0, f64::max);
+            *squares.entry(cause.words()).or_default() += far * far;
+        }
+        let members = self.members.iter().zip(&other.members);
+        let far = members.map(|(own, others)| (number(own) - number(others) - value).abs());
+        let far = far.fold(0.0, f64::max);
+        *squares.entry(FAN_CURVE_WORDS).or_default() += far * far;
+        let mut parts: Vec<DifferencePart> = squares
+            .into_iter()
+            .filter(|(_, square)| *square > 0.0)
+            .map(|(source, square)| DifferencePart {
+                source: source.to_owned(),
+                half_width: square.sqrt(),
+            })
+            .collect();
+        parts.sort_by(|a, b| b.half_width.total_cmp(&a.half_width));
+        parts
     }
 }
 

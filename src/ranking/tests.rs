@@ -128,7 +128,18 @@ fn with_a_given_flow_the_pressure_drop_decides() {
     assert!((drop.value - exact).abs() < 1e-12);
     assert!((drop.half_width() - 0.02 * exact).abs() < 1e-9);
     assert!((ranking.grilles[0].contributions[0].half_width_percent - 2.0).abs() < 1e-9);
-    assert!((ranking.comparisons[0].difference.value - exact).abs() < 1e-9);
+    let comparison = &ranking.comparisons[0];
+    assert!((comparison.difference.value - exact).abs() < 1e-9);
+    // Two grids of their own: 2 % of each, root-sum-square; all of the interval.
+    let by_hand = exact * 0.02_f64.hypot(0.04);
+    assert_eq!(comparison.parts[0].source, "grid");
+    assert!((comparison.parts[0].half_width - by_hand).abs() < 1e-9);
+    let squares: f64 = comparison
+        .parts
+        .iter()
+        .map(|part| part.half_width.powi(2))
+        .sum();
+    assert!((squares.sqrt() - comparison.difference.half_width()).abs() < 1e-9);
 }
 
 #[test]

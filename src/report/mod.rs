@@ -6,6 +6,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::report::check::Check;
+use crate::report::pairs::PairTold;
 
 pub use crate::likely::{Contribution, Likely, Warning};
 pub use air_path::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
@@ -30,6 +31,7 @@ pub mod kept;
 mod meter_lines;
 mod oblique;
 mod page;
+pub mod pairs;
 pub mod plan_sheet;
 pub mod ranking_csv;
 pub mod ranking_json;
@@ -83,6 +85,8 @@ pub struct StudyResult {
     pub air_path: Option<AirPathResult>,
     /// Each grille with each fabric of the study; `None` without fabrics.
     pub what_if: Option<WhatIf>,
+    /// Every pair of ranked grilles, best first.
+    pub pairs: Vec<PairTold>,
     /// Groups of names that cannot be told apart (95 % interval of the difference includes zero), best first.
     pub ties: Vec<Vec<String>>,
     /// Doubts about the study as a whole.

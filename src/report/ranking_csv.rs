@@ -10,7 +10,7 @@ use crate::report::{AirPathOfGrille, GrilleResult, Likely, StudyResult};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
 /// Names of the columns, in order.
-pub const COLUMNS: [&str; 46] = [
+pub const COLUMNS: [&str; 48] = [
     "rank",
     "grille",
     "description",
@@ -54,6 +54,8 @@ pub const COLUMNS: [&str; 46] = [
     "fan_speed_ratio_for_bare_flow",
     "rig_flow_m3_per_h",
     "rig_flow_percent_of_bare_fan",
+    "probability_better_than_next",
+    "bench_remounts_to_tell_from_next",
     "largest_doubt",
     "largest_doubt_percent",
     "warnings",
@@ -76,7 +78,7 @@ pub fn write_ranking_csv(result: &StudyResult, out: impl Write) -> Result<(), cs
     Ok(())
 }
 
-fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 46] {
+fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 48] {
     let [percent, percent_low, percent_high] = range(grille.flow_percent);
     let [flow, flow_low, flow_high] = range(grille.flow_m3_per_h);
     let [k, k_low, k_high] = range(grille.loss_coefficient);
@@ -102,6 +104,9 @@ fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 46] {
     let percent_shown = grille
         .meter
         .and_then(|meter| meter.reading_percent_of_bare_fan);
+    // Pairs stand best first, so the first one with this grille in front is that with the next.
+    let next = result.pairs.iter().find(|pair| pair.better == grille.name);
+    let remounts = next.and_then(|pair| pair.separation.as_ref()?.bench_remounts);
     let mut codes: Vec<&str> = grille
         .warnings
         .iter()
@@ -154,6 +159,8 @@ fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 46] {
         optional(path.and_then(|path| path.speed_ratio_for_bare_flow)),
         optional(on_rig.map(|rig| rig.flow_m3_per_h.value)),
         optional(on_rig.and_then(|rig| Some(rig.flow_percent?.value))),
+        optional(next.map(|pair| pair.probability)),
+        remounts.map_or(String::new(), |remounts| remounts.to_string()),
         doubt.map_or(String::new(), |doubt| text(&doubt.source)),
         optional(doubt.map(|doubt| doubt.half_width_percent)),
         codes.join("; "),

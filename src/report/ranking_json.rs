@@ -9,6 +9,7 @@ use std::io::Write;
 use serde::Serialize;
 
 use crate::report::cautions::CAUTIONS;
+use crate::report::pairs::PairTold;
 use crate::report::sentence::{answer, is_undecided, reservation};
 use crate::report::{
     AirPathResult, BudgetTold, Contribution, FanViewTold, GrilleResult, GrilleSwirl, JetSeen,
@@ -38,6 +39,7 @@ struct Ranking<'a> {
     grilles: Vec<Grille<'a>>,
     air_path: Option<&'a AirPathResult>,
     what_if: Option<&'a WhatIf>,
+    pairs: &'a [PairTold],
     ties: &'a [Vec<String>],
     warnings: &'a [Warning],
     cautions: [&'static str; CAUTIONS.len()],
@@ -197,6 +199,7 @@ fn ranking(result: &StudyResult) -> Ranking<'_> {
         grilles: result.grilles.iter().map(grille).collect(),
         air_path: result.air_path.as_ref(),
         what_if: result.what_if.as_ref(),
+        pairs: &result.pairs,
         ties: &result.ties,
         warnings: &result.warnings,
         cautions: CAUTIONS,

@@ -12,6 +12,7 @@ use crate::report::fan_view_lines::fan_view_lines;
 use crate::report::meter_lines::meter_lines;
 use crate::report::oblique::oblique_lines;
 use crate::report::page::{Ink, Page, harmless};
+use crate::report::pairs::tie_lines;
 use crate::report::sentence::{answer, is_undecided, measure, names, reservation, shortened};
 use crate::report::table::{
     Table, UNDECIDED_MARK, compact, cubic_feet_per_minute, reason, round, table, why,
@@ -78,6 +79,7 @@ pub fn write_screen(
     writeln!(screen.out)?;
     screen.missing(result)?;
     screen.what_if(result)?;
+    screen.labelled("Ties", None, &tie_texts(result))?;
     let air_path = air_path_lines(result, &screen.page, screen.page.width - LABEL);
     screen.labelled(
         "Air path",
@@ -361,6 +363,14 @@ impl<W: Write> Screen<W> {
         }
         Ok(())
     }
+}
+
+/// What would tell the foremost ties apart.
+fn tie_texts(result: &StudyResult) -> Vec<String> {
+    tie_lines(result)
+        .iter()
+        .map(|line| harmless(line))
+        .collect()
 }
 
 /// What 100 % stands for.

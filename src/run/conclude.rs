@@ -15,6 +15,7 @@ use crate::run::expected::fan_exit;
 use crate::run::face_plan::{FacePlan, RankedStudy};
 use crate::run::loss::loss;
 use crate::run::panel_grille::solved_panels;
+use crate::run::pairs::pairs;
 use crate::run::plan::{GrillePlan, Plan, ZonePlan, circuit, repeat_area};
 use crate::run::what_if::{Carrier, what_if};
 use crate::study::{
@@ -96,6 +97,7 @@ pub fn conclude(
         grilles: results,
         air_path: None,
         what_if: None,
+        pairs: Vec::new(),
         ties: Vec::new(),
         warnings: Vec::new(),
         elapsed_s: elapsed,
@@ -192,6 +194,7 @@ fn enter(told: &mut StudyResult, ranking: &Ranking, study: &Study, plan: &Plan) 
         }
     }
     told.grilles.append(&mut rest);
+    told.pairs = pairs(ranking);
     let name = |place: &usize| ranking.grilles[*place].name.clone();
     told.ties = ranking
         .ties

@@ -15,6 +15,9 @@ use crate::run::view::{swirl_doubt, turn_doubt, worth};
 use crate::run::zone_courses::{KnownSwirl, ZoneCourses};
 use crate::study::{Side, Study};
 
+/// Words for the part of an interval that comes from the grid.
+pub(super) const GRID_WORDS: &str = "grid";
+
 /// Least half-width of the grid's part, as a part of K. At the Reynolds numbers of real grilles the jet between mirrors sheds rings, and K does not converge
 /// from one side: followed from 34 to 96 cells, K of a hole (free-area ratio 0.42, thickness 0.8, Reynolds number 2400) was 4.69, 4.68, 4.74, 4.83, 4.90, 5.01,
 /// against 4.75 ± 0.15 in three dimensions.
@@ -145,7 +148,7 @@ impl Batch<'_> {
         };
         let (law, grid) = self.flat_law(zone, worth.factor)?;
         let mut bands = vec![
-            own("grid", grid),
+            own(GRID_WORDS, grid),
             self.velocity_band(
                 zone.points.iter().filter_map(|point| point.runs.first()),
                 zone,
@@ -202,7 +205,7 @@ impl Batch<'_> {
             law: levelled(&flat, level),
             bands: vec![
                 own(
-                    "grid",
+                    GRID_WORDS,
                     repeat_grid::grid_half_width(&grids, zone.flow.free_area_ratio, is_turned),
                 ),
                 self.velocity_band(point.runs.first(), zone),

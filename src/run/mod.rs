@@ -76,6 +76,8 @@ pub mod air_path;
 
 pub mod what_if;
 
+mod pairs;
+
 pub mod face_plan;
 
 pub mod face_foreseen;

@@ -1,6 +1,7 @@
 //! Made-up results for the tests of the outputs: invented names and figures.
 
 use ventwright::report::cautions::{FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW};
+use ventwright::report::pairs::{PairTold, Separation};
 use ventwright::report::{
     AirPathOfGrille, AirPathResult, BenchPoint, BudgetStep, BudgetTold, Contribution, FanViewSeen,
     FanViewTold, GrilleResult, GrilleSwirl, JetSeen, Likely, MeterShown, ObliqueFlow, OnRig,
@@ -154,6 +155,25 @@ pub(crate) fn tie(result: &mut StudyResult, names: &[&str]) {
         let others: Vec<String> = others.map(|name| (*name).to_owned()).collect();
         grille.tied_with.extend(others);
     }
+    // Halves of a per cent apart, hidden by the view.
+    for pair in names.windows(2) {
+        result.pairs.push(PairTold {
+            better: pair[0].to_owned(),
+            other: pair[1].to_owned(),
+            difference: likely(0.5, 1.4),
+            unit: "%",
+            probability: 0.758,
+            is_tie: true,
+            separation: Some(Separation {
+                largest_part: "simplified view".to_owned(),
+                largest_part_half_width: 1.2,
+                cells_factor: None,
+                time_factor: None,
+                bench_scatter_percent: 2.0,
+                bench_remounts: Some(194),
+            }),
+        });
+    }
     result
         .ties
         .push(names.iter().map(|name| (*name).to_owned()).collect());
@@ -228,6 +248,7 @@ pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
         grilles,
         air_path: None,
         what_if: None,
+        pairs: Vec::new(),
         ties: Vec::new(),
         warnings: Vec::new(),
         elapsed_s: 154.2,
