@@ -121,6 +121,36 @@ mod tests {
     }
 
     #[test]
+    fn the_convergence_index_is_exact_on_manufactured_sequences() {
+        // Celik et al. (2008), equation for the fine-grid index: GCI = 1.25 e_a / (r^p - 1), with e_a the change over the fine value. Here the change is that of 3 - 2 h^p, in closed form;
+        // refinement ratios equal and unequal, from below and from above the limit.
+        for order in [0.6, 1.0, 1.4, 2.0] {
+            for (cells, amplitude) in [
+                ([48.0, 36.0, 24.0], -2.0),
+                ([64.0, 32.0, 16.0], 2.0),
+                ([50.0, 41.0, 30.0], -0.5),
+                ([96.0_f64, 60.0, 44.0], 5.0),
+            ] {
+                let at = |cells: f64| 3.0 + amplitude * cells.powf(-order);
+                let grids = cells.map(|cells| GridValue {
+                    cells,
+                    value: at(cells),
+                });
+                let study = grid_study(&grids);
+                let ratio: f64 = cells[0] / cells[1];
+                let relative_change = ((at(cells[0]) - at(cells[1])) / at(cells[0])).abs();
+                let index = 1.25 * relative_change / (ratio.powf(order) - 1.0);
+                let found = study.half_width / at(cells[0]).abs();
+                assert!((study.order.unwrap() / order - 1.0).abs() < 1e-6);
+                assert!((found / index - 1.0).abs() < 1e-5, "{found} {index}");
+                // The index is 1.25 times the true error, whatever the order.
+                let true_error = (at(cells[0]) - 3.0).abs();
+                assert!((study.half_width / (1.25 * true_error) - 1.0).abs() < 1e-5);
+            }
+        }
+    }
+
+    #[test]
     fn an_oscillating_sequence_has_no_order_but_a_width() {
         let grids = [48.0, 36.0, 24.0].map(|cells| GridValue {
             cells,

@@ -240,6 +240,52 @@ mod tests {
         }
     }
 
+    /// Share of 2,000 series whose interval covers the truth, and mean length in correlation times: each is at least 100 correlation times long and goes on until the rule
+    /// stops it, looked at every two of them, 400 at most. The tolerances are asked in turn.
+    fn covered_from_100_on(memory: f64, tolerances: [f64; 4]) -> [f64; 2] {
+        let time = (1.0 + memory) / (1.0 - memory);
+        let samples = |times: f64| {
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "some thousand samples at most"
+            )]
+            let samples = (times * time).round() as usize;
+            samples
+        };
+        let mut noise = Noise(0x2545_F491_4F6C_DD1D);
+        let (mut covered, mut length_sum) = (0_u32, 0.0);
+        for tolerance in tolerances.into_iter().cycle().take(2000) {
+            let series = noise.series(samples(400.0), memory);
+            let mut times = 100.0;
+            let mut was_settled = false;
+            let mean = loop {
+                let length = samples(times);
+                let mean = settled_mean(&series[..length]).unwrap();
+                let is_settled = is_settled(&mean, tolerance);
+                if is_settled && was_settled || length >= series.len() {
+                    break mean;
+                }
+                was_settled = is_settled;
+                times = (times + 2.0).min(400.0);
+            };
+            covered += u32::from((mean.mean - 1.0).abs() <= mean.half_width);
+            length_sum += times;
+        }
+        [f64::from(covered) / 2000.0, length_sum / 2000.0]
+    }
+
+    #[test]
+    #[ignore = "slow: 30 s"]
+    fn intervals_of_long_series_cover_the_truth_whatever_stopped_them() {
+        // Tolerances that stop the first at once, most on the way, and hardly any.
+        for memory in [0.5, 0.8, 0.9, 0.95] {
+            let [covered, times] = covered_from_100_on(memory, [0.03, 0.02, 0.015, 0.012]);
+            println!("{memory}: {covered:.4} after {times:.0} correlation times");
+            assert!((0.93..=0.97).contains(&covered), "{memory}: {covered}");
+        }
+    }
+
     #[test]
     fn correlation_time_is_that_of_the_model() {
         let mut noise = Noise(7);
