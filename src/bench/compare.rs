@@ -5,7 +5,7 @@
 
 use crate::bench::agreement::agreement;
 use crate::bench::bare::Bare;
-use crate::bench::compared::{Compared, ComparedDesign, ComparedPair, Outlier};
+use crate::bench::compared::{Compared, ComparedDesign, ComparedPair, ComparedReading, Outlier};
 use crate::bench::outlier::{LARGEST_SCORE, modified_z_scores};
 use crate::bench::plausible::{Stream, unit_doubt};
 use crate::bench::reading_fault::{ReadingFault, ReadingFaultKind};
@@ -74,6 +74,7 @@ pub fn compare(sealed: &Sealed, readings: &Readings) -> Result<Compared, Vec<Rea
         quantity,
     );
     let mut outliers = Vec::new();
+    let mut readings_told = Vec::new();
     let bare_fan = (!bare_readings.is_empty()).then(|| {
         let group = Group {
             promised: bare_promise,
@@ -83,11 +84,13 @@ pub fn compare(sealed: &Sealed, readings: &Readings) -> Result<Compared, Vec<Rea
                 .collect(),
             readings: bare_readings.clone(),
         };
+        readings_told.extend(each_reading(&group, sealed, (quantity, true)));
         compared(&group, &bare, (quantity, true), &mut outliers)
     });
     let mut pairs_of = Vec::new();
     let mut designs = Vec::new();
     for group in &groups {
+        readings_told.extend(each_reading(group, sealed, (quantity, false)));
         designs.push(compared(group, &bare, (quantity, false), &mut outliers));
         pairs_of.push((group.promised, group.repeats(|_| true)));
     }
@@ -120,6 +123,10 @@ pub fn compare(sealed: &Sealed, readings: &Readings) -> Result<Compared, Vec<Rea
         inside_count: designs.iter().map(|design| design.inside_count).sum(),
         held_count: designs.iter().map(|design| design.held_count).sum(),
         designs,
+        readings: {
+            readings_told.sort_by_key(|reading| reading.line);
+            readings_told
+        },
         pairs,
         agreement: agreement(&points),
         outliers,
@@ -279,6 +286,45 @@ fn compared(
             0
         },
     }
+}
+
+/// The readings of a design with what was promised for each.
+fn each_reading(
+    group: &Group<'_>,
+    sealed: &Sealed,
+    (quantity, is_bare): (Quantity, bool),
+) -> Vec<ComparedReading> {
+    let promised = group.promised;
+    let held = held_against(promised, quantity).filter(|_| !is_bare);
+    let flow = promised
+        .flow_m3_per_h
+        .map(|flow| flow.value / CUBIC_METRES_PER_HOUR);
+    let in_si = match quantity {
+        Quantity::Flow => flow,
+        Quantity::Speed => flow.map(|flow| flow / sealed.reference_area_m2),
+        Quantity::Percent => promised.flow_percent.map(|percent| percent.value),
+    };
+    let meter = promised
+        .meter_m_per_s
+        .filter(|_| quantity == Quantity::Speed);
+    let told = group.readings.iter().zip(&group.percents);
+    let told = told.map(|(reading, percent)| {
+        let unit = reading.unit.in_si();
+        let percent = Some(*percent).filter(|percent| percent.is_finite());
+        ComparedReading {
+            line: reading.line,
+            design: promised.name.clone(),
+            value: reading.value,
+            unit: reading.unit.word(),
+            percent_of_bare_fan: percent,
+            promised: in_si.map(|value| value / unit),
+            promised_meter: meter.map(|meter| meter.map(|speed| speed / unit)),
+            is_inside: held
+                .zip(percent)
+                .map(|([low, high], percent)| (low..=high).contains(&percent)),
+        }
+    });
+    told.collect()
 }
 
 /// What readings of a design are held against, per cent of the bare fan. A meter behind a swirl is wrong by an amount that was promised too: its range is widened by that of the flow.

@@ -72,6 +72,27 @@ pub struct Outlier {
     pub score: f64,
 }
 
+/// A reading and what was promised for it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ComparedReading {
+    /// Line of the file.
+    pub line: u64,
+    /// Design, or the bare fan.
+    pub design: String,
+    /// Value as typed.
+    pub value: f64,
+    /// Unit as typed.
+    pub unit: &'static str,
+    /// Per cent of the bare fan as it was at that moment.
+    pub percent_of_bare_fan: Option<f64>,
+    /// Promised flow, mean air speed or per cent, in the unit as typed.
+    pub promised: Option<f64>,
+    /// Promised reading of the meter, least and largest, in the unit as typed, where air speeds were read.
+    pub promised_meter: Option<[f64; 2]>,
+    /// Whether it lies inside what it is held against; `None` where there is nothing.
+    pub is_inside: Option<bool>,
+}
+
 /// How the bare fan moved while the bench was at work.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Drift {
@@ -106,6 +127,8 @@ pub struct Compared {
     pub inside_count: usize,
     /// Readings that could be held against a promise.
     pub held_count: usize,
+    /// Every reading, by the line.
+    pub readings: Vec<ComparedReading>,
     /// Every pair of designs with two repeats or more.
     pub pairs: Vec<ComparedPair>,
     /// Agreement of the two orders.

@@ -82,10 +82,10 @@ pub(super) fn plan(args: &PlanArgs, terminal: &Terminal) -> Result<Outcome, Fail
         .map_err(|error| Failure::Broken(anyhow::anyhow!("{error}")))?;
     let files = [
         format!(
-            "{}  to be filled in (value and unit), then for ventwright compare",
+            "{}: to be filled in (value and unit), then for ventwright compare.",
             csv.display()
         ),
-        format!("{}  to be printed", sheet.display()),
+        format!("{}: to be printed.", sheet.display()),
     ];
     let mut text = Vec::new();
     let (width, has_colour) = (terminal.width(), terminal.is_stdout_coloured());

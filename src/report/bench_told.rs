@@ -187,7 +187,7 @@ fn verdict(compared: &Compared) -> String {
 }
 
 /// Widths of the columns behind the name.
-const WIDTHS: [usize; 4] = [18, 14, 18, 9];
+const WIDTHS: [usize; 4] = [18, 11, 20, 12];
 
 fn table(compared: &Compared, page: &Page) -> Vec<String> {
     let room = page.width - WIDTHS.iter().sum::<usize>();

@@ -322,12 +322,12 @@ pub fn write_doubts_screen(
         return page.write(&mut out, "There are no finished runs in this folder.", None);
     }
     writeln!(out)?;
-    let room = page.width - STOP - COLUMNS.iter().map(|column| column.3 + 2).sum::<usize>();
+    let room = page.width - STOP - COLUMNS.iter().map(|column| column.3 + 1).sum::<usize>();
     let heading =
         |first: &str, pick: fn(&(CheckKind, &'static str, &'static str, usize)) -> &'static str| {
             let cells = COLUMNS
                 .iter()
-                .map(|column| format!("{} ", page.right(pick(column), column.3 + 1)));
+                .map(|column| format!("{} ", page.right(pick(column), column.3)));
             format!(
                 "{}{}{}",
                 page.left(first, room),
@@ -335,7 +335,11 @@ pub fn write_doubts_screen(
                 cells.collect::<String>()
             )
         };
-    writeln!(out, "{}", heading("run", |column| column.1).trim_end())?;
+    writeln!(
+        out,
+        "{}",
+        heading("run, cells across", |column| column.1).trim_end()
+    )?;
     writeln!(out, "{}", heading("", |column| column.2).trim_end())?;
     let mut last: Option<&[String]> = None;
     for run in &doubts.runs {
@@ -400,8 +404,8 @@ fn headline(doubts: &StudyDoubts) -> String {
 
 fn run_line(summary: &RunSummary, page: &Page, room: usize) -> String {
     let name = format!(
-        "  {} {:.2} m/s",
-        summary.view, summary.face_velocity_m_per_s
+        "  {} {:.2} m/s, {:.0}",
+        summary.view, summary.face_velocity_m_per_s, summary.cells_across
     );
     let stop = match summary.stop_reason.as_str() {
         reason if summary.is_valid && reason == "settled" => "settled",
@@ -413,10 +417,10 @@ fn run_line(summary: &RunSummary, page: &Page, room: usize) -> String {
     let cells = COLUMNS.iter().map(|&(kind, _, _, width)| {
         let found = summary.checks.iter().find(|check| check.kind == kind);
         let Some(check) = found else {
-            return format!("{} ", page.right("-", width + 1));
+            return format!("{} ", page.right("-", width));
         };
         let mark = if check.is_passed() { ' ' } else { '!' };
-        format!("{}{mark}", page.right(&short(check.value), width + 1))
+        format!("{}{mark}", page.right(&short(check.value), width))
     });
     let line = format!(
         "{}{}{}",
@@ -463,11 +467,10 @@ fn legend(doubts: &StudyDoubts) -> Vec<String> {
         };
         let unit = kind.unit();
         let limit = if short(low) == short(high) {
-            short(low)
+            format!("{} {unit}", short(low))
         } else {
-            format!("{} to {} by run", short(low), short(high))
+            format!("{} to {} {unit} by run", short(low), short(high))
         };
-        let limit = format!("{limit} {unit}");
         let is_failed = checks().any(|check| check.kind == kind && !check.is_passed());
         let advice = if is_failed {
             format!("; {}", kind.advice())

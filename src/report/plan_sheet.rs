@@ -20,6 +20,13 @@ const HABITS: [&str; 8] = [
     "Low voltage only, the fan fixed, hair and cords tied back.",
 ];
 
+/// A sheet of paper.
+const SHEET: Page = Page {
+    width: 80,
+    has_colour: false,
+    is_ascii: false,
+};
+
 /// Writes the plan as CSV: ready to be filled in (value, unit, time) and to be read by `compare`.
 ///
 /// # Errors
@@ -46,11 +53,11 @@ pub fn write_plan_sheet(plan: &BenchPlan, mut out: impl Write) -> io::Result<()>
         "Date: ____________  Meter: ____________  Unit: ________  Area stored: ________ cm²\n"
     )?;
     for line in summary(plan) {
-        writeln!(out, "{}", harmless(&line))?;
+        SHEET.write(&mut out, &line, None)?;
     }
     writeln!(out)?;
     for (number, habit) in HABITS.iter().enumerate() {
-        writeln!(out, "{}. {habit}", number + 1)?;
+        SHEET.write(&mut out, &format!("{}. {habit}", number + 1), None)?;
     }
     let widest = plan
         .readings
@@ -83,7 +90,7 @@ pub fn write_plan_sheet(plan: &BenchPlan, mut out: impl Write) -> io::Result<()>
     }
     writeln!(out)?;
     for caution in CAUTIONS {
-        writeln!(out, "{caution}")?;
+        SHEET.write(&mut out, caution, None)?;
     }
     Ok(())
 }

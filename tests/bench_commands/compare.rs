@@ -82,6 +82,12 @@ fn readings_are_held_against_the_promise() {
             .filter(|pair| pair["is_tie"] == false)
             .all(|pair| pair["is_as_promised"] == true)
     );
+    let readings = json["readings"].as_array().unwrap();
+    assert_eq!(readings.len(), 13);
+    assert_eq!(readings[1]["line"], 3);
+    assert_eq!(readings[1]["is_inside"], true);
+    assert!((readings[1]["promised"].as_f64().unwrap() - 0.96 * 92.0).abs() < 1e-9);
+    assert_eq!(readings[0]["is_inside"], Value::Null);
     let csv = said(
         folder.path(),
         &["compare", "sealed.json", "r.csv", "--form", "csv"],
