@@ -84,29 +84,24 @@ pub(super) fn write_plan(
 /// How far a time budget reaches.
 fn budget_in_words(grilles: usize, glance: f64, budget: &BudgetForeseen) -> String {
     let left = budget.given - glance;
-    let mut text = format!("time budget {}", duration_in_words(budget.given));
+    let given = format!("time budget {}", duration_in_words(budget.given));
     if left < 0.0 {
-        text += ": less than the first step takes; some grilles will have no number";
-        return text;
+        return given + ": less than the first step takes; some grilles will have no number";
     }
-    for (place, (quality, each)) in budget.deeper.iter().enumerate() {
+    if budget.deeper.is_empty() {
+        return given + ", but nothing goes deeper than quality quick";
+    }
+    let room = |(quality, each): &(String, f64)| {
         let room = (left / each.max(1e-9)).floor();
         let room = if room >= grilles as f64 {
             format!("all {grilles}")
         } else {
             format!("about {room:.0}")
         };
-        let before = if place == 0 {
-            ": after that, room for"
-        } else {
-            " or"
-        };
-        text += &format!(
-            "{before} {room} at {quality} ({} each)",
-            duration_in_words(*each)
-        );
-    }
-    text
+        format!("{room} at {quality} ({} each)", duration_in_words(*each))
+    };
+    let rooms: Vec<String> = budget.deeper.iter().map(room).collect();
+    format!("{given}: after that, room for {}", rooms.join(" or "))
 }
 
 /// Most memory that is taken at a time, bytes: by the largest runs, as many as go side by side.

@@ -36,6 +36,8 @@ impl KeptArgs {
             quality: None,
             threads: None,
             tolerance: None,
+            hours: None,
+            ready_by: None,
         };
         let study = args.read()?.study;
         let folder = self.results.join(folder_name(&study.name));

@@ -6,8 +6,8 @@ use anyhow::Context;
 use clap::Args;
 
 use crate::bench::plan::{MOST_REMOUNTS, PlanWishes, SCATTER_PERCENT, plan as planned};
+use crate::cli::first_screen::RESULTS;
 use crate::cli::kept_study::KeptArgs;
-use crate::cli::run::RESULTS;
 use crate::cli::seal::{opened, prediction};
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::report::plan_sheet::{write_plan_csv, write_plan_screen, write_plan_sheet};

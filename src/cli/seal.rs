@@ -6,10 +6,10 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, anyhow};
 use clap::Args;
+use jiff::Timestamp;
 
 use crate::bench::BARE_FAN;
 use crate::bench::sealed::{Opened, Promised, PromisedDesign, Sealed, open, seal as sealed_text};
-use crate::cli::date::now_utc;
 use crate::cli::kept_study::{KeptArgs, ranking};
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::likely::Likely;
@@ -133,7 +133,9 @@ fn promised(kept: &KeptRanking, study_toml: String) -> Sealed {
         tied_with: grille.tied_with.clone(),
     });
     Sealed {
-        sealed_at: now_utc(),
+        sealed_at: Timestamp::now()
+            .strftime("%Y-%m-%d %H:%M:%S UTC")
+            .to_string(),
         code_version: env!("CARGO_PKG_VERSION").to_owned(),
         solved_by_version: kept.code_version.clone(),
         study: kept.study.clone(),

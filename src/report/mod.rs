@@ -17,14 +17,14 @@ pub use what_if::{WhatIf, WhatIfRow};
 
 mod air_path;
 mod bar;
+pub mod bench_told;
 mod budget;
 mod budget_lines;
-pub mod bench_told;
 pub mod cautions;
 pub mod check;
 mod doubt;
-mod duration;
 pub mod doubts;
+mod duration;
 mod fan_view;
 mod fan_view_lines;
 pub mod kept;

@@ -14,8 +14,8 @@ use crate::run::exhaust::ZoneStream;
 use crate::run::expected::fan_exit;
 use crate::run::face_plan::{FacePlan, RankedStudy};
 use crate::run::loss::loss;
-use crate::run::panel_grille::solved_panels;
 use crate::run::pairs::pairs;
+use crate::run::panel_grille::solved_panels;
 use crate::run::plan::{GrillePlan, Plan, ZonePlan, circuit, repeat_area};
 use crate::run::what_if::{Carrier, what_if};
 use crate::study::{
