@@ -1,20 +1,20 @@
 //! `run --only KEY`: single runs, each a job of its own, so that several machines can share a study.
 
+use std::path::Path;
 use std::sync::atomic::Ordering;
 
 use anyhow::anyhow;
 
 use crate::cli::progress::{Progress, Stage, batch_in_words};
-use crate::cli::rank::Looker;
 use crate::cli::run::{lost_files, stopped_in_words};
 use crate::cli::signals::Signals;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
 use crate::run::batch::{BatchLimits, solve};
 use crate::run::conclude::conclude;
-use crate::run::finished::look;
+use crate::run::finished::{Finder, look};
 use crate::run::plan::Plan;
 use crate::run::planned::Run;
-use crate::store::StudyFolder;
+use crate::store::{StoreError, StudyFolder};
 use crate::study::Study;
 
 /// Solves the runs of these keys and says that nothing is ranked.
@@ -31,7 +31,7 @@ pub(super) fn solve_only(
     let (mut runs, mut stage) = (plan.runs.clone(), Stage::Ranking);
     if !keys.iter().all(|key| is_in(&plan.runs, key)) {
         // Fan views are known only when the ranking is.
-        let views = fan_views(study, plan, folder, terminal);
+        let views = fan_views(study, plan, folder);
         if keys.iter().all(|key| is_in(&views, key)) {
             (runs, stage) = (Vec::new(), Stage::FanViews);
         }
@@ -67,17 +67,23 @@ pub(super) fn solve_only(
 }
 
 /// The fan views of a study; none before the runs of its ranking are all there.
-pub(super) fn fan_views(
-    study: &Study,
-    plan: &Plan,
-    folder: &StudyFolder,
-    terminal: &Terminal,
-) -> Vec<Run> {
-    let summaries = look(&plan.runs, folder, &Looker { terminal });
+pub(super) fn fan_views(study: &Study, plan: &Plan, folder: &StudyFolder) -> Vec<Run> {
+    let summaries = look(&plan.runs, folder, &Silent);
     if summaries.iter().any(Option::is_none) {
         return Vec::new();
     }
     conclude(study, plan, &summaries, env!("CARGO_PKG_VERSION"), 0.0)
         .faces
         .runs
+}
+
+/// Looks and says nothing: whoever looks next tells what is wrong.
+struct Silent;
+
+impl Finder for Silent {
+    fn set_aside(&self, _run: &Run, _why: &str) {}
+
+    fn misses(&self, _run: &Run, _file: &Path) {}
+
+    fn failed(&self, _run: &Run, _error: &StoreError) {}
 }

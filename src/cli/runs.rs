@@ -34,7 +34,7 @@ pub(super) fn runs(args: &RunsArgs, terminal: &Terminal) -> Result<Outcome, Fail
     let on_disk = args.study.read()?;
     let plan = planned(&on_disk)?;
     let folder = StudyFolder::named(&args.results, &on_disk.study.name);
-    let views = fan_views(&on_disk.study, &plan, &folder, terminal);
+    let views = fan_views(&on_disk.study, &plan, &folder);
     let runs = [plan.runs, views].concat();
     let text = if args.keys {
         let keys: Vec<&str> = runs.iter().map(|run| run.key.as_str()).collect();

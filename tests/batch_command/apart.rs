@@ -3,7 +3,8 @@
 use std::fs;
 
 use crate::stage::{
-    base, base_study, copy_of_base, ranking, run_files, run_folders, stage, text, ventwright,
+    CURVE, HEXAGONS, base, base_study, copy_of_base, ranking, run_files, run_folders, stage, study,
+    text, ventwright,
 };
 
 fn keys(folder: &std::path::Path) -> Vec<String> {
@@ -125,4 +126,42 @@ fn a_file_that_was_deleted_is_missed_and_the_number_is_used() {
     );
     assert_eq!(output.status.code(), Some(0));
     assert!(runs[0].join("mean.vti").exists());
+}
+
+#[test]
+#[ignore = "slow: 20 s"]
+fn fan_views_are_listed_once_the_ranking_is_there_and_can_be_solved_one_by_one() {
+    let fan = format!("{CURVE}\nspeed_rpm = 3400");
+    let study = study(&fan, "exhaust", "", &[HEXAGONS]);
+    let meter = "[meter]\nhead_diameter_mm = 30\nposition_mm = 40\nhand = \"against\"\n";
+    let view = format!("{meter}[fan_view]\nsolve = true\n[run]");
+    let folder = stage(&study.replace("[run]", &view));
+    let whole = stage(&study.replace("[run]", &view));
+    let of_batch = ventwright(whole.path(), &["run", "tiny.toml"]);
+    assert_eq!(
+        of_batch.status.code(),
+        Some(0),
+        "{}",
+        text(&of_batch.stderr)
+    );
+    let first = keys(folder.path());
+    let solve = |key: &String| {
+        let output = ventwright(folder.path(), &["run", "tiny.toml", "--only", key]);
+        assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    };
+    first.iter().for_each(solve);
+    let all = keys(folder.path());
+    assert_eq!(all.len(), first.len() + 2, "the bare fan and the grille");
+    let output = ventwright(folder.path(), &["rank", "tiny.toml"]);
+    let err = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(0), "{err}");
+    assert!(
+        err.contains("2 of 2 runs of the whole fan face are missing"),
+        "{err}"
+    );
+    all[first.len()..].iter().for_each(solve);
+    let output = ventwright(folder.path(), &["rank", "tiny.toml"]);
+    assert_eq!(output.status.code(), Some(0));
+    assert_eq!(text(&output.stdout), text(&of_batch.stdout));
+    assert_eq!(ranking(folder.path()), ranking(whole.path()));
 }

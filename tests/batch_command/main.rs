@@ -8,6 +8,7 @@
 )]
 
 mod apart;
+mod beside;
 mod disk;
 #[path = "../common/folder.rs"]
 mod folder;

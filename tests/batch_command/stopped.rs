@@ -26,9 +26,9 @@ pub(crate) const DEEP: [&str; 8] = [
     "run",
     "tiny.toml",
     "--quality",
-    "standard",
+    "quick",
     "--tolerance",
-    "0.2",
+    "0.05",
     "--threads",
     "2",
 ];
@@ -140,9 +140,9 @@ fn every_signal_to_stop_leaves_half_runs_that_are_gone_on_with() {
                 "runs",
                 "tiny.toml",
                 "--quality",
-                "standard",
+                "quick",
                 "--tolerance",
-                "0.2",
+                "0.05",
             ],
         );
         let halves = text(&states.stdout)
