@@ -119,14 +119,16 @@ impl Attendant for BreaksOff {
         _progress: &DriveProgress,
         state: Option<&dyn crate::measure::course::State>,
     ) -> ControlFlow<StopReason> {
+        // Before the first step there is nothing to keep.
+        let Some(state) = state else {
+            return ControlFlow::Continue(());
+        };
         self.asked += 1;
-        match state {
-            Some(state) if self.asked == self.after => {
-                state.save(&mut self.state).unwrap();
-                ControlFlow::Break(StopReason::Interrupted)
-            }
-            _ => ControlFlow::Continue(()),
+        if self.asked == self.after {
+            state.save(&mut self.state).unwrap();
+            return ControlFlow::Break(StopReason::Interrupted);
         }
+        ControlFlow::Continue(())
     }
 }
 
