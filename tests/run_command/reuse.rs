@@ -73,6 +73,7 @@ fn only_what_changed_is_run_again() {
         ranking["answer"] = Value::Null;
         ranking["grilles"][0]["name"] = Value::Null;
         ranking["air_path"]["grilles"][0]["name"] = Value::Null;
+        ranking["pairs"][0]["better"] = Value::Null;
         ranking["this_run"] = Value::Null;
         ranking
     };
