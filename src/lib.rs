@@ -40,6 +40,8 @@ pub mod fields;
 
 pub mod report;
 
+pub mod document;
+
 pub mod run;
 
 pub mod cli;

@@ -2,8 +2,8 @@
 
 use crate::cli::check_report::{CheckedGrille, reference_share, write_wrapped};
 use crate::cli::check_swirl::matching_lean;
-use crate::grille::{Turn, Zone, ZoneGeometry};
-use crate::study::{Study, describe, grille_cautions, pattern_turn};
+use crate::grille::{Zone, ZoneGeometry};
+use crate::study::{Study, describe, grille_cautions, straight_of, zone_lines};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// One paragraph for one grille, a line for each subject.
@@ -50,12 +50,7 @@ pub(super) fn write_grille(
             )?;
         }
         let indent = if is_zoned { "    " } else { "  " };
-        let straight = if grille.cut_out.is_vent() {
-            "straight through"
-        } else {
-            "the fan's axis"
-        };
-        write_zone(out, indent, straight, zone, numbers)?;
+        write_zone(out, indent, straight_of(grille), zone, numbers)?;
     }
     write_wrapped(
         out,
@@ -117,48 +112,8 @@ fn write_zone(
     zone: &Zone,
     numbers: &ZoneGeometry,
 ) -> std::fmt::Result {
-    let mut line = |text: &str| write_wrapped(out, indent, text);
-    line(&format!(
-        "holes: {}, effective width (hydraulic diameter) {:.2} mm, thickness {:.2} times that",
-        numbers.hole_count,
-        numbers.hydraulic_diameter * 1000.0,
-        numbers.thickness_ratio
-    ))?;
-    line(&format!(
-        "least rib: {:.2} mm as drawn, {:.2} mm over the whole thickness",
-        numbers.drawn_rib * 1000.0,
-        numbers.least_rib * 1000.0
-    ))?;
-    let turn = pattern_turn(&zone.pattern);
-    if turn != Turn::Straight {
-        line(&format!(
-            "walls: up to {:.1} degrees from {straight}",
-            numbers.wall_angle.to_degrees()
-        ))?;
+    for (subject, text) in zone_lines(straight, zone, numbers) {
+        write_wrapped(out, indent, &format!("{subject}: {text}"))?;
     }
-    if let Some(limit) = &numbers.twist_limit {
-        line(&format!(
-            "largest twist that fits: {} from mid-depth, {} from a face",
-            degrees(limit.from_mid_depth),
-            degrees(limit.from_face)
-        ))?;
-    }
-    line(&format!(
-        "line of sight: {:.0} % of the hole area straight on, {:.0} % at 30 degrees",
-        (100.0 * numbers.straight_sight).abs(),
-        (100.0 * numbers.oblique_sight).abs()
-    ))?;
-    line(&format!(
-        "largest body that passes: circle {:.1} mm, square {:.1} mm, slot {:.1} mm",
-        numbers.passage.circle * 1000.0,
-        numbers.passage.square * 1000.0,
-        numbers.passage.slot * 1000.0
-    ))
-}
-
-fn degrees(angle: Option<f64>) -> String {
-    angle.map_or_else(
-        || "any".to_owned(),
-        |angle| format!("{:.1} degrees", angle.to_degrees()),
-    )
+    Ok(())
 }

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use anyhow::Context;
 
+use crate::cli::report::REPORT;
 use crate::cli::{Failure, StudyArgs, Terminal};
 use crate::report::StudyResult;
 use crate::report::screen::{Pointer, ScreenOptions, write_screen};
@@ -49,10 +50,18 @@ pub(super) fn show(
         let found = pictures.find(|picture| picture.is_file());
         found.map(|picture| picture.display().to_string())
     });
-    let mut files = vec![Pointer {
+    let report = path(REPORT);
+    let mut files = Vec::new();
+    if folder.file(REPORT).is_file() {
+        files.push(Pointer {
+            what: &report,
+            why: "everything on one page, for a browser (report.md beside it, for forums)",
+        });
+    }
+    files.push(Pointer {
         what: &ranking,
         why: "all numbers, for a spreadsheet (ranking.json beside it)",
-    }];
+    });
     files.push(match &picture {
         Some(picture) => Pointer {
             what: picture,

@@ -29,6 +29,7 @@ mod plan;
 mod planned;
 mod progress;
 mod rank;
+mod report;
 mod results;
 mod run;
 mod runs;
@@ -45,6 +46,7 @@ pub use kept_study::KeptArgs;
 pub use new::NewArgs;
 pub use plan::PlanArgs;
 pub use rank::RankArgs;
+pub use report::ReportArgs;
 pub use run::RunArgs;
 pub use runs::RunsArgs;
 pub use seal::SealArgs;
@@ -82,6 +84,8 @@ enum Command {
     Runs(RunsArgs),
     /// Rank a study from the runs that are finished, wherever they were solved, without solving anything
     Rank(RankArgs),
+    /// Write the report of a solved study, one page for a browser and a short form for forums, from its results folder alone
+    Report(ReportArgs),
     /// Show every check of every finished run with its limit, and every warning, in one table
     Doubts(DoubtsArgs),
     /// Put the prediction of a solved study into a small file, dated and hashed, before anything is printed
@@ -139,6 +143,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Run(args) => run::run(&args, &terminal),
         Command::Runs(args) => runs::runs(&args, &terminal),
         Command::Rank(args) => rank::rank(&args, &terminal),
+        Command::Report(args) => report::report(&args, &terminal),
         Command::Doubts(args) => doubts::doubts(&args, &terminal),
         Command::Seal(args) => seal::seal(&args, &terminal),
         Command::Plan(args) => plan::plan(&args, &terminal),

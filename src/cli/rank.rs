@@ -6,6 +6,7 @@ use clap::Args;
 
 use crate::cli::first_screen::{RESULTS, show};
 use crate::cli::planned::{planned, too_large};
+use crate::cli::report::write_report;
 use crate::cli::results::{open, write_ranking};
 use crate::cli::{Failure, Outcome, StudyArgs, StudyOnDisk, Terminal};
 use crate::run::conclude::conclude;
@@ -54,7 +55,8 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
         );
         concluded.faces.enter(study, &views, &mut result);
     }
-    let written = write_ranking(&folder, &result);
+    let written =
+        write_ranking(&folder, &result).and_then(|()| write_report(folder.path()).map(drop));
     let asked = (&args.study, args.results.as_path());
     show(study, asked, &folder, &result, terminal)?;
     written?;

@@ -13,6 +13,7 @@ use crate::cli::night::solve_within;
 use crate::cli::only::solve_only;
 use crate::cli::planned::{planned, threads};
 use crate::cli::progress::{Progress, Stage, batch_in_words};
+use crate::cli::report::write_report;
 use crate::cli::results::{open, write_ranking};
 use crate::cli::signals::Signals;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
@@ -177,6 +178,7 @@ fn conclude_and_show(
     if !concluded.faces.runs.is_empty() {
         written = write_ranking(folder, &result);
     }
+    let written = written.and_then(|()| write_report(folder.path()).map(drop));
     let asked = (&args.study, args.results.as_path());
     show(study, asked, folder, &result, terminal)?;
     written?;

@@ -10,8 +10,11 @@ mod canvas;
 mod colour;
 mod draw;
 mod layout;
+mod photograph;
 mod raster;
 mod scale;
+
+pub use photograph::{PhotographError, photograph};
 
 /// Width of every picture, pixels.
 pub const PICTURE_WIDTH: usize = 1200;

@@ -4,15 +4,17 @@ use crate::report::Likely;
 
 /// Where bars begin and end, in the unit of what they show.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct BarScale {
-    pub(super) low: f64,
-    pub(super) high: f64,
+pub struct BarScale {
+    /// Where bars begin.
+    pub low: f64,
+    /// Where they end at most.
+    pub high: f64,
 }
 
 impl BarScale {
     /// The scale for per cent of the bare fan: ends at 100 or above the highest range, and begins at 0 or, when all ranges lie far above it, at a
     /// multiple of ten below them.
-    pub(super) fn for_percent<'a>(values: impl Iterator<Item = &'a Likely> + Clone) -> Self {
+    pub fn for_percent<'a>(values: impl Iterator<Item = &'a Likely> + Clone) -> Self {
         let (least, most) = ends(values);
         let low = if least >= 30.0 {
             ((least - 5.0) / 10.0).floor() * 10.0
@@ -24,7 +26,7 @@ impl BarScale {
     }
 
     /// The scale for pressure drops: from 0 to a round value above the highest range.
-    pub(super) fn for_pressure<'a>(values: impl Iterator<Item = &'a Likely> + Clone) -> Self {
+    pub fn for_pressure<'a>(values: impl Iterator<Item = &'a Likely> + Clone) -> Self {
         let (_, most) = ends(values);
         let power = 10_f64.powf(most.max(1e-6).log10().floor());
         let ratio = most / power;
@@ -37,7 +39,7 @@ impl BarScale {
     }
 
     /// Whether bars begin at something else than nothing.
-    pub(super) fn is_cut(&self) -> bool {
+    pub fn is_cut(&self) -> bool {
         self.low > 0.0
     }
 

@@ -1,25 +1,50 @@
 //! Which doubt weighs most.
 
-use crate::report::StudyResult;
+use crate::likely::Contribution;
 
 /// A source of doubt over all grilles with a number.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Doubt {
+struct Doubt {
     /// The source, in plain words.
-    pub(super) source: String,
+    source: String,
     /// Least half-width among the grilles, per cent.
-    pub(super) least: f64,
+    least: f64,
     /// Greatest half-width among the grilles, per cent.
-    pub(super) most: f64,
+    most: f64,
     /// Mean half-width over the grilles with a number, per cent.
-    pub(super) mean: f64,
+    mean: f64,
+}
+
+/// The doubt that weighs most and what would make it smaller, in a few sentences; `None` where nothing is doubtful.
+///
+/// `ranked` has the parts of the interval of every grille with a number, `has_glances` is whether some grille was solved at the lowest quality only,
+/// `of` names what the parts are per cent of: "flow" or "pressure drop".
+pub fn biggest_doubt(ranked: &[Vec<Contribution>], has_glances: bool, of: &str) -> Option<String> {
+    let doubts = doubts(ranked);
+    let first = doubts.first()?;
+    let (least, most) = (format!("{:.1}", first.least), format!("{:.1}", first.most));
+    let width = if least == most {
+        format!("±{most}")
+    } else {
+        format!("±{least} to ±{most}")
+    };
+    let mut text = format!("{}, {width}\u{a0}% of the {of}", first.source);
+    if let Some(second) = doubts.get(1) {
+        let mean = format!("{:.1}", second.mean);
+        text = format!("{text}; next {}, ±{mean}\u{a0}% on average", second.source);
+    }
+    text += ".";
+    let remedy = remedy(&first.source, has_glances);
+    if !remedy.is_empty() {
+        text = format!("{text} Remedy: {remedy}.");
+    }
+    Some(text)
 }
 
 /// The sources of doubt over all grilles with a number, the weightiest (by mean half-width) first.
-pub(super) fn doubts(result: &StudyResult) -> Vec<Doubt> {
-    let ranked: Vec<_> = result.grilles.iter().filter(|g| g.rank.is_some()).collect();
+fn doubts(ranked: &[Vec<Contribution>]) -> Vec<Doubt> {
     let mut doubts: Vec<Doubt> = Vec::new();
-    for part in ranked.iter().flat_map(|grille| &grille.contributions) {
+    for part in ranked.iter().flatten() {
         let width = part.half_width_percent;
         let share = width / ranked.len() as f64;
         if let Some(doubt) = doubts.iter_mut().find(|doubt| doubt.source == part.source) {
@@ -40,7 +65,7 @@ pub(super) fn doubts(result: &StudyResult) -> Vec<Doubt> {
 }
 
 /// What would make a doubt smaller, for the sources that the ranking names; `has_glances` if some grille was solved at the lowest quality only.
-pub(super) fn remedy(source: &str, has_glances: bool) -> &'static str {
+fn remedy(source: &str, has_glances: bool) -> &'static str {
     match source {
         "simplified view" if has_glances => {
             "the qualities standard and overnight solve holes as they are, in three dimensions"

@@ -42,13 +42,14 @@ pub fn study_doubts(
     summaries.sort_by(|a, b| a.key.cmp(&b.key));
     let mut runs = Vec::new();
     for grille in ranking.iter().flat_map(|kept| &kept.grilles) {
-        for run in grille.runs.iter().chain(&grille.fan_view) {
+        let views = grille.fan_view.iter().map(|view| &view.key);
+        for key in grille.runs.iter().map(|run| &run.key).chain(views) {
             let known = runs
                 .iter_mut()
-                .find(|known: &&mut DoubtfulRun| known.summary.key == run.key);
+                .find(|known: &&mut DoubtfulRun| known.summary.key == *key);
             if let Some(known) = known {
                 known.grilles.push(grille.name.clone());
-            } else if let Some(at) = summaries.iter().position(|s| s.key == run.key) {
+            } else if let Some(at) = summaries.iter().position(|s| s.key == *key) {
                 runs.push(DoubtfulRun {
                     grilles: vec![grille.name.clone()],
                     summary: summaries.remove(at),

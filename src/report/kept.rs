@@ -2,9 +2,15 @@
 //!
 //! Fields that are missing are taken as not given, so that a file of an older format is read as far as it goes.
 
-use serde::Deserialize;
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Deserializer};
 
-use crate::likely::Likely;
+use crate::likely::{Contribution, Likely};
+
+pub use crate::report::kept_parts::{
+    KeptAirPath, KeptFanView, KeptHandbook, KeptJet, KeptPair, KeptPath, KeptRun, KeptShare,
+    KeptSwirl,
+};
 
 /// A ranking as it was kept.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -22,6 +28,12 @@ pub struct KeptRanking {
     /// `intake` or `exhaust`.
     #[serde(default)]
     pub side: String,
+    /// The answer in one sentence, without the full stop.
+    #[serde(default)]
+    pub answer: String,
+    /// What it must not be read without, in whole sentences; may be empty.
+    #[serde(default)]
+    pub reservation: String,
     /// Area that face velocity and K are based on.
     pub reference_area: KeptArea,
     /// Flow of the bare fan.
@@ -30,8 +42,24 @@ pub struct KeptRanking {
     pub given_flow_m3_per_h: Option<f64>,
     /// What a meter shows behind the bare fan.
     pub bare_meter: Option<KeptMeter>,
+    /// The fan view of the bare fan.
+    #[serde(default, deserialize_with = "as_far_as_it_goes")]
+    pub bare_fan_view: Option<KeptFanView>,
+    /// Heat load, W.
+    pub heat_load_w: Option<f64>,
+    /// Mean air temperature rise with the bare fan, K.
+    pub bare_temperature_rise_k: Option<f64>,
     /// The grilles, best first.
     pub grilles: Vec<KeptGrille>,
+    /// What the air goes through besides the grilles.
+    #[serde(default, deserialize_with = "as_far_as_it_goes")]
+    pub air_path: Option<KeptAirPath>,
+    /// Pairs of ranked grilles.
+    #[serde(default, deserialize_with = "as_far_as_it_goes")]
+    pub pairs: Vec<KeptPair>,
+    /// Groups of names that cannot be told apart.
+    #[serde(default)]
+    pub ties: Vec<Vec<String>>,
     /// Doubts about the study as a whole.
     #[serde(default)]
     pub warnings: Vec<KeptWarning>,
@@ -86,12 +114,37 @@ pub struct KeptGrille {
     /// What it is.
     #[serde(default)]
     pub description: String,
+    /// How deep it was solved.
+    #[serde(default)]
+    pub quality: String,
     /// Flow in per cent of the bare fan.
     pub flow_percent: Option<KeptRange>,
     /// Flow, m³/h.
     pub flow_m3_per_h: Option<KeptRange>,
     /// Pressure drop, Pa.
     pub pressure_drop_pa: Option<KeptRange>,
+    /// K on the reference area where the fan settles.
+    pub loss_coefficient: Option<KeptRange>,
+    /// K by a handbook formula.
+    pub handbook_loss_coefficient: Option<KeptHandbook>,
+    /// Reynolds number in the holes.
+    pub hole_reynolds_number: Option<f64>,
+    /// Mean air temperature rise, K.
+    pub temperature_rise_k: Option<f64>,
+    /// What the fan's swirl does to it.
+    #[serde(default, deserialize_with = "as_far_as_it_goes")]
+    pub swirl: Option<KeptSwirl>,
+    /// Open area of the whole bore, per cent of the reference area.
+    pub hole_area_percent: Option<f64>,
+    /// Effective hole width, mm.
+    pub hydraulic_diameter_mm: Option<f64>,
+    /// Thickness, mm.
+    pub thickness_mm: Option<f64>,
+    /// Number of holes.
+    pub hole_count: Option<u64>,
+    /// Parts of its likely range.
+    #[serde(default)]
+    pub contributions: Vec<KeptContribution>,
     /// What a meter shows behind it.
     pub meter: Option<KeptMeter>,
     /// Names of those from which it cannot be told apart.
@@ -101,17 +154,51 @@ pub struct KeptGrille {
     #[serde(default)]
     pub runs: Vec<KeptRun>,
     /// Its fan view.
-    pub fan_view: Option<KeptRun>,
+    pub fan_view: Option<KeptFanView>,
     /// Doubts about it.
     #[serde(default)]
     pub warnings: Vec<KeptWarning>,
 }
 
-/// A run of a grille.
+/// A part of an interval.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
-pub struct KeptRun {
-    /// Name of its folder.
-    pub key: String,
+pub struct KeptContribution {
+    /// Plain words.
+    pub source: String,
+    /// Half-width at 95 %, per cent.
+    pub half_width_percent: f64,
+}
+
+impl From<&KeptContribution> for Contribution {
+    fn from(kept: &KeptContribution) -> Self {
+        Self {
+            source: kept.source.clone(),
+            half_width_percent: kept.half_width_percent,
+        }
+    }
+}
+
+impl KeptGrille {
+    /// What it is ranked by, when it has a valid number: per cent of the bare fan's flow, or the pressure drop at a given flow.
+    pub fn measure(&self, is_flow_given: bool) -> Option<Likely> {
+        self.rank?;
+        let measure = if is_flow_given {
+            self.pressure_drop_pa
+        } else {
+            self.flow_percent
+        };
+        measure.map(Likely::from)
+    }
+}
+
+/// What is missing, of another shape or not finite (`null`) counts as not given.
+pub(super) fn as_far_as_it_goes<'de, D, T>(deserializer: D) -> Result<T, D::Error>
+where
+    D: Deserializer<'de>,
+    T: DeserializeOwned + Default,
+{
+    let value = serde_json::Value::deserialize(deserializer)?;
+    Ok(serde_json::from_value(value).unwrap_or_default())
 }
 
 /// A doubt as it was kept.

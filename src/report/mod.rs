@@ -10,9 +10,14 @@ use crate::report::pairs::PairTold;
 
 pub use crate::likely::{Contribution, Likely, Warning};
 pub use air_path::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
+pub use bar::BarScale;
 pub use budget::{BudgetStep, BudgetTold, push_step};
+pub use doubt::biggest_doubt;
 pub use duration::duration_in_words;
 pub use fan_view::{BenchPoint, FanViewSeen, FanViewTold, JetSeen};
+pub use page::harmless;
+pub use table::compact;
+pub use tie_letters::letters_of;
 pub use what_if::{WhatIf, WhatIfRow};
 
 mod air_path;
@@ -28,6 +33,7 @@ mod duration;
 mod fan_view;
 mod fan_view_lines;
 pub mod kept;
+mod kept_parts;
 mod meter_lines;
 mod oblique;
 mod page;

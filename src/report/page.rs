@@ -141,7 +141,7 @@ impl Page {
 }
 
 /// A text from outside without characters that could steer a terminal or turn the line around.
-pub(super) fn harmless(text: &str) -> String {
+pub fn harmless(text: &str) -> String {
     let is_harmful = |letter: char| {
         letter.is_control()
             || matches!(letter, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')

@@ -7,7 +7,7 @@ use unicode_width::UnicodeWidthStr;
 use crate::report::air_path::air_path_lines;
 use crate::report::budget_lines::budget_lines;
 use crate::report::cautions::CAUTIONS;
-use crate::report::doubt::{doubts, remedy};
+use crate::report::doubt::biggest_doubt;
 use crate::report::fan_view_lines::fan_view_lines;
 use crate::report::meter_lines::meter_lines;
 use crate::report::oblique::oblique_lines;
@@ -256,36 +256,20 @@ impl<W: Write> Screen<W> {
     }
 
     fn biggest_doubt(&mut self, result: &StudyResult) -> io::Result<()> {
-        let doubts = doubts(result);
-        let Some(first) = doubts.first() else {
-            return Ok(());
-        };
+        let ranked = result.grilles.iter().filter(|g| g.rank.is_some());
+        let parts: Vec<_> = ranked.map(|grille| grille.contributions.clone()).collect();
         let of = if result.given_flow_m3_per_h.is_some() {
             "pressure drop"
         } else {
             "flow"
         };
-        let (least, most) = (format!("{:.1}", first.least), format!("{:.1}", first.most));
-        let width = if least == most {
-            format!("±{most}")
-        } else {
-            format!("±{least} to ±{most}")
-        };
-        let mut text = format!("{}, {width}\u{a0}% of the {of}", first.source);
-        if let Some(second) = doubts.get(1) {
-            let mean = format!("{:.1}", second.mean);
-            text = format!("{text}; next {}, ±{mean}\u{a0}% on average", second.source);
-        }
-        text += ".";
         let has_glances = result
             .grilles
             .iter()
             .any(|grille| grille.quality == "quick");
-        let remedy = remedy(&first.source, has_glances);
-        if !remedy.is_empty() {
-            text = format!("{text} Remedy: {remedy}.");
-        }
-        self.labelled("Biggest doubt", None, &[harmless(&text)])
+        let told = biggest_doubt(&parts, has_glances, of);
+        let lines: Vec<String> = told.iter().map(|text| harmless(text)).collect();
+        self.labelled("Biggest doubt", None, &lines)
     }
 
     fn cautions(&mut self, result: &StudyResult) -> io::Result<()> {

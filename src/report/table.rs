@@ -301,7 +301,7 @@ fn likely_text(likely: &Likely, places: usize) -> String {
 }
 
 /// A number in about three digits.
-pub(super) fn compact(value: f64) -> String {
+pub fn compact(value: f64) -> String {
     if value == 0.0 {
         return "0".to_owned();
     }

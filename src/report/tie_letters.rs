@@ -15,15 +15,21 @@ const MOST_LETTERS: usize = 4;
 /// Stands for further ties.
 pub(super) const MORE: char = '+';
 
-/// The letters of each grille, in the order of the grilles; empty for those with no tie.
+/// The letters of each grille of a result, in the order of the grilles.
 pub(super) fn tie_letters(result: &StudyResult) -> Vec<String> {
-    let groups = result.ties.iter().filter(|group| group.len() > 1);
-    let mut letters = vec![String::new(); result.grilles.len()];
+    let names: Vec<&str> = result.grilles.iter().map(|g| g.name.as_str()).collect();
+    letters_of(&names, &result.ties)
+}
+
+/// The letters of each of these grilles; empty for those with no tie.
+pub fn letters_of(names: &[&str], ties: &[Vec<String>]) -> Vec<String> {
+    let groups = ties.iter().filter(|group| group.len() > 1);
+    let mut letters = vec![String::new(); names.len()];
     // Beyond 52 groups the letters are used up; a plus sign still says that there is a tie.
     let labels = ('a'..='z').chain('A'..='Z').chain(std::iter::repeat(MORE));
     for (group, label) in groups.zip(labels) {
-        for (grille, letters) in result.grilles.iter().zip(&mut letters) {
-            if group.contains(&grille.name) && !letters.ends_with(MORE) {
+        for (name, letters) in names.iter().zip(&mut letters) {
+            if group.iter().any(|tied| tied == name) && !letters.ends_with(MORE) {
                 letters.push(label);
             }
         }

@@ -158,17 +158,28 @@ fn swirl_caution(side: Side, grille: &Grille) -> Option<Warning> {
     })
 }
 
+/// The first count of radial bars of a grille that goes with this count of blades, and their greatest common factor: the one with a factor above 1, else any; `None` without bars.
+pub fn bars_against_blades(blade_count: u32, grille: &Grille) -> Option<(u32, u32)> {
+    let counts = grille.zones.iter().map(|zone| match &zone.pattern {
+        Pattern::Rings(rings) => rings.bar_count,
+        Pattern::Bars(bars) => bars.bar_count,
+        Pattern::Holes(_) => 0,
+    });
+    let counts: Vec<u32> = counts.filter(|count| *count > 1).collect();
+    let factors = counts
+        .iter()
+        .map(|count| (*count, common_factor(*count, blade_count)));
+    let mut in_step = factors.clone().filter(|(_, factor)| *factor > 1);
+    in_step.next().or_else(|| factors.clone().next())
+}
+
 /// Bars in step with the blades hum.
 fn hum_caution(blade_count: Option<u32>, grille: &Grille) -> Option<Warning> {
     let blade_count = blade_count?;
-    let bar_count = grille.zones.iter().find_map(|zone| {
-        let bar_count = match &zone.pattern {
-            Pattern::Rings(rings) => rings.bar_count,
-            Pattern::Bars(bars) => bars.bar_count,
-            Pattern::Holes(_) => 0,
-        };
-        (bar_count > 1 && common_factor(bar_count, blade_count) > 1).then_some(bar_count)
-    })?;
+    let (bar_count, factor) = bars_against_blades(blade_count, grille)?;
+    if factor < 2 {
+        return None;
+    }
     Some(Warning {
         code: "bars-in-step",
         message: format!(

@@ -43,9 +43,13 @@ mod series_table;
 mod vent_table;
 mod write;
 mod write_fabric;
+mod zone_lines;
 
 pub use air_path::{OtherFans, Panel, PanelLoss, PathLoss};
-pub use caution::{grille_cautions, panel_cautions, study_cautions, unused_swirl, vent_cautions};
+pub use caution::{
+    bars_against_blades, grille_cautions, panel_cautions, study_cautions, unused_swirl,
+    vent_cautions,
+};
 pub use describe::{describe, describe_fabric, describe_pattern, pattern_turn};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};
 pub use fabric_fault::FabricFault;
@@ -54,6 +58,7 @@ pub use fault::{FaultKind, StudyFault};
 pub use place::FaultPlace;
 pub use run_table::{Quality, RunSettings, Threads, TimeBudget};
 pub use vent_table::Vent;
+pub use zone_lines::{straight_of, zone_lines};
 
 /// Version of the study file's format that this program reads and writes.
 pub const FORMAT: u32 = 1;

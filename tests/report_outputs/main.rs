@@ -2,6 +2,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at what cannot be")]
 
+mod document;
 mod formats;
 mod samples;
 mod screen;

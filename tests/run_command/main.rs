@@ -14,6 +14,7 @@ mod fields;
 #[path = "../common/folder.rs"]
 mod folder;
 mod repeats;
+mod report;
 mod reuse;
 mod second_grille;
 mod stage;

@@ -32,6 +32,12 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
     ),
     ("report", &["units", "likely", "bench"]),
     (
+        "document",
+        &[
+            "units", "likely", "grille", "fan", "study", "ranking", "report",
+        ],
+    ),
+    (
         "run",
         &[
             "units", "likely", "bench", "air", "lattice", "grille", "fan", "meter", "handbook",
@@ -43,7 +49,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
         "cli",
         &[
             "units", "likely", "bench", "grille", "fan", "handbook", "fabric", "study", "measure",
-            "ranking", "store", "report", "run",
+            "ranking", "store", "picture", "report", "document", "run",
         ],
     ),
 ];

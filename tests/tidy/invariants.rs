@@ -58,9 +58,14 @@ const RESERVED: &[(&[&str], &str, &[&str])] = &[
     ),
     (&["vtkio::"], "uses the writer of fields", &["vtk"]),
     (
-        &["png::", "ab_glyph::", "colorous::"],
+        &["png::", "ab_glyph::", "colorous::", "jpeg_encoder::"],
         "uses a crate for pictures",
         &["picture"],
+    ),
+    (
+        &["maud::", "plotters::", "base64::"],
+        "uses a crate of the report",
+        &["document"],
     ),
     (&["toml::"], "reads or writes TOML", &["study"]),
     (&["multiversion::"], "chooses vector units", &["lattice"]),

@@ -1,0 +1,176 @@
+//! `ventwright report STUDY`: one page that tells the story of a study, from its results folder alone.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::anyhow;
+use clap::Args;
+
+use crate::cli::kept_study::{KeptArgs, ranking};
+use crate::cli::results::broken;
+use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
+use crate::document::{Material, Picture, write_report_html, write_report_markdown};
+use crate::picture::photograph;
+use crate::report::kept::{KeptGrille, KeptRanking, KeptRun};
+use crate::store::write_whole;
+use crate::study::Study;
+
+/// The page, within the results folder.
+pub(super) const REPORT: &str = "report.html";
+
+/// The short form beside it.
+const SHORT_REPORT: &str = "report.md";
+
+/// Bytes that all pictures of a report may take together: the page then stays below 5 MB.
+const MOST_PICTURE_BYTES: usize = 2_600_000;
+
+/// Bytes that a picture may take even where there are many.
+const LEAST_SHARE: usize = 60_000;
+
+/// Largest picture file that is read, bytes.
+const LARGEST_PICTURE: u64 = 16 << 20;
+
+/// Arguments of `report`.
+#[derive(Debug, Clone, Args)]
+pub struct ReportArgs {
+    /// Whose results.
+    #[command(flatten)]
+    pub kept: KeptArgs,
+}
+
+/// Writes the report and says where it is.
+pub(super) fn report(args: &ReportArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
+    let folder = args.kept.folder()?;
+    let (page, is_whole) = write_report(&folder)?;
+    terminal.result(&format!("{}\n", page.display()))?;
+    Ok(if is_whole {
+        Outcome::Done
+    } else {
+        Outcome::SomeInvalid
+    })
+}
+
+/// Writes `report.html` and `report.md` into a results folder; gives the page and whether every grille has a number.
+pub(super) fn write_report(folder: &Path) -> Result<(PathBuf, bool), Failure> {
+    let kept = ranking(folder)?.ok_or_else(|| {
+        let folder = folder.display();
+        Failure::Wrong(anyhow!(
+            "there is no ranking in {folder}; solve the study to its end first"
+        ))
+    })?;
+    let study = resolved_study(folder);
+    let mut missing = Vec::new();
+    if study.is_none() {
+        missing.push(
+            "the resolved study (study.toml) is missing or cannot be read: there are no drawings and no fan curve"
+                .to_owned(),
+        );
+    }
+    let pictures = pictures(folder, &kept, &mut missing);
+    let material = Material {
+        ranking: &kept,
+        study: study.as_ref(),
+        pictures: &pictures,
+        missing: &missing,
+    };
+    let page = folder.join(REPORT);
+    write_whole(&page, |out| write_report_html(&material, out))
+        .and_then(|()| {
+            write_whole(&folder.join(SHORT_REPORT), |out| {
+                write_report_markdown(&material, out)
+            })
+        })
+        .map_err(|error| broken(&error))?;
+    let is_whole = kept.grilles.iter().all(|grille| grille.rank.is_some());
+    Ok((page, is_whole))
+}
+
+/// The study that the runs solved; the copy in the folder names no other file.
+fn resolved_study(folder: &Path) -> Option<Study> {
+    let args = StudyArgs {
+        file: folder.join("study.toml"),
+        quality: None,
+        threads: None,
+        tolerance: None,
+        hours: None,
+        ready_by: None,
+    };
+    args.read().ok().map(|on_disk| on_disk.study)
+}
+
+/// For each grille the picture of its best run, and that of the whole fan face; as many as fit.
+fn pictures(folder: &Path, kept: &KeptRanking, missing: &mut Vec<String>) -> Vec<Picture> {
+    let runs = kept.grilles.iter().filter_map(|grille| {
+        let run = best_run(grille)?;
+        Some((grille, run.key.as_str(), caption(run)))
+    });
+    let views = kept.grilles.iter().filter_map(|grille| {
+        let caption = "the whole fan face from the side, the fan on the axis: air speed where the fan settles";
+        let view = grille.fan_view.as_ref()?;
+        Some((grille, view.key.as_str(), caption.to_owned()))
+    });
+    let wanted: Vec<(&KeptGrille, &str, String)> = runs.chain(views).collect();
+    let share = (MOST_PICTURE_BYTES / wanted.len().max(1)).max(LEAST_SHARE);
+    let mut pictures = Vec::new();
+    let (mut room, mut left_out, mut lost) = (MOST_PICTURE_BYTES, 0, 0);
+    for (grille, key, caption) in wanted {
+        if room < LEAST_SHARE {
+            left_out += 1;
+            continue;
+        }
+        let Some(bytes) = small(folder, key, share) else {
+            lost += 1;
+            continue;
+        };
+        if bytes.len() > room {
+            left_out += 1;
+            continue;
+        }
+        room -= bytes.len();
+        pictures.push(Picture {
+            grille: grille.name.clone(),
+            caption,
+            media_type: "image/jpeg",
+            bytes,
+        });
+    }
+    if left_out > 0 {
+        missing.push(format!(
+            "{left_out} pictures are left out to keep this page small; they are in the runs' folders (picture.png)"
+        ));
+    }
+    if lost > 0 {
+        missing.push(format!("{lost} pictures of runs are missing or damaged"));
+    }
+    pictures
+}
+
+/// A run in three dimensions shows most, a fine grid more than a coarse one.
+fn best_run(grille: &KeptGrille) -> Option<&KeptRun> {
+    let valid = grille.runs.iter().filter(|run| run.is_valid);
+    valid.max_by(|a, b| {
+        let worth = |run: &KeptRun| (run.view == "repeat view", run.cells_across.unwrap_or(0.0));
+        let ((a_solid, a_cells), (b_solid, b_cells)) = (worth(a), worth(b));
+        a_solid.cmp(&b_solid).then(a_cells.total_cmp(&b_cells))
+    })
+}
+
+fn caption(run: &KeptRun) -> String {
+    let speed = run.face_velocity_m_per_s.map_or_else(String::new, |speed| {
+        format!(" at {speed:.2} m/s in front of it")
+    });
+    format!("where the air goes, {}{speed}", run.view)
+}
+
+/// The picture of a run, made small.
+fn small(folder: &Path, key: &str, most_bytes: usize) -> Option<Vec<u8>> {
+    // A key names a folder of this results folder and nothing else.
+    if key.is_empty() || key.contains(['/', '\\']) || key.starts_with('.') {
+        return None;
+    }
+    let path = folder.join("runs").join(key).join("picture.png");
+    if fs::metadata(&path).ok()?.len() > LARGEST_PICTURE {
+        return None;
+    }
+    photograph(&fs::read(path).ok()?, most_bytes).ok()
+}

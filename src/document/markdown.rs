@@ -1,0 +1,96 @@
+//! The short form for forums, as Markdown: the answer, the table, the biggest doubt, the cautions.
+
+use std::fmt::Write as _;
+
+use crate::document::ranking_part::{doubt, place};
+use crate::document::words::{sentence, with_range};
+use crate::report::cautions::CAUTIONS;
+use crate::report::kept::KeptRanking;
+use crate::report::{compact, harmless};
+
+/// The text.
+pub(super) fn text(kept: &KeptRanking) -> String {
+    let is_given = kept.given_flow_m3_per_h.is_some();
+    let (measure, rest) = if is_given {
+        ("Pa (likely)", "K | hole area % |")
+    } else {
+        ("air % (likely)", "m³/h | K | Pa | hole area % |")
+    };
+    let columns = 3 + rest.matches('|').count();
+    let mut text = format!(
+        "# {}\n\n**{}**\n",
+        plain(&kept.study),
+        plain(&sentence(&kept.answer))
+    );
+    // Writing into a text does not fail.
+    if !kept.reservation.is_empty() {
+        let _ = writeln!(text, "{}", plain(&kept.reservation));
+    }
+    let _ = writeln!(
+        text,
+        "\n| place | grille | {measure} | {rest}\n|{}",
+        " --- |".repeat(columns)
+    );
+    for grille in &kept.grilles {
+        let number = grille
+            .measure(is_given)
+            .map_or("no number".to_owned(), |measure| with_range(&measure));
+        let value = |range: Option<crate::report::kept::KeptRange>| {
+            range.map_or("–".to_owned(), |range| compact(range.value))
+        };
+        let loss = value(grille.loss_coefficient);
+        let area = grille
+            .hole_area_percent
+            .map_or("–".to_owned(), |area| format!("{area:.0}"));
+        let rest = if is_given {
+            format!("{loss} | {area}")
+        } else {
+            let (flow, drop) = (value(grille.flow_m3_per_h), value(grille.pressure_drop_pa));
+            format!("{flow} | {loss} | {drop} | {area}")
+        };
+        let _ = writeln!(
+            text,
+            "| {} | {} | {number} | {rest} |",
+            place(kept, grille),
+            plain(&grille.name)
+        );
+    }
+    text += "\nLikely ranges hold the true value 95 times in 100 (95 % interval), if the assumptions hold.\n";
+    if let Some(doubt) = doubt(kept, is_given) {
+        let _ = writeln!(text, "Biggest doubt: {}", plain(&doubt));
+    }
+    let _ = writeln!(
+        text,
+        "\nSolved by Ventwright {}, quality {}, {} side.\n",
+        plain(&kept.code_version),
+        plain(&kept.quality),
+        plain(&kept.side)
+    );
+    for caution in CAUTIONS {
+        let _ = writeln!(text, "- {caution}");
+    }
+    text
+}
+
+/// A text from outside that Markdown and HTML take as letters and nothing else.
+fn plain(text: &str) -> String {
+    let mut plain = String::new();
+    let text = harmless(text);
+    let mut letters = text.chars().peekable();
+    while let Some(letter) = letters.next() {
+        match letter {
+            '&' => plain += "&amp;",
+            '<' => plain += "&lt;",
+            '>' => plain += "&gt;",
+            // Any of them may be written with a backslash before it (CommonMark 0.31, section 2.4).
+            '\\' | '`' | '*' | '_' | '[' | ']' | '|' | '#' | '~' | '!' => {
+                plain.extend(['\\', letter]);
+            }
+            // Addresses and mentions that forums make into links.
+            '@' => plain += "&#64;",
+            ':' if letters.peek() == Some(&'/') => plain += "&#58;",
+            _ => plain.push(letter),
+        }
+    }
+    plain
+}

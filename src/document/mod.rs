@@ -1,0 +1,90 @@
+//! The report of a study: one page that explains itself (`report.html`), and a short form for forums (`report.md`).
+//!
+//! Made from what lies in a results folder: the kept ranking, the resolved study, whose drawings are made again, and pictures.
+//! The page needs no network and no script; every text from outside goes through the templates of `maud`, which escape it.
+
+use std::io::{self, Write};
+
+use crate::grille::{Grille, GrilleGeometry};
+use crate::report::kept::{KeptGrille, KeptRanking};
+use crate::study::{Study, describe};
+
+mod bars;
+mod drawing;
+mod fan_part;
+mod grille_part;
+mod how;
+mod loss_chart;
+mod markdown;
+mod passage_part;
+mod pressure_part;
+mod ranking_part;
+mod svg;
+mod web_page;
+mod words;
+
+/// What a report is made from.
+#[derive(Debug, Clone, Copy)]
+pub struct Material<'a> {
+    /// The ranking.
+    pub ranking: &'a KeptRanking,
+    /// The resolved study; `None` where it is missing or cannot be read: then there are no drawings and no fan curve.
+    pub study: Option<&'a Study>,
+    /// Pictures, in the order in which they are shown.
+    pub pictures: &'a [Picture],
+    /// What is missing from the folder, in sentences.
+    pub missing: &'a [String],
+}
+
+/// A picture of a run.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Picture {
+    /// Name of the grille.
+    pub grille: String,
+    /// What it shows, in a sentence without the full stop.
+    pub caption: String,
+    /// `image/png` or `image/jpeg`.
+    pub media_type: &'static str,
+    /// The file.
+    pub bytes: Vec<u8>,
+}
+
+/// Writes the report as one page of HTML.
+///
+/// # Errors
+/// What `out` reports.
+pub fn write_report_html(material: &Material<'_>, mut out: impl Write) -> io::Result<()> {
+    let page = web_page::page(material)?;
+    out.write_all(page.into_string().as_bytes())
+}
+
+/// Writes the short form in Markdown: the answer, the table, the biggest doubt, the cautions.
+///
+/// # Errors
+/// What `out` reports.
+pub fn write_report_markdown(material: &Material<'_>, mut out: impl Write) -> io::Result<()> {
+    out.write_all(markdown::text(material.ranking).as_bytes())
+}
+
+/// A grille's drawing with the numbers that follow from it.
+struct Drawn<'a> {
+    grille: &'a Grille,
+    geometry: GrilleGeometry,
+}
+
+impl Material<'_> {
+    /// The drawing of a ranked grille; `None` where the study is missing or has another grille of this name by now.
+    fn drawn(&self, kept: &KeptGrille) -> Option<Drawn<'_>> {
+        let study = self.study?;
+        let grille = study.grilles.iter().find(|g| g.name == kept.name)?;
+        if describe(grille) != kept.description {
+            return None;
+        }
+        let geometry = grille.resolve(study.fan.hub_diameter).ok()?;
+        Some(Drawn { grille, geometry })
+    }
+
+    fn is_flow_given(&self) -> bool {
+        self.ranking.given_flow_m3_per_h.is_some()
+    }
+}

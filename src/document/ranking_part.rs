@@ -1,0 +1,262 @@
+//! The top of the report: the answer with its certainty, the ranking as bars and as a table, the biggest doubt.
+
+use std::io;
+
+use maud::{Markup, html};
+
+use crate::document::Material;
+use crate::document::bars::{Bar, chart};
+use crate::document::svg::figure;
+use crate::document::words::{listed, sentence, with_range};
+use crate::likely::{Contribution, Likely};
+use crate::report::kept::{KeptGrille, KeptRanking};
+use crate::report::{BarScale, biggest_doubt, compact, harmless, letters_of};
+use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
+
+/// Widths of the two forms of the chart, pixels: for phones, and for everything else.
+const WIDTHS: [(&str, i32); 2] = [("chart narrow", 360), ("chart wide", 860)];
+
+/// Title, answer, certainty.
+pub(super) fn answer(material: &Material<'_>) -> Markup {
+    let kept = material.ranking;
+    let count = kept.grilles.len();
+    html! {
+        header {
+            h1 { (harmless(&kept.study)) }
+            p.answer { (sentence(&kept.answer)) }
+            @if !kept.reservation.is_empty() { p { (harmless(&kept.reservation)) } }
+            @if let Some(certainty) = certainty(kept) { p { (certainty) } }
+            p.facts {
+                (count) " " (if count == 1 { "grille" } else { "grilles" }) " on the " (kept.side)
+                " side, quality " (kept.quality) ". " (base(kept))
+            }
+        }
+    }
+}
+
+/// How likely the first of the list is the better one of the first two.
+fn certainty(kept: &KeptRanking) -> Option<String> {
+    let [first, second] = kept.grilles.get(..2)? else {
+        return None;
+    };
+    let of = |pair: &&crate::report::kept::KeptPair| {
+        pair.better == first.name && pair.other == second.name
+    };
+    let pair = kept.pairs.iter().find(of)?;
+    let percent = 100.0 * pair.probability;
+    let percent = if percent > 99.0 {
+        "more than 99".to_owned()
+    } else {
+        format!("{percent:.0}")
+    };
+    Some(harmless(&format!(
+        "Certainty: that {} is really better than {}, the next in the list, is {percent}\u{a0}% probable.",
+        first.name, second.name
+    )))
+}
+
+/// What 100 % stands for, or the flow that was given.
+fn base(kept: &KeptRanking) -> String {
+    if let Some(flow) = kept.given_flow_m3_per_h {
+        return format!(
+            "Ranked by the pressure that {}\u{a0}m³/h cost ({}\u{a0}CFM).",
+            compact(flow),
+            compact(cubic_feet_per_minute(flow))
+        );
+    }
+    kept.bare_flow_m3_per_h.map_or_else(String::new, |bare| {
+        format!(
+            "100\u{a0}% is the bare fan in its place: {}\u{a0}m³/h ({}\u{a0}CFM).",
+            with_range(&bare.into()),
+            compact(cubic_feet_per_minute(bare.value))
+        )
+    })
+}
+
+fn cubic_feet_per_minute(flow_m3_per_h: f64) -> f64 {
+    flow_m3_per_h / CUBIC_METRES_PER_HOUR * CUBIC_FEET_PER_MINUTE
+}
+
+/// The place as it is written: `1=` where it is shared.
+pub(super) fn place(kept: &KeptRanking, grille: &KeptGrille) -> String {
+    grille.rank.map_or_else(
+        || "–".to_owned(),
+        |rank| {
+            let sharing = kept.grilles.iter().filter(|g| g.rank == Some(rank));
+            let mark = if sharing.count() > 1 { "=" } else { "" };
+            format!("{rank}{mark}")
+        },
+    )
+}
+
+/// Chart, table, biggest doubt.
+///
+/// # Errors
+/// None that can happen: charts are drawn into a text.
+pub(super) fn ranking(material: &Material<'_>) -> io::Result<Markup> {
+    let kept = material.ranking;
+    let is_given = material.is_flow_given();
+    let names: Vec<&str> = kept.grilles.iter().map(|g| g.name.as_str()).collect();
+    let letters = letters_of(&names, &kept.ties);
+    let has_ties = letters.iter().any(|letters| !letters.is_empty());
+    let doubt = doubt(kept, is_given);
+    Ok(html! {
+        section #ranking {
+            h2 { "Ranking" }
+            (bars(kept, is_given, &letters)?)
+            (table(kept, is_given, &letters))
+            @if has_ties {
+                p.note { "Tie: grilles that share a letter cannot be told apart; a place counts those clearly ahead." }
+            }
+            p.note {
+                "K (loss coefficient) is the pressure drop over the pressure of the moving air, 0.5 × density × speed²; the speed is flow over "
+                (compact(kept.reference_area.area_m2 * 1e4)) "\u{a0}cm² (" (harmless(&kept.reference_area.words)) ")."
+            }
+            @if let Some(doubt) = doubt {
+                h3 { "Biggest doubt" }
+                p { (sentence(&doubt)) }
+            }
+        }
+    })
+}
+
+/// The biggest doubt of the ranking, if there is one.
+pub(super) fn doubt(kept: &KeptRanking, is_given: bool) -> Option<String> {
+    let ranked = kept.grilles.iter().filter(|grille| grille.rank.is_some());
+    let parts: Vec<Vec<Contribution>> = ranked
+        .map(|grille| {
+            grille
+                .contributions
+                .iter()
+                .map(Contribution::from)
+                .collect()
+        })
+        .collect();
+    let has_glances = kept.grilles.iter().any(|grille| grille.quality == "quick");
+    let of = if is_given { "pressure drop" } else { "flow" };
+    biggest_doubt(&parts, has_glances, of)
+}
+
+fn bars(kept: &KeptRanking, is_given: bool, letters: &[String]) -> io::Result<Markup> {
+    let measures: Vec<Likely> = kept
+        .grilles
+        .iter()
+        .filter_map(|grille| grille.measure(is_given))
+        .collect();
+    if measures.is_empty() {
+        return Ok(html! { p { "No grille has a valid number, so there is nothing to draw." } });
+    }
+    let (scale, unit) = if is_given {
+        (BarScale::for_pressure(measures.iter()), "Pa")
+    } else {
+        (BarScale::for_percent(measures.iter()), "%")
+    };
+    let bars: Vec<Bar> = kept
+        .grilles
+        .iter()
+        .zip(letters)
+        .map(|(grille, letters)| Bar {
+            place: match letters.as_str() {
+                "" => place(kept, grille),
+                letters => format!("{} ({letters})", place(kept, grille)),
+            },
+            name: grille.name.clone(),
+            measure: grille.measure(is_given),
+        })
+        .collect();
+    let what = if is_given {
+        "Pressure drop of each grille at the given flow"
+    } else {
+        "Air of each grille in per cent of what the bare fan moves"
+    };
+    let told: Vec<String> = bars
+        .iter()
+        .map(|bar| {
+            let number = bar
+                .measure
+                .map_or("no number".to_owned(), |m| with_range(&m));
+            format!("{} {number}", bar.name)
+        })
+        .collect();
+    let alternative = harmless(&format!("Bar chart. {what}, {unit}: {}.", told.join("; ")));
+    let cut = if scale.is_cut() {
+        " The bars do not begin at 0."
+    } else {
+        ""
+    };
+    let mut charts = Vec::new();
+    for (class, width) in WIDTHS {
+        charts.push(figure(
+            class,
+            &chart(&bars, scale, unit, width)?,
+            &alternative,
+        ));
+    }
+    Ok(html! {
+        figure {
+            @for chart in &charts { (chart) }
+            figcaption {
+                (what) ", in " (unit) ". Stroke: best estimate; pale: likely range (95\u{a0}%)." (cut)
+            }
+        }
+    })
+}
+
+fn table(kept: &KeptRanking, is_given: bool, letters: &[String]) -> Markup {
+    let has_ties = letters.iter().any(|letters| !letters.is_empty());
+    let likely = |range: Option<crate::report::kept::KeptRange>| {
+        range.map_or_else(|| "–".to_owned(), |range| with_range(&range.into()))
+    };
+    let measure = if is_given {
+        "Pa (likely)"
+    } else {
+        "air % (likely)"
+    };
+    html! {
+        table.stack {
+            caption { "Every grille, best first" }
+            thead { tr {
+                th scope="col" { "place" }
+                @if has_ties { th scope="col" { "tie" } }
+                th scope="col" { "grille" }
+                th.number scope="col" { (measure) }
+                @if !is_given {
+                    th.number scope="col" { "m³/h" }
+                    th.number scope="col" { "CFM" }
+                }
+                th.number scope="col" { "K" }
+                @if !is_given { th.number scope="col" { "Pa" } }
+                th.number scope="col" { "hole area %" }
+            } }
+            tbody {
+                @for (at, (grille, letters)) in kept.grilles.iter().zip(letters).enumerate() {
+                    tr {
+                        td data-label="place" { (place(kept, grille)) }
+                        @if has_ties { td data-label="tie" { (if letters.is_empty() { "–" } else { letters.as_str() }) } }
+                        th scope="row" { a href={ "#grille-" (at + 1) } { (harmless(&grille.name)) } }
+                        td.number data-label=(measure) {
+                            (grille.measure(is_given).map_or_else(|| "no number".to_owned(), |m| with_range(&m)))
+                        }
+                        @if !is_given {
+                            td.number data-label="m³/h" { (grille.flow_m3_per_h.map_or("–".to_owned(), |f| compact(f.value))) }
+                            td.number data-label="CFM" {
+                                (grille.flow_m3_per_h.map_or("–".to_owned(), |f| compact(cubic_feet_per_minute(f.value))))
+                            }
+                        }
+                        td.number data-label="K" { (likely(grille.loss_coefficient)) }
+                        @if !is_given {
+                            td.number data-label="Pa" { (grille.pressure_drop_pa.map_or("–".to_owned(), |p| compact(p.value))) }
+                        }
+                        td.number data-label="hole area %" { (grille.hole_area_percent.map_or("–".to_owned(), |a| format!("{a:.0}"))) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// "Cannot be told apart from a, b and c."
+pub(super) fn tied(grille: &KeptGrille) -> Option<String> {
+    let names: Vec<String> = grille.tied_with.iter().map(|name| harmless(name)).collect();
+    (!names.is_empty()).then(|| format!("Cannot be told apart from {}.", listed(&names)))
+}

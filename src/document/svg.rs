@@ -1,0 +1,48 @@
+//! Charts as SVG: inks that the page recolours in the dark, and the frame around a chart.
+
+use std::fmt::Display;
+use std::io;
+
+use maud::{Markup, PreEscaped, html};
+use plotters::prelude::{IntoFont, RGBColor, TextStyle};
+use plotters::style::text_anchor::{HPos, Pos, VPos};
+
+/// Words and axes. The page's style gives each of these inks another value in the dark, by the value that stands here.
+pub(super) const INK: RGBColor = RGBColor(0x1b, 0x1f, 0x24);
+/// Lines of a mesh.
+pub(super) const FAINT: RGBColor = RGBColor(0xd5, 0xd9, 0xde);
+/// Bars, points, the fan's curve. This and the next two lie far apart in lightness, so that they differ for every eye and on grey paper.
+pub(super) const DEEP: RGBColor = RGBColor(0x1f, 0x4e, 0x8c);
+/// Likely ranges.
+pub(super) const PALE: RGBColor = RGBColor(0x9d, 0xbb, 0xdf);
+/// What is set beside it.
+pub(super) const WARM: RGBColor = RGBColor(0xb3, 0x6b, 0x00);
+
+/// Height of letters as the drawing library counts it; on the page they have four fifths of it.
+pub(super) const LETTERS: i32 = 17;
+
+/// Words in an ink, with the point on their left, right or middle.
+pub(super) fn words(at: HPos) -> TextStyle<'static> {
+    TextStyle::from(("sans-serif", LETTERS).into_font())
+        .color(&INK)
+        .pos(Pos::new(at, VPos::Center))
+}
+
+/// A number at a tick, without needless zeros.
+pub(super) fn tick(value: f64) -> String {
+    ((value * 1e4).round() / 1e4).to_string()
+}
+
+/// A fault of the drawing library as one of writing; into a text it never happens.
+pub(super) fn fault(error: impl Display) -> io::Error {
+    io::Error::other(error.to_string())
+}
+
+/// A chart in the page with what it shows in words.
+pub(super) fn figure(class: &str, svg: &str, alternative: &str) -> Markup {
+    // Within a page SVG needs no name space, and the page then holds no address at all.
+    let svg = svg.replacen(" xmlns=\"http://www.w3.org/2000/svg\"", "", 1);
+    html! {
+        div class=(class) role="img" aria-label=(alternative) { (PreEscaped(svg)) }
+    }
+}

@@ -1,0 +1,98 @@
+//! Numbers and names as the report writes them.
+
+use unicode_width::UnicodeWidthChar;
+
+use crate::likely::Likely;
+use crate::report::harmless;
+
+/// Decimals at which the range of a value still shows; small values have one in any case.
+fn places_for(likely: &Likely) -> usize {
+    match likely.half_width() {
+        half if half >= 0.75 && likely.value.abs() >= 9.95 => 0,
+        half if half >= 0.075 => 1,
+        _ => 2,
+    }
+}
+
+/// `96.4 (95.3–97.5)`
+pub(super) fn with_range(likely: &Likely) -> String {
+    let places = places_for(likely);
+    let Likely { value, low, high } = likely;
+    if (high - low).abs() <= 0.0 {
+        return format!("{value:.1}");
+    }
+    format!("{value:.places$} ({low:.places$}–{high:.places$})")
+}
+
+/// A name, cut to so many columns.
+pub(super) fn cut(name: &str, columns: usize) -> String {
+    let name = harmless(name);
+    let width = |c: char| c.width().unwrap_or(0);
+    if name.chars().map(width).sum::<usize>() <= columns {
+        return name;
+    }
+    let mut room = columns.saturating_sub(1);
+    let mut kept = String::new();
+    for letter in name.chars() {
+        let Some(left) = room.checked_sub(width(letter)) else {
+            break;
+        };
+        room = left;
+        kept.push(letter);
+    }
+    kept.trim_end().to_owned() + "…"
+}
+
+/// The first letter in upper case, a full stop at the end.
+pub(super) fn sentence(text: &str) -> String {
+    let text = harmless(text);
+    let mut letters = text.chars();
+    let Some(first) = letters.next() else {
+        return String::new();
+    };
+    let start: String = first.to_uppercase().collect();
+    let end = if text.ends_with(['.', '!', '?']) {
+        ""
+    } else {
+        "."
+    };
+    format!("{start}{}{end}", letters.as_str())
+}
+
+/// `−12`, `0`, `7`: whole degrees.
+pub(super) fn whole(value: f64) -> String {
+    let rounded = value.round() + 0.0;
+    let sign = if rounded < 0.0 { "−" } else { "" };
+    format!("{sign}{:.0}", rounded.abs())
+}
+
+/// `12, 9 and 8`
+pub(super) fn listed(values: &[String]) -> String {
+    match values {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_cut_by_columns_and_cannot_turn_the_line_around() {
+        assert_eq!(cut("hexagons", 8), "hexagons");
+        assert_eq!(cut("hexagons, twisted", 9), "hexagons…");
+        assert_eq!(cut("ファン格子", 8), "ファン…");
+        assert_eq!(cut("a\u{202e}b", 8), "a\u{FFFD}b");
+    }
+
+    #[test]
+    fn ranges_show_at_their_decimals() {
+        let likely = |value, half| Likely::symmetric(value, half);
+        assert_eq!(with_range(&likely(96.4, 1.1)), "96 (95–98)");
+        assert_eq!(with_range(&likely(96.42, 0.3)), "96.4 (96.1–96.7)");
+        assert_eq!(with_range(&likely(5.81, 1.7)), "5.8 (4.1–7.5)");
+        assert_eq!(with_range(&Likely::exact(103.0)), "103.0");
+    }
+}

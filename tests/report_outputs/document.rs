@@ -1,0 +1,311 @@
+//! The report of a results folder: what stands in it, and that it is sound HTML whatever the names are.
+
+use std::fmt::Write as _;
+
+use pulldown_cmark::{Event, Options, Parser, Tag};
+use scraper::{ElementRef, Html, Selector};
+use ventwright::document::{Material, Picture, write_report_html, write_report_markdown};
+use ventwright::report::StudyResult;
+use ventwright::report::kept::{KeptRanking, read_ranking};
+use ventwright::report::ranking_json::write_ranking_json;
+use ventwright::study::{Draft, Study, describe};
+
+use crate::samples::{demo, exhaust, failed, given_flow, grille, study, tie, with_panel};
+
+/// Names that want to be more than names.
+const HOSTILE: [&str; 6] = [
+    "<script>alert(1)</script>",
+    "\"quotes\" & 'more' <b>",
+    "</style></title><img src=x onerror=alert(1)>",
+    "решётка ファン格子 شبكة",
+    "a|b `c` *d* _e_ [f](http://g.example) &#60; \\",
+    "turned \u{202e}around\u{7} and rung",
+];
+
+fn kept(result: &StudyResult) -> KeptRanking {
+    let mut json = Vec::new();
+    write_ranking_json(result, &mut json).unwrap();
+    read_ranking(&String::from_utf8(json).unwrap()).unwrap()
+}
+
+fn page_of(ranking: &KeptRanking, study: Option<&Study>, pictures: &[Picture]) -> String {
+    let material = Material {
+        ranking,
+        study,
+        pictures,
+        missing: &[],
+    };
+    let mut page = Vec::new();
+    write_report_html(&material, &mut page).unwrap();
+    String::from_utf8(page).unwrap()
+}
+
+fn markdown_of(result: &StudyResult) -> String {
+    let material = Material {
+        ranking: &kept(result),
+        study: None,
+        pictures: &[],
+        missing: &[],
+    };
+    let mut text = Vec::new();
+    write_report_markdown(&material, &mut text).unwrap();
+    String::from_utf8(text).unwrap()
+}
+
+/// The elements that a selector of CSS finds.
+fn all<'a>(read: &'a Html, what: &str) -> Vec<ElementRef<'a>> {
+    read.select(&Selector::parse(what).unwrap()).collect()
+}
+
+/// The page as a browser reads it; the parser of Servo, by the rules of the HTML standard, may find no fault.
+fn sound(page: &str) -> Html {
+    let read = Html::parse_document(page);
+    assert!(read.errors.is_empty(), "{:?}", read.errors);
+    let count = |what: &str| all(&read, what).len();
+    // No script, nothing from elsewhere, and no element that a name has made.
+    for foreign in [
+        "script",
+        "link",
+        "iframe",
+        "object",
+        "form",
+        "[onerror]",
+        "[onload]",
+        "b",
+    ] {
+        assert_eq!(count(foreign), 0, "{foreign}");
+    }
+    for element in all(&read, "[src], [href]") {
+        let to = element.attr("src").or(element.attr("href")).unwrap();
+        assert!(to.starts_with('#') || to.starts_with("data:image/"), "{to}");
+    }
+    assert_eq!(count("h1"), 1);
+    assert_eq!(count("title"), 1);
+    assert_eq!(count("html[lang]"), 1);
+    // Whoever cannot see a picture is told what it shows.
+    assert_eq!(count("img:not([alt])"), 0);
+    assert_eq!(count("svg"), count("[role=img] > svg, svg[role=img]"));
+    assert_eq!(count("[role=img]"), count("[role=img][aria-label]"));
+    let ids: Vec<_> = all(&read, "[id]")
+        .iter()
+        .map(|e| e.attr("id").unwrap())
+        .collect();
+    let mut single = ids.clone();
+    single.sort_unstable();
+    single.dedup();
+    assert_eq!(single.len(), ids.len(), "{ids:?}");
+    for link in all(&read, "a[href^='#']") {
+        assert!(ids.contains(&&link.attr("href").unwrap()[1..]));
+    }
+    read
+}
+
+/// The words of a page, a line for each piece that stands alone; charts by what is told of them.
+fn words(read: &Html) -> String {
+    let pieces = "h1, h2, h3, h4, p, li, dt, dd, caption, th, td, figcaption, [aria-label]";
+    let mut text = String::new();
+    for element in all(read, pieces) {
+        let name = element.value().name();
+        if name == "nav" || (name == "li" && element.text().collect::<String>().is_empty()) {
+            continue;
+        }
+        let told = match element.attr("aria-label") {
+            Some(label) => label.to_owned(),
+            None => element.text().collect(),
+        };
+        let told: Vec<&str> = told.split(' ').filter(|word| !word.is_empty()).collect();
+        writeln!(text, "{name}: {}", told.join(" ")).unwrap();
+    }
+    text
+}
+
+fn page(result: &StudyResult) -> Html {
+    sound(&page_of(&kept(result), None, &[]))
+}
+
+/// A study whose drawings belong to made-up numbers: one twisted, one with bars in step with the blades, one vent-like slot.
+fn drawn() -> (StudyResult, Study) {
+    let text = r#"
+        format = 1
+        study.name = "drawn"
+        fan = { name = "Marrow 140", bore_mm = 135, hub_mm = 42, blades = 9, free_flow_m3_per_h = 119, shut_off_pressure_pa = 21.6 }
+        place = { side = "intake", pc_case_k = 2 }
+        [[grille]]
+        name = "twisted"
+        thickness_mm = 4
+        holes = { shape = "hexagon", across_flats_mm = 9, rib_mm = 2, twist_deg = 20 }
+        [[grille]]
+        name = "rings"
+        thickness_mm = 3
+        rings = { slot_width_mm = 4.5, rib_mm = 1.5, bar_count = 6, bar_width_mm = 2.5 }
+    "#;
+    let draft = Draft::parse(text.as_bytes(), "drawn.toml").unwrap();
+    let drawn = draft.resolve(&mut |_: &str| Err(String::new())).unwrap();
+    let mut result = study(vec![
+        grille("twisted", 1, 94.2, 1.1, 0.71),
+        grille("rings", 2, 91.0, 1.2, 1.4),
+    ]);
+    for (told, grille) in result.grilles.iter_mut().zip(&drawn.grilles) {
+        told.description = describe(grille);
+    }
+    (result, drawn)
+}
+
+#[test]
+fn the_words_of_the_demo() {
+    let mut result = with_panel();
+    result.grilles.push(failed("hair-fine slots"));
+    insta::assert_snapshot!(words(&page(&result)));
+}
+
+#[test]
+fn the_words_behind_a_fan() {
+    insta::assert_snapshot!(words(&page(&exhaust())));
+}
+
+#[test]
+fn the_words_beside_drawings() {
+    let (result, drawn) = drawn();
+    let text = page_of(&kept(&result), Some(&drawn), &[]);
+    insta::assert_snapshot!(words(&sound(&text)));
+}
+
+#[test]
+fn the_short_form() {
+    insta::assert_snapshot!(markdown_of(&demo()));
+}
+
+/// Every hole of the drawing is a closed line of the picture, front and back, and nothing lies outside the bore.
+#[test]
+fn drawings_hold_every_hole_to_scale() {
+    let (result, drawn) = drawn();
+    let read = sound(&page_of(&kept(&result), Some(&drawn), &[]));
+    let of = |what: &str| -> Vec<String> {
+        let found = all(&read, what);
+        found
+            .iter()
+            .map(|e| e.attr("d").or(e.attr("r")).unwrap().to_owned())
+            .collect()
+    };
+    let paths = of("path.openings");
+    assert_eq!(
+        paths.len(),
+        3,
+        "front and back of the twisted one, front of the rings"
+    );
+    let geometry = drawn.grilles[0].resolve(drawn.fan.hub_diameter).unwrap();
+    for path in &paths[..2] {
+        assert_eq!(path.matches('z').count(), geometry.hole_count);
+        // Hexagons stay hexagons.
+        assert_eq!(path.matches('l').count(), 5 * geometry.hole_count);
+        let starts = path.split('z').filter(|part| !part.is_empty());
+        for start in starts {
+            let point = start[1..].split('l').next().unwrap();
+            let place: Vec<f64> = point.split(' ').map(|n| n.parse().unwrap()).collect();
+            assert!(place[0].hypot(place[1]) <= 6750.0, "{point}");
+        }
+    }
+    assert_ne!(
+        paths[0], paths[1],
+        "a twisted hole differs from face to face"
+    );
+    assert!(
+        of("circle.plate").iter().all(|r| r == "6750"),
+        "135 mm in hundredths"
+    );
+    assert!(of("circle.hub").iter().all(|r| r == "2100"));
+}
+
+#[test]
+fn a_drawing_of_another_grille_is_not_shown() {
+    let (mut result, drawn) = drawn();
+    result.grilles[0].description = "something else".to_owned();
+    let read = sound(&page_of(&kept(&result), Some(&drawn), &[]));
+    assert!(all(&read, "#grille-1 svg.face").is_empty());
+}
+
+#[test]
+fn one_grille_forty_grilles_none_valid_and_a_given_flow_make_a_sound_page() {
+    page(&study(vec![grille("alone", 1, 91.0, 1.0, 1.2)]));
+    page(&study(vec![failed("alone")]));
+    page(&given_flow());
+    page(&demo());
+    page(&study(Vec::new()));
+    let forty = (1..=40).map(|n| grille(&format!("grille {n}"), n, 98.0 - f64::from(n), 0.9, 0.5));
+    let mut forty = study(forty.collect());
+    tie(&mut forty, &["grille 3", "grille 4"]);
+    let read = page(&forty);
+    let articles = all(&read, "article");
+    assert_eq!(articles.len(), 40);
+    let rows = all(&read, "#ranking tbody tr");
+    assert_eq!(rows.len(), 40);
+}
+
+#[test]
+fn hostile_names_are_told_and_do_nothing() {
+    let long = "endless ".repeat(25);
+    let names = HOSTILE.iter().copied().chain([long.as_str()]);
+    let grilles = (1..).zip(names.clone());
+    let grilles = grilles.map(|(n, name)| grille(name, n, 96.0 - f64::from(n), 1.5, 0.6));
+    let mut result = study(grilles.collect());
+    result.study = HOSTILE[2].to_owned();
+    tie(&mut result, &HOSTILE[..2]);
+    let picture = Picture {
+        grille: HOSTILE[1].to_owned(),
+        caption: HOSTILE[0].to_owned(),
+        media_type: "image/jpeg",
+        bytes: vec![0xff, 0xd8, 0xff, 0xd9],
+    };
+    let read = sound(&page_of(&kept(&result), None, &[picture]));
+    let images = all(&read, "img");
+    assert_eq!(images.len(), 1, "the picture and no image of a name");
+    let headings: Vec<String> = all(&read, "article h3")
+        .iter()
+        .map(|h| h.text().collect())
+        .collect();
+    for (name, heading) in names.zip(&headings) {
+        // Readable as it was given, but for what steers terminals and lines.
+        let told = name.replace(['\u{202e}', '\u{7}'], "\u{FFFD}");
+        assert!(heading.ends_with(&told), "{told} in {heading}");
+    }
+    assert_names_are_text(&markdown_of(&result), &result);
+}
+
+/// What a reader of Markdown finds in the short form: our heading, our strong answer, our table, and names as letters.
+fn assert_names_are_text(short: &str, result: &StudyResult) {
+    let mut cells = Vec::new();
+    let mut strong = 0;
+    for event in Parser::new_ext(
+        short,
+        Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH,
+    ) {
+        match event {
+            Event::Start(Tag::TableCell) => cells.push(String::new()),
+            Event::Start(Tag::Strong) => strong += 1,
+            Event::Start(
+                Tag::Link { .. }
+                | Tag::Image { .. }
+                | Tag::Emphasis
+                | Tag::HtmlBlock
+                | Tag::Strikethrough,
+            )
+            | Event::Html(_)
+            | Event::InlineHtml(_)
+            | Event::Code(_) => panic!("{event:?} in:\n{short}"),
+            Event::Text(text) => {
+                if let Some(cell) = cells.last_mut() {
+                    *cell += &text;
+                }
+            }
+            _ => {}
+        }
+    }
+    assert_eq!(strong, 1, "{short}");
+    for grille in &result.grilles {
+        let name = grille.name.replace(['\u{202e}', '\u{7}'], "\u{FFFD}");
+        assert!(
+            cells.iter().any(|cell| cell == name.trim()),
+            "{name} in {cells:?}"
+        );
+    }
+}

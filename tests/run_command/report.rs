@@ -1,0 +1,55 @@
+//! `report`: the page is made from the results folder alone, and `run` has made the same one.
+
+use std::fs;
+
+use crate::stage::{base, copy_of_base, text, ventwright};
+
+const PAGE: &str = "results/tiny/report.html";
+
+#[test]
+fn the_page_is_made_from_the_folder_alone_and_is_that_of_run() {
+    let made = fs::read_to_string(base().0.path().join(PAGE)).unwrap();
+    // Another machine: nothing but the folder.
+    let folder = copy_of_base();
+    let folder = folder.path();
+    fs::remove_file(folder.join("tiny.toml")).unwrap();
+    fs::remove_file(folder.join(PAGE)).unwrap();
+    fs::remove_file(folder.join("results/tiny/report.md")).unwrap();
+    let output = ventwright(folder, &["report", "results/tiny"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    assert_eq!(text(&output.stdout).trim(), PAGE);
+    let page = fs::read_to_string(folder.join(PAGE)).unwrap();
+    assert!(page == made, "run and report write different pages");
+    assert!(page.len() < 5_000_000, "{}", page.len());
+    assert_eq!(
+        page.matches("class=\"face\"").count(),
+        2,
+        "a front for each"
+    );
+    assert_eq!(page.matches("data:image/jpeg;base64,").count(), 2);
+    assert!(!page.contains("http"), "the page names an address");
+    let short = fs::read_to_string(folder.join("results/tiny/report.md")).unwrap();
+    assert!(short.contains("| hexagons |"), "{short}");
+}
+
+#[test]
+fn what_is_missing_is_told_and_the_rest_stands() {
+    let folder = copy_of_base();
+    let folder = folder.path();
+    let results = folder.join("results/tiny");
+    fs::remove_file(results.join("study.toml")).unwrap();
+    for run in fs::read_dir(results.join("runs")).unwrap() {
+        let picture = run.unwrap().path().join("picture.png");
+        fs::write(picture, "no picture").unwrap();
+    }
+    let output = ventwright(folder, &["report", "results/tiny"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let page = fs::read_to_string(folder.join(PAGE)).unwrap();
+    assert!(page.contains("there are no drawings and no fan curve"));
+    assert!(page.contains("2 pictures of runs are missing or damaged"));
+    assert!(page.contains("hexagons") && page.contains("squares"));
+    fs::remove_file(results.join("ranking.json")).unwrap();
+    let output = ventwright(folder, &["report", "results/tiny"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("there is no ranking"));
+}
