@@ -220,6 +220,16 @@ pub enum FaultKind {
         /// The key or table that is empty.
         key: &'static str,
     },
+    /// A range whose steps do not lead from its beginning to its end.
+    #[error("step is {}, which does not lead from {} to {}", figure(*step), figure(*from), figure(*to))]
+    StepAway {
+        /// The step.
+        step: f64,
+        /// Where the range begins.
+        from: f64,
+        /// Where it ends.
+        to: f64,
+    },
     /// A key that the chosen shape of hole does not have.
     #[error("{key} does not belong to shape \"{shape}\"")]
     KeyNotForShape {

@@ -6,6 +6,8 @@
 use serde::Deserialize;
 use toml::Spanned;
 
+use crate::study::series_file::SeriesTable;
+
 /// A number with its place.
 pub(super) type Number = Option<Spanned<f64>>;
 
@@ -364,40 +366,6 @@ pub(super) struct BarsTable {
     pub(super) bar_width_mm: Number,
     pub(super) lean_deg: Number,
     pub(super) pattern_twist_deg: Number,
-}
-
-/// `[[series]]`
-#[derive(Debug, Clone, Default, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct SeriesTable {
-    pub(super) base: Word,
-    pub(super) name: Word,
-    pub(super) vary: Option<Spanned<VaryTable>>,
-}
-
-/// A list of values with their places.
-pub(super) type Values = Option<Spanned<Vec<Spanned<f64>>>>;
-
-/// `[series.vary]`
-#[derive(Debug, Clone, Default, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct VaryTable {
-    pub(super) thickness_mm: Values,
-    pub(super) border_mm: Values,
-    pub(super) centre_disc_mm: Values,
-    pub(super) diameter_mm: Values,
-    pub(super) side_mm: Values,
-    pub(super) across_flats_mm: Values,
-    pub(super) across_corners_mm: Values,
-    pub(super) width_mm: Values,
-    pub(super) length_mm: Values,
-    pub(super) slot_width_mm: Values,
-    pub(super) rib_mm: Values,
-    pub(super) bar_count: Values,
-    pub(super) bar_width_mm: Values,
-    pub(super) twist_deg: Values,
-    pub(super) lean_deg: Values,
-    pub(super) pattern_twist_deg: Values,
 }
 
 /// `[run]`

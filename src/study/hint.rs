@@ -29,6 +29,7 @@ impl FaultKind {
             Self::UnknownBase { .. } => "unknown-base",
             Self::CannotVary { .. } => "cannot-vary",
             Self::NothingToVary { .. } => "nothing-to-vary",
+            Self::StepAway { .. } => "step-away",
             Self::KeyNotForShape { .. } => "key-not-for-shape",
             Self::LayoutNotForShape { .. } => "layout-not-for-shape",
             Self::MeansNothing { .. } => "means-nothing",
@@ -107,6 +108,7 @@ impl FaultKind {
                 "vary keys that the base grille itself has; inside zones only thickness_mm, border_mm and centre_disc_mm".to_owned()
             }
             Self::NothingToVary { .. } => "give a list of values, such as rib_mm = [0.8, 1.2, 1.6]".to_owned(),
+            Self::StepAway { .. } => "give a step that is not 0 and has the sign of the way from the first value to the last".to_owned(),
             Self::KeyNotForShape { shape, wanted, .. } => format!("the size of \"{shape}\" is given by {wanted}"),
             Self::LayoutNotForShape { .. } => "take layout = \"square\" or layout = \"staggered\"; \"up-down\" is for triangles".to_owned(),
             Self::SpeedFarOff { given, .. } => format!(

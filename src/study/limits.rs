@@ -451,6 +451,18 @@ pub(super) const THREADS: Limits = limits(
     "",
     "give a number of threads; 0 takes all processors",
 );
+pub(super) const RANGE_END: Limits = limits(
+    -1e6,
+    1e6,
+    "",
+    "write a range as { from = 0.8, to = 1.6, step = 0.2 } or { from = 0.8, to = 1.6, count = 5 }",
+);
+pub(super) const RANGE_COUNT: Limits = limits(
+    2.0,
+    MOST_GRILLES as f64,
+    "",
+    "give how many values the range holds, both ends included",
+);
 pub(super) const TOLERANCE_PERCENT: Limits = limits(
     0.05,
     20.0,

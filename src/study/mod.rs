@@ -39,6 +39,8 @@ mod place;
 mod place_table;
 mod resolve;
 mod run_table;
+mod series_file;
+mod series_keys;
 mod series_table;
 mod vent_table;
 mod write;

@@ -100,6 +100,12 @@ impl Shape {
     }
 }
 
+/// The keys that give the size of a shape; none of a word that is no shape.
+pub(super) fn size_keys_of(word: &str) -> &'static [&'static str] {
+    let known = SHAPES.iter().find(|(name, _)| *name == word);
+    known.map_or(&[], |(_, shape)| shape.size_keys())
+}
+
 /// Words for the layouts.
 pub(super) const LAYOUTS: [(&str, Layout); 3] = [
     ("square", Layout::Square),

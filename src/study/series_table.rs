@@ -1,226 +1,22 @@
-//! `[[series]]`: many grilles from one, by lists of values.
+//! `[[series]]`: many grilles from one, by lists and ranges of values and by explicit rows.
+
+use std::ops::Range;
 
 use toml::Spanned;
 
 use crate::study::fault::FaultKind;
-use crate::study::file::{GrilleTable, Number, SeriesTable, Values, VaryTable};
-use crate::study::findings::{Findings, Table};
+use crate::study::file::GrilleTable;
+use crate::study::findings::{Findings, Table, span_of};
 use crate::study::limits;
+use crate::study::series_file::{RangeTable, RowTable, SeriesTable, VaryTable};
+use crate::study::series_keys::{KEYS, Key, Listed, Rule, Setting, Value, make_room};
 
-/// A key that a series may vary: how it is read, how it is written into a grille, how it reads in a name.
-struct Key {
-    name: &'static str,
-    in_words: &'static str,
-    unit: &'static str,
-    values: fn(&VaryTable) -> &Values,
-    set: fn(&mut GrilleTable, Spanned<f64>) -> Setting,
-}
+/// Grilles that are being made, each with its name.
+type Made = Vec<(String, GrilleTable)>;
 
-/// What became of a value.
-enum Setting {
-    Done,
-    NotUsed,
-    NotWhole,
-}
-
-/// Writes into a key of the grille that may have been left to its default.
-fn overwrite(target: &mut Number, value: Spanned<f64>) -> Setting {
-    *target = Some(value);
-    Setting::Done
-}
-
-/// Writes into a key of the pattern, only if the base grille uses it.
-fn replace(target: Option<&mut Number>, value: Spanned<f64>) -> Setting {
-    match target {
-        Some(target @ Some(_)) => overwrite(target, value),
-        _ => Setting::NotUsed,
-    }
-}
-
-/// The table of this kind, if the face carries one and no zones.
-macro_rules! pattern_key {
-    ($grille:ident, $table:ident, $key:ident) => {
-        $grille
-            .$table
-            .as_mut()
-            .map(|table| &mut table.as_mut().$key)
-    };
-}
-
-/// Every key that can be varied.
-const KEYS: [Key; 16] = [
-    Key {
-        name: "thickness_mm",
-        in_words: "thickness",
-        unit: "",
-        values: |vary| &vary.thickness_mm,
-        set: |grille, value| overwrite(&mut grille.thickness_mm, value),
-    },
-    Key {
-        name: "border_mm",
-        in_words: "border",
-        unit: "",
-        values: |vary| &vary.border_mm,
-        set: |grille, value| overwrite(&mut grille.border_mm, value),
-    },
-    Key {
-        name: "centre_disc_mm",
-        in_words: "centre disc",
-        unit: "",
-        values: |vary| &vary.centre_disc_mm,
-        set: |grille, value| overwrite(&mut grille.centre_disc_mm, value),
-    },
-    Key {
-        name: "diameter_mm",
-        in_words: "diameter",
-        unit: "",
-        values: |vary| &vary.diameter_mm,
-        set: |grille, value| replace(pattern_key!(grille, holes, diameter_mm), value),
-    },
-    Key {
-        name: "side_mm",
-        in_words: "side",
-        unit: "",
-        values: |vary| &vary.side_mm,
-        set: |grille, value| replace(pattern_key!(grille, holes, side_mm), value),
-    },
-    Key {
-        name: "across_flats_mm",
-        in_words: "across flats",
-        unit: "",
-        values: |vary| &vary.across_flats_mm,
-        set: |grille, value| replace(pattern_key!(grille, holes, across_flats_mm), value),
-    },
-    Key {
-        name: "across_corners_mm",
-        in_words: "across corners",
-        unit: "",
-        values: |vary| &vary.across_corners_mm,
-        set: |grille, value| replace(pattern_key!(grille, holes, across_corners_mm), value),
-    },
-    Key {
-        name: "width_mm",
-        in_words: "width",
-        unit: "",
-        values: |vary| &vary.width_mm,
-        set: |grille, value| replace(pattern_key!(grille, holes, width_mm), value),
-    },
-    Key {
-        name: "length_mm",
-        in_words: "length",
-        unit: "",
-        values: |vary| &vary.length_mm,
-        set: |grille, value| replace(pattern_key!(grille, holes, length_mm), value),
-    },
-    Key {
-        name: "slot_width_mm",
-        in_words: "slot width",
-        unit: "",
-        values: |vary| &vary.slot_width_mm,
-        set: |grille, value| replace(pattern_key!(grille, rings, slot_width_mm), value),
-    },
-    Key {
-        name: "rib_mm",
-        in_words: "rib",
-        unit: "",
-        values: |vary| &vary.rib_mm,
-        set: set_rib,
-    },
-    Key {
-        name: "bar_count",
-        in_words: "bars",
-        unit: "",
-        values: |vary| &vary.bar_count,
-        set: set_bar_count,
-    },
-    Key {
-        name: "bar_width_mm",
-        in_words: "bar width",
-        unit: "",
-        values: |vary| &vary.bar_width_mm,
-        set: set_bar_width,
-    },
-    Key {
-        name: "twist_deg",
-        in_words: "twist",
-        unit: " deg",
-        values: |vary| &vary.twist_deg,
-        set: |grille, value| replace(pattern_key!(grille, holes, twist_deg), value),
-    },
-    Key {
-        name: "lean_deg",
-        in_words: "lean",
-        unit: " deg",
-        values: |vary| &vary.lean_deg,
-        set: set_lean,
-    },
-    Key {
-        name: "pattern_twist_deg",
-        in_words: "pattern twist",
-        unit: " deg",
-        values: |vary| &vary.pattern_twist_deg,
-        set: set_pattern_twist,
-    },
-];
-
-fn set_rib(grille: &mut GrilleTable, value: Spanned<f64>) -> Setting {
-    if grille.holes.is_some() {
-        replace(pattern_key!(grille, holes, rib_mm), value)
-    } else {
-        replace(pattern_key!(grille, rings, rib_mm), value)
-    }
-}
-
-fn set_bar_width(grille: &mut GrilleTable, value: Spanned<f64>) -> Setting {
-    if grille.rings.is_some() {
-        replace(pattern_key!(grille, rings, bar_width_mm), value)
-    } else {
-        replace(pattern_key!(grille, bars, bar_width_mm), value)
-    }
-}
-
-fn set_lean(grille: &mut GrilleTable, value: Spanned<f64>) -> Setting {
-    if grille.holes.is_some() {
-        replace(pattern_key!(grille, holes, lean_deg), value)
-    } else if grille.rings.is_some() {
-        replace(pattern_key!(grille, rings, lean_deg), value)
-    } else {
-        replace(pattern_key!(grille, bars, lean_deg), value)
-    }
-}
-
-fn set_pattern_twist(grille: &mut GrilleTable, value: Spanned<f64>) -> Setting {
-    if grille.holes.is_some() {
-        replace(pattern_key!(grille, holes, pattern_twist_deg), value)
-    } else if grille.rings.is_some() {
-        replace(pattern_key!(grille, rings, pattern_twist_deg), value)
-    } else {
-        replace(pattern_key!(grille, bars, pattern_twist_deg), value)
-    }
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "a number without fraction below 1e9 is exact in both types"
-)]
-fn set_bar_count(grille: &mut GrilleTable, value: Spanned<f64>) -> Setting {
-    let span = value.span();
-    let number = value.into_inner();
-    if number.fract().abs() > 0.0 || number.abs() > 1e9 {
-        return Setting::NotWhole;
-    }
-    let target = match (&mut grille.rings, &mut grille.bars) {
-        (Some(rings), _) => &mut rings.as_mut().bar_count,
-        (None, Some(bars)) => &mut bars.as_mut().bar_count,
-        (None, None) => return Setting::NotUsed,
-    };
-    *target = Some(Spanned::new(span, number as i64));
-    Setting::Done
-}
-
-/// The grilles that a series makes: every combination of its values, the last key of the file changing fastest.
+/// The grilles that a series makes: its rows, each with every combination of the values of `vary`, the last key of the file changing fastest.
 ///
-/// Each value keeps its place in the list, so that a fault of one combination points at the series.
+/// Each value keeps its place in the file, so that a fault of one combination points at the series.
 pub(super) fn expand(
     findings: &mut Findings<'_>,
     series: &Spanned<SeriesTable>,
@@ -229,26 +25,15 @@ pub(super) fn expand(
     let header = Table::new("[[series]]", series);
     let table = series.get_ref();
     let base = find_base(findings, &header, table, grilles);
-    let Some(vary) = &table.vary else {
+    if table.vary.is_none() && table.rows.is_none() {
         findings.missing(
             &header,
             "vary",
-            "add lists of values, such as vary = { rib_mm = [0.8, 1.2, 1.6] }",
+            "add lists of values, such as vary = { rib_mm = [0.8, 1.2, 1.6] }, or rows = [ { rib_mm = 0.8 }, { rib_mm = 1.2, thickness_mm = 3 } ]",
         );
         return Vec::new();
-    };
-    let mut keys: Vec<(usize, &Key)> = KEYS
-        .iter()
-        .filter_map(|key| {
-            let values = (key.values)(vary.get_ref()).as_ref()?;
-            Some((values.span().start, key))
-        })
-        .collect();
-    keys.sort_by_key(|(offset, _)| *offset);
-    if keys.is_empty() {
-        findings.report(&vary.span(), FaultKind::NothingToVary { key: "vary" });
-        return Vec::new();
     }
+    let lists = table.vary.as_ref().map(|vary| lists(findings, vary));
     let Some((base, base_name)) = base else {
         return Vec::new();
     };
@@ -256,12 +41,16 @@ pub(super) fn expand(
         Some(_) => findings.name(&header, &table.name),
         None => Some(base_name.clone()),
     };
-    let Some(stem) = stem else {
+    let (Some(stem), Some(lists)) = (stem, lists.unwrap_or(Some(Vec::new()))) else {
         return Vec::new();
     };
-    let mut made = vec![(stem, base.clone())];
-    for (_, key) in keys {
-        made = vary_one(findings, key, vary.get_ref(), &base_name, &made);
+    let start = (stem, base.clone());
+    let mut made = match &table.rows {
+        None => vec![start],
+        Some(rows) => by_rows(findings, rows, &base_name, &start),
+    };
+    for list in lists {
+        made = vary_one(findings, &list, &base_name, &made);
         if made.len() > 10 * limits::MOST_GRILLES {
             break;
         }
@@ -311,52 +100,189 @@ fn find_base<'a>(
     found.map(|(grille, name)| (grille, name.to_owned()))
 }
 
-/// Every grille so far with every value of one key.
-fn vary_one(
+/// A key with its values.
+struct List {
+    key: &'static Key,
+    span: Range<usize>,
+    values: Vec<Value>,
+}
+
+/// The keys of `vary` with their values, in the order of the file. `None` after a fault.
+fn lists(findings: &mut Findings<'_>, vary: &Spanned<VaryTable>) -> Option<Vec<List>> {
+    let mut lists = Vec::new();
+    let mut is_sound = true;
+    for key in &KEYS {
+        let Some((span, listed)) = (key.listed)(vary.get_ref()) else {
+            continue;
+        };
+        let values = match listed {
+            Listed::Values(values) => Some(values),
+            Listed::Range(range) => values_of(findings, &span, range),
+        };
+        let Some(values) = values else {
+            is_sound = false;
+            continue;
+        };
+        if values.is_empty() {
+            findings.report(&span, FaultKind::NothingToVary { key: key.name });
+            is_sound = false;
+        }
+        lists.push(List { key, span, values });
+    }
+    if lists.is_empty() && is_sound {
+        findings.report(&vary.span(), FaultKind::NothingToVary { key: "vary" });
+        return None;
+    }
+    lists.sort_by_key(|list| list.span.start);
+    is_sound.then_some(lists)
+}
+
+/// The values of a range, both ends included where the steps reach the second. `None` after a fault.
+fn values_of(
     findings: &mut Findings<'_>,
-    key: &Key,
-    vary: &VaryTable,
-    base_name: &str,
-    so_far: &[(String, GrilleTable)],
-) -> Vec<(String, GrilleTable)> {
-    let Some(values) = (key.values)(vary) else {
-        return Vec::new();
+    span: &Range<usize>,
+    range: &RangeTable,
+) -> Option<Vec<Value>> {
+    let header = Table {
+        name: "the range",
+        span: span.clone(),
     };
-    if values.get_ref().is_empty() {
-        findings.report(&values.span(), FaultKind::NothingToVary { key: key.name });
-        return Vec::new();
+    let from = findings.required_number(&header, "from", &range.from, &limits::RANGE_END);
+    let to = findings.required_number(&header, "to", &range.to, &limits::RANGE_END);
+    let how = findings.exactly_one(
+        &header,
+        &[
+            ("step", span_of(range.step.as_ref())),
+            ("count", span_of(range.count.as_ref())),
+        ],
+    );
+    let (count, step) = if how? == "count" {
+        let count = findings.required_whole(&header, "count", &range.count, &limits::RANGE_COUNT);
+        let (count, from, to) = (count?, from?, to?);
+        (count, (to - from) / f64::from(count - 1))
+    } else {
+        let step = findings.required_number(&header, "step", &range.step, &limits::RANGE_END);
+        let (step, from, to) = (step?, from?, to?);
+        // A step that is meant to end at `to` may fall short of it by rounding.
+        let steps = ((to - from) / step + 1e-9).floor();
+        if step.abs() <= 0.0 || steps < 0.0 {
+            findings.report(
+                &span_of(range.step.as_ref())?,
+                FaultKind::StepAway { step, from, to },
+            );
+            return None;
+        }
+        if steps >= limits::MOST_GRILLES as f64 {
+            let (count, limit) = (whole(steps), limits::MOST_GRILLES);
+            findings.report(span, FaultKind::TooManyGrilles { count, limit });
+            return None;
+        }
+        (u32::try_from(whole(steps)).ok()? + 1, step)
+    };
+    let from = from?;
+    let value = |i: u32| {
+        // 0.1 + 2 x 0.1 is meant to be 0.3.
+        let value = ((from + f64::from(i) * step) * 1e9).round() / 1e9;
+        Value::Number(Spanned::new(span.clone(), value))
+    };
+    Some((0..count).map(value).collect())
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a count that is not negative; a huge one stays huge"
+)]
+fn whole(count: f64) -> usize {
+    count as usize
+}
+
+/// One grille per row.
+fn by_rows(
+    findings: &mut Findings<'_>,
+    rows: &Spanned<Vec<Spanned<RowTable>>>,
+    base_name: &str,
+    (stem, base): &(String, GrilleTable),
+) -> Made {
+    if rows.get_ref().is_empty() {
+        findings.report(&rows.span(), FaultKind::NothingToVary { key: "rows" });
     }
     let mut made = Vec::new();
+    for row in rows.get_ref() {
+        let mut grille = base.clone();
+        make_room(&mut grille, row.get_ref());
+        let mut words: Vec<(usize, String)> = Vec::new();
+        let mut is_sound = true;
+        for key in &KEYS {
+            let Some(value) = (key.given)(row.get_ref()) else {
+                continue;
+            };
+            let setting = (key.set)(&mut grille, value.clone(), Rule::Any);
+            is_sound &= is_done(findings, (key, &value), &value.span(), setting, base_name);
+            words.push((value.span().start, key.in_name(&value)));
+        }
+        words.sort_by_key(|(offset, _)| *offset);
+        if words.is_empty() {
+            findings.report(&row.span(), FaultKind::NothingToVary { key: "rows" });
+            continue;
+        }
+        let words: Vec<String> = words.into_iter().map(|(_, words)| words).collect();
+        let called = match &row.get_ref().name {
+            Some(_) => findings.name(&Table::new("the row", row), &row.get_ref().name),
+            None => Some(words.join(", ")),
+        };
+        if let (Some(called), true) = (called, is_sound) {
+            made.push((format!("{stem}, {called}"), grille));
+        }
+    }
+    made
+}
+
+/// Every grille so far with every value of one key.
+fn vary_one(findings: &mut Findings<'_>, list: &List, base_name: &str, so_far: &Made) -> Made {
+    let key = list.key;
+    let mut made = Vec::new();
     for (name, grille) in so_far {
-        for value in values.get_ref() {
+        for value in &list.values {
             let mut grille = grille.clone();
-            match (key.set)(&mut grille, value.clone()) {
-                Setting::Done => {
-                    let number = value.get_ref();
-                    made.push((
-                        format!("{name}, {} {number}{}", key.in_words, key.unit),
-                        grille,
-                    ));
-                }
-                Setting::NotUsed => {
-                    let kind = FaultKind::CannotVary {
-                        key: key.name,
-                        base: base_name.to_owned(),
-                    };
-                    findings.report(&values.span(), kind);
-                    return Vec::new();
-                }
-                Setting::NotWhole => {
-                    let kind = FaultKind::NotWhole {
-                        key: key.name,
-                        value: *value.get_ref(),
-                    };
-                    findings.report(&value.span(), kind);
-                }
+            let setting = (key.set)(&mut grille, value.clone(), Rule::Known);
+            if is_done(findings, (key, value), &list.span, setting, base_name) {
+                made.push((format!("{name}, {}", key.in_name(value)), grille));
+            } else if setting == Setting::NotUsed {
+                return Vec::new();
             }
         }
     }
     made
+}
+
+/// Whether a value was set; otherwise notes the fault, at `span` if the key is to blame and not the value.
+fn is_done(
+    findings: &mut Findings<'_>,
+    (key, value): (&Key, &Value),
+    span: &Range<usize>,
+    setting: Setting,
+    base_name: &str,
+) -> bool {
+    match (setting, value) {
+        (Setting::Done, _) => true,
+        (Setting::NotWhole, Value::Number(number)) => {
+            let kind = FaultKind::NotWhole {
+                key: key.name,
+                value: *number.get_ref(),
+            };
+            findings.report(&value.span(), kind);
+            false
+        }
+        (Setting::NotUsed | Setting::NotWhole, _) => {
+            let kind = FaultKind::CannotVary {
+                key: key.name,
+                base: base_name.to_owned(),
+            };
+            findings.report(span, kind);
+            false
+        }
+    }
 }
 
 #[cfg(test)]
@@ -428,5 +354,95 @@ mod tests {
         };
         assert_eq!(bars.bar_count, 9);
         assert_eq!(study.grilles[3].name, "s, bars 9");
+    }
+
+    fn names_of(series: &str) -> Vec<String> {
+        let grilles = read(series).grilles.into_iter().skip(2);
+        grilles.map(|grille| grille.name).collect()
+    }
+
+    #[test]
+    fn ranges_by_step_and_by_count_hold_both_ends() {
+        let by_step = "base = \"dots\"\nvary.rib_mm = { from = 0.8, to = 1.4, step = 0.2 }";
+        let names = [
+            "dots, rib 0.8",
+            "dots, rib 1",
+            "dots, rib 1.2",
+            "dots, rib 1.4",
+        ];
+        assert_eq!(names_of(by_step), names);
+        let by_count = "base = \"dots\"\nvary.rib_mm = { from = 0.8, to = 1.4, count = 4 }";
+        assert_eq!(names_of(by_count), names);
+        let down = "base = \"dots\"\nvary.rib_mm = { from = 1.2, to = 0.75, step = -0.2 }";
+        assert_eq!(
+            names_of(down),
+            ["dots, rib 1.2", "dots, rib 1", "dots, rib 0.8"]
+        );
+    }
+
+    #[test]
+    fn words_and_edges_can_be_varied() {
+        let series = "base = \"dots\"\nvary = { layout = [\"square\", \"staggered\"], front_edge = [{ radius_mm = 0.4 }, { sharp = true }] }";
+        assert_eq!(
+            names_of(series),
+            [
+                "dots, layout square, front edge rounded 0.4",
+                "dots, layout square, front edge sharp",
+                "dots, layout staggered, front edge rounded 0.4",
+                "dots, layout staggered, front edge sharp",
+            ]
+        );
+    }
+
+    #[test]
+    fn a_row_says_what_is_different_from_the_base() {
+        let series = "base = \"dots\"\nrows = [{ shape = \"hexagon\", across_flats_mm = 6, twist_deg = 20 }, { rib_mm = 1.4, lean_deg = 10 }, { name = \"thin\", thickness_mm = 2 }]";
+        assert_eq!(
+            names_of(series),
+            [
+                "dots, hexagon, across flats 6, twist 20 deg",
+                "dots, rib 1.4, lean 10 deg",
+                "dots, thin",
+            ]
+        );
+        let study = read(series);
+        let Pattern::Holes(holes) = &study.grilles[2].zones[0].pattern else {
+            panic!("{study:?}");
+        };
+        assert_eq!(
+            holes.shape,
+            HoleShape::Hexagon {
+                across_flats: 0.006
+            }
+        );
+    }
+
+    #[test]
+    fn rows_and_lists_go_together() {
+        let series =
+            "base = \"dots\"\nrows = [{ rib_mm = 1 }, { rib_mm = 2 }]\nvary.thickness_mm = [3, 5]";
+        assert_eq!(
+            names_of(series),
+            [
+                "dots, rib 1, thickness 3",
+                "dots, rib 1, thickness 5",
+                "dots, rib 2, thickness 3",
+                "dots, rib 2, thickness 5",
+            ]
+        );
+    }
+
+    #[test]
+    fn another_shape_keeps_the_sizes_that_it_shares() {
+        let names = names_of(
+            "base = \"dots\"\nrows = [{ shape = \"square\", side_mm = 5 }]\nvary.shape = [\"square\", \"triangle\"]",
+        );
+        assert_eq!(
+            names,
+            [
+                "dots, square, side 5, square",
+                "dots, square, side 5, triangle"
+            ]
+        );
     }
 }
