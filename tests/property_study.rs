@@ -172,7 +172,7 @@ fn study() -> impl Strategy<Value = String> {
                  [place]\nside = \"exhaust\"\npc_case_k = {pc_case_k}\nheat_load_w = {heat}\n{rig}{meter}{panels}{fabric}\
                  [[grille]]\nname = {name}\nthickness_mm = {thickness}\nborder_mm = {border}\ncentre_disc_mm = {disc}\n\
                  front_edge = {{ radius_mm = {edge} }}\n{pattern}\
-                 [run]\n{budget}time_limit_min = {minutes}\nthreads = {threads}\n"
+                 [run]\n{budget}time_limit_min = {minutes}\nthreads = {threads}\nmemory_gb = {tolerance}\n"
             )
         },
     )

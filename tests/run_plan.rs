@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 
 use ventwright::run::plan::{Plan, plan};
 use ventwright::run::planned::{Repeat, Run, Subject};
-use ventwright::run::schedule::{expected_seconds, schedule};
+use ventwright::run::schedule::{Capacity, expected_seconds, schedule};
 use ventwright::study::{Draft, Study};
 
 const SQUARES: &str = "shape = \"square\"\nside_mm = 5\nrib_mm = 1.5\n";
@@ -328,7 +328,11 @@ fn a_lone_repeat_gets_all_threads_and_many_go_side_by_side() {
             .collect();
         let plan = planned("", "intake", "standard", &grilles);
         let all: Vec<usize> = (0..plan.runs.len()).collect();
-        let order = schedule(&plan.runs, &all, threads);
+        let capacity = Capacity {
+            threads,
+            memory_bytes: 1 << 40,
+        };
+        let order = schedule(&plan.runs, &all, capacity);
         let mut entered = [order.abreast.clone(), order.alone.clone()].concat();
         entered.sort_unstable();
         assert_eq!(entered, all, "each run once");

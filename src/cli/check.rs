@@ -27,10 +27,23 @@ pub struct RunPlan {
     pub fan_views: Vec<PlannedRun>,
     /// Runs at a time.
     pub threads: usize,
+    /// Memory that the runs may take together, bytes.
+    pub memory_limit: u64,
+    /// What they take on disk; with a time budget all that it could come to.
+    pub disk: Disk,
     /// With a time budget: then `runs` are those of the first step.
     pub budget: Option<BudgetForeseen>,
     /// Names of the grilles whose holes turn but are run as straight.
     pub undecided: Vec<String>,
+}
+
+/// What a batch takes on disk, about, bytes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Disk {
+    /// What it leaves.
+    pub left: u64,
+    /// The most at a time, half runs included.
+    pub most: u64,
 }
 
 /// What a time budget has to choose from.

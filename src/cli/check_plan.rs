@@ -51,7 +51,7 @@ pub(super) fn write_plan(
             plan.threads,
             if plan.threads == 1 { "" } else { "s" },
             cells.unwrap_or(0),
-            memory_at_a_time(&plan.runs, plan.threads) as f64 / 1e6
+            memory_at_a_time(&plan.runs, plan) as f64 / 1e6
         ),
     )?;
     let mut runs = plan.runs.as_slice();
@@ -69,6 +69,7 @@ pub(super) fn write_plan(
         )?;
     }
     write_fan_views(out, plan)?;
+    write_wrapped(out, "  ", &disk_in_words(plan))?;
     for name in &plan.undecided {
         write_wrapped(
             out,
@@ -104,11 +105,28 @@ fn budget_in_words(grilles: usize, glance: f64, budget: &BudgetForeseen) -> Stri
     format!("{given}: after that, room for {}", rooms.join(" or "))
 }
 
+/// What everything takes on disk.
+fn disk_in_words(plan: &RunPlan) -> String {
+    let size = |bytes: u64| match bytes as f64 {
+        bytes if bytes < 1e9 => format!("{:.0} MB", bytes / 1e6),
+        bytes => format!("{:.1} GB", bytes / 1e9),
+    };
+    let (left, most) = (size(plan.disk.left), size(plan.disk.most));
+    let all = if plan.budget.is_some() {
+        "if the budget reached all of it, "
+    } else {
+        ""
+    };
+    format!("on disk: {all}about {left} of results, and up to {most} while runs are half done")
+}
+
 /// Most memory that is taken at a time, bytes: by the largest runs, as many as go side by side.
-fn memory_at_a_time(runs: &[PlannedRun], threads: usize) -> u64 {
+fn memory_at_a_time(runs: &[PlannedRun], plan: &RunPlan) -> u64 {
     let mut bytes: Vec<u64> = runs.iter().map(|run| run.memory_bytes).collect();
     bytes.sort_unstable_by(|a, b| b.cmp(a));
-    bytes.iter().take(threads).sum()
+    let together: u64 = bytes.iter().take(plan.threads).sum();
+    // Beyond the limit fewer go side by side.
+    together.min(plan.memory_limit.max(bytes.first().copied().unwrap_or(0)))
 }
 
 /// One line for the views of the whole fan face that follow the ranking, and one for those of them that resolve rings.
@@ -131,7 +149,7 @@ fn write_fan_views(out: &mut String, plan: &RunPlan) -> std::fmt::Result {
             "then {} views of the whole fan face (the bare fan, and each grille with a number){resolved}: about {} more, up to {cells} cells and {:.0} MB of memory; no rank changes by them",
             views.len(),
             duration_in_words(seconds),
-            memory_at_a_time(views, plan.threads) as f64 / 1e6
+            memory_at_a_time(views, plan) as f64 / 1e6
         ),
     )
 }
@@ -164,6 +182,7 @@ fn write_runs(out: &mut String, runs: &[PlannedRun]) -> std::fmt::Result {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::cli::Disk;
 
     #[test]
     fn the_plan_has_a_line_for_each_view_of_each_grille() {
@@ -195,6 +214,11 @@ mod tests {
                 },
             ],
             threads: 2,
+            memory_limit: 10_000_000_000,
+            disk: Disk {
+                left: 12_300_000,
+                most: 1_260_000_000,
+            },
             budget: None,
             undecided: vec!["rings".to_owned()],
         };
@@ -215,6 +239,7 @@ mod tests {
              then 2 views of the whole fan face (the bare fan, and each grille with a\n    \
              number), 1 of them pictures with resolved rings: about 42 s more, up to\n    \
              90000 cells and 20 MB of memory; no rank changes by them\n  \
+             on disk: about 12 MB of results, and up to 1.3 GB while runs are half done\n  \
              rings: its openings turn, but are run as straight ones; its place stays open"
         );
     }

@@ -3,7 +3,8 @@
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use crate::cli::Terminal;
-use crate::cli::progress::{Progress, Stage, batch_in_words};
+use crate::cli::progress::{Progress, Stage};
+use crate::cli::progress_words::{batch_in_words, best_so_far};
 use crate::report::StudyResult;
 use crate::run::batch::{BatchLimits, solve};
 use crate::run::face_plan::FacePlan;
@@ -37,10 +38,11 @@ pub(super) fn add_fan_views(
     let progress = Progress::new(
         &faces.runs,
         Stage::FanViews,
-        limits.threads,
+        limits.capacity.threads,
         terminal,
         stops,
-    );
+    )
+    .with_best(best_so_far(result));
     let limits = BatchLimits {
         batch_seconds: (limits.batch_seconds - result.elapsed_s).max(0.0),
         ..*limits

@@ -35,6 +35,7 @@ impl KeptArgs {
             file: self.study.clone(),
             quality: None,
             threads: None,
+            memory: None,
             tolerance: None,
             hours: None,
             ready_by: None,

@@ -22,12 +22,16 @@ mod fan_views;
 mod first_screen;
 mod gentle;
 mod kept_study;
+mod memory;
 mod new;
 mod night;
 mod only;
 mod plan;
 mod planned;
 mod progress;
+mod progress_events;
+mod progress_screen;
+mod progress_words;
 mod rank;
 mod report;
 mod results;
@@ -39,12 +43,13 @@ mod study_file;
 mod terminal;
 mod work_clock;
 
-pub use check::{BudgetForeseen, CheckArgs, PlannedRun, RunPlan};
+pub use check::{BudgetForeseen, CheckArgs, Disk, PlannedRun, RunPlan};
 pub use compare::CompareArgs;
 pub use doubts::{DoubtsArgs, Form};
 pub use kept_study::KeptArgs;
 pub use new::NewArgs;
 pub use plan::PlanArgs;
+pub use progress_events::ProgressForm;
 pub use rank::RankArgs;
 pub use report::ReportArgs;
 pub use run::RunArgs;
@@ -137,6 +142,10 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
     };
     let terminal = Terminal::new(args.quiet);
+    let terminal = match &args.command {
+        Command::Run(run) => terminal.telling(run.progress),
+        _ => terminal,
+    };
     let outcome = match args.command {
         Command::New(args) => new::new(&args, &terminal),
         Command::Check(args) => check::check(&args, &terminal, &planned::foreseen),

@@ -6,7 +6,8 @@ use jiff::ZonedDateTime;
 use jiff::civil::Time;
 
 use crate::cli::planned::too_large;
-use crate::cli::progress::{Progress, Stage, batch_in_words};
+use crate::cli::progress::{Progress, Stage, clock_after};
+use crate::cli::progress_words::{batch_in_words, best_so_far};
 use crate::cli::results::write_ranking;
 use crate::cli::run::{Batch, Desk};
 use crate::cli::{Failure, StudyOnDisk};
@@ -56,9 +57,11 @@ pub(super) fn solve_within(
         end: (1.0 - RESERVE) * given,
         spent: 0.0,
         known: Known::new(),
+        best: None,
+        ends_at: clock_after(given, &ZonedDateTime::now()),
         has_lost_files: false,
     };
-    let mut night = Night::begin(&on_disk.study, desk.limits.threads);
+    let mut night = Night::begin(&on_disk.study, desk.limits.capacity);
     let mut steps: Vec<BudgetStep> = Vec::new();
     let mut step: Option<Step> = None;
     loop {
@@ -86,6 +89,7 @@ pub(super) fn solve_within(
                 .map_err(|grilles| too_large(on_disk, grilles))?
         };
         let result = under_way.conclude(&plan);
+        under_way.best = best_so_far(&result);
         let left = under_way.end - under_way.spent;
         step = night.next(&result, &under_way.known, left);
         let budget = BudgetTold {
@@ -147,6 +151,10 @@ struct UnderWay<'a> {
     end: f64,
     spent: f64,
     known: Known,
+    /// The best grille of the ranking so far.
+    best: Option<String>,
+    /// What the clock shows at the end of the budget.
+    ends_at: String,
     has_lost_files: bool,
 }
 
@@ -159,8 +167,16 @@ impl UnderWay<'_> {
             return (0.0, 0.0);
         }
         let desk = self.desk;
-        let threads = desk.limits.threads;
-        let progress = Progress::new(&runs, Stage::Ranking, threads, desk.terminal, desk.stops);
+        let capacity = desk.limits.capacity;
+        let progress = Progress::new(
+            &runs,
+            Stage::Ranking,
+            capacity.threads,
+            desk.terminal,
+            desk.stops,
+        )
+        .with_best(self.best.clone())
+        .ends_at(self.ends_at.clone());
         let limits = BatchLimits {
             batch_seconds: (self.end - self.spent).max(0.0),
             ..desk.limits
@@ -180,7 +196,7 @@ impl UnderWay<'_> {
             }
             self.known.insert(identity(&runs[index]), summary);
         }
-        (schedule(&runs, &solved, threads).seconds, spent)
+        (schedule(&runs, &solved, capacity).seconds, spent)
     }
 
     fn summaries(&self, plan: &Plan) -> Vec<Option<RunSummary>> {

@@ -5,7 +5,8 @@ use std::sync::atomic::Ordering;
 
 use anyhow::anyhow;
 
-use crate::cli::progress::{Progress, Stage, batch_in_words};
+use crate::cli::progress::{Progress, Stage};
+use crate::cli::progress_words::batch_in_words;
 use crate::cli::run::{lost_files, stopped_in_words};
 use crate::cli::signals::Signals;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
@@ -43,7 +44,13 @@ pub(super) fn solve_only(
         )));
     }
     runs.retain(|run| keys.contains(&run.key));
-    let progress = Progress::new(&runs, stage, limits.threads, terminal, signals.count);
+    let progress = Progress::new(
+        &runs,
+        stage,
+        limits.capacity.threads,
+        terminal,
+        signals.count,
+    );
     let batch = solve(&runs, folder, limits, &progress);
     let elapsed = progress.end();
     if signals.count.load(Ordering::Relaxed) > 0 {

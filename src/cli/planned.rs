@@ -1,13 +1,17 @@
 //! The runs of a study as `run`, `check` and `runs` need them.
 
+use std::collections::HashSet;
+
 use jiff::ZonedDateTime;
 
+use crate::cli::memory::capacity;
 use crate::cli::night::seconds_of;
-use crate::cli::{BudgetForeseen, Failure, PlannedRun, RunPlan, StudyOnDisk};
+use crate::cli::{BudgetForeseen, Disk, Failure, PlannedRun, RunPlan, StudyOnDisk};
+use crate::run::disk::{batch_disk_bytes, disk_bytes};
 use crate::run::face_foreseen::foreseen_fan_views;
-use crate::run::plan::{LARGEST_RUN_BYTES, Plan, TooLarge, ZonePlan, plan};
+use crate::run::plan::{Plan, TooLarge, ZonePlan, largest_run_bytes, plan};
 use crate::run::planned::Run;
-use crate::run::schedule::{expected_seconds, schedule};
+use crate::run::schedule::{Capacity, expected_seconds, schedule};
 use crate::study::{Quality, Study, Threads};
 
 /// The runs of a study; grilles that do not fit into memory are faults of the study.
@@ -22,7 +26,7 @@ pub(super) fn too_large(on_disk: &StudyOnDisk, grilles: Vec<TooLarge>) -> Failur
             &grille.grille,
             grille.cell_count,
             grille.memory_bytes,
-            LARGEST_RUN_BYTES as f64,
+            largest_run_bytes(&on_disk.study) as f64,
         )
     };
     Failure::Study(grilles.into_iter().map(fault).collect())
@@ -31,7 +35,7 @@ pub(super) fn too_large(on_disk: &StudyOnDisk, grilles: Vec<TooLarge>) -> Failur
 /// What `check` tells of the runs.
 pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure> {
     let study = &on_disk.study;
-    let threads = threads(study);
+    let capacity = capacity(study, threads(study));
     let plan_at = |quality: Quality| {
         let study = Study {
             run: study.run.at(quality),
@@ -47,7 +51,7 @@ pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure
             let each = |quality: Quality| {
                 // What does not fit into memory stays as it is.
                 let plan = plan_at(quality).ok()?;
-                let seconds: f64 = batch(&plan.runs, threads)
+                let seconds: f64 = batch(&plan.runs, capacity)
                     .iter()
                     .map(|run| run.seconds)
                     .sum();
@@ -74,10 +78,25 @@ pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure
         },
         ..study.clone()
     };
+    let views = foreseen_fan_views(&viewed, &plan);
+    // With a budget, of everything that it could lead to.
+    let deepest = budget
+        .as_ref()
+        .and_then(|_| plan_at(study.run.quality).ok());
+    let mut kept = plan.runs.clone();
+    kept.extend(deepest.map_or_else(Vec::new, |plan| plan.runs));
+    kept.extend(views.iter().cloned());
+    let mut keys = HashSet::new();
+    kept.retain(|run| keys.insert(run.key.clone()));
     Ok(Some(RunPlan {
-        runs: batch(&plan.runs, threads),
-        fan_views: batch(&foreseen_fan_views(&viewed, &plan), threads),
-        threads,
+        runs: batch(&plan.runs, capacity),
+        fan_views: batch(&views, capacity),
+        threads: capacity.threads,
+        memory_limit: capacity.memory_bytes,
+        disk: Disk {
+            left: kept.iter().map(|run| disk_bytes(run).files).sum(),
+            most: batch_disk_bytes(&kept, capacity.threads),
+        },
         budget,
         undecided: undecided
             .map(|grille| study.grilles[grille.index].name.clone())
@@ -86,9 +105,9 @@ pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure
 }
 
 /// The runs of a batch, each with its share of the time.
-fn batch(runs: &[Run], threads: usize) -> Vec<PlannedRun> {
+fn batch(runs: &[Run], capacity: Capacity) -> Vec<PlannedRun> {
     let all: Vec<usize> = (0..runs.len()).collect();
-    let order = schedule(runs, &all, threads);
+    let order = schedule(runs, &all, capacity);
     let work: f64 = runs.iter().map(expected_seconds).sum();
     let planned = runs.iter().map(|run| PlannedRun {
         grille: run.grille.clone(),
@@ -96,7 +115,7 @@ fn batch(runs: &[Run], threads: usize) -> Vec<PlannedRun> {
         is_three_dimensional: run.is_repeat(),
         face_velocity: run.face_velocity,
         cell_count: run.cell_count() as u64,
-        memory_bytes: run.memory_bytes(),
+        memory_bytes: run.peak_bytes(),
         seconds: expected_seconds(run) / work.max(f64::MIN_POSITIVE) * order.seconds,
     });
     planned.collect()

@@ -1,14 +1,19 @@
-//! How far a batch is: a bar with the finish time on a terminal, plain lines otherwise.
+//! How far a batch is: lines and a bar with the finish time on a terminal, plain lines elsewhere, JSON on request.
 
 use std::path::Path;
-use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::time::Duration;
+use std::sync::{Mutex, MutexGuard};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use jiff::{SignedDuration, ZonedDateTime};
+use serde_json::{Value, json};
 
 use crate::cli::Terminal;
+use crate::cli::progress_events::{LEAST_SECONDS, joined, of_loss, of_run};
+use crate::cli::progress_screen::{ShownBatch, ShownRun, screen};
+use crate::cli::progress_words::number_in_words;
 use crate::cli::rank::lost_in_words;
+use crate::cli::terminal::stderr_width;
 use crate::cli::work_clock::{self, WorkClock};
 use crate::likely::Likely;
 use crate::measure::drive::DriveProgress;
@@ -18,6 +23,9 @@ use crate::run::finished::Finder;
 use crate::run::planned::Run;
 use crate::run::schedule::{expected_seconds, seconds_done, seconds_of};
 use crate::store::StoreError;
+
+/// Time between two pictures on a terminal, s.
+const BETWEEN_PICTURES: f64 = 0.2;
 
 /// What a batch is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,11 +37,15 @@ pub(super) enum Stage {
 }
 
 /// Watches a batch and tells the user on stderr.
-pub(super) struct Progress {
+pub(super) struct Progress<'a> {
+    runs: &'a [Run],
     clock: WorkClock,
     stops: &'static AtomicUsize,
     terminal: Terminal,
     bar: ProgressBar,
+    /// What the ranking knows so far, and when a budget ends.
+    best: Option<String>,
+    ends_at: Option<String>,
     state: Mutex<State>,
 }
 
@@ -47,12 +59,47 @@ struct State {
     ended_count: usize,
     /// What of it was solved in this process, for the finish time.
     solved: f64,
+    /// Runs under way, in the order in which they started.
+    under_way: Vec<usize>,
+    /// Their running K.
+    losses: Vec<Option<Likely>>,
+    /// When the last event about a run was told, s.
+    told: Vec<f64>,
+    drawn: f64,
 }
 
-impl Progress {
+impl State {
+    /// Share of a run that is done: what takes longer than expected stays short of its end.
+    fn share(&self, index: usize) -> f64 {
+        if self.is_ended[index] {
+            1.0
+        } else {
+            (self.done[index] / self.expected[index].max(1e-9)).min(0.95)
+        }
+    }
+
+    /// Work of all runs and what of it is done, in seconds of one thread.
+    fn work(&self) -> (f64, f64) {
+        let total: f64 = self.expected.iter().sum();
+        let all = 0..self.expected.len();
+        let done: f64 = all.map(|i| self.share(i) * self.expected[i]).sum();
+        (total, done)
+    }
+
+    /// Time that it will still take, s.
+    fn left(&self, seconds: f64) -> Option<f64> {
+        if self.solved <= 0.0 || seconds < 1.0 {
+            return None;
+        }
+        let (total, done) = self.work();
+        Some((total - done) * seconds / self.solved)
+    }
+}
+
+impl<'a> Progress<'a> {
     /// Starts the clock. `stops` counts the signals to stop.
     pub(super) fn new(
-        runs: &[Run],
+        runs: &'a [Run],
         stage: Stage,
         threads: usize,
         terminal: &Terminal,
@@ -60,15 +107,14 @@ impl Progress {
     ) -> Self {
         let expected: Vec<f64> = runs.iter().map(expected_seconds).collect();
         let bar = if terminal.is_stderr_live() {
-            ProgressBar::with_draw_target(Some(1000), ProgressDrawTarget::stderr())
+            ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr())
         } else {
             ProgressBar::hidden()
         };
         // The template is a constant: a test draws it.
-        if let Ok(style) = ProgressStyle::with_template("{bar:24} {percent:>3} % {msg}") {
+        if let Ok(style) = ProgressStyle::with_template("{msg}") {
             bar.set_style(style);
         }
-        bar.enable_steady_tick(Duration::from_millis(500));
         let count = expected.len();
         let repeats = runs.iter().filter(|run| run.is_repeat()).count();
         let solid = if repeats > 0 {
@@ -76,133 +122,163 @@ impl Progress {
         } else {
             String::new()
         };
-        terminal.note(&match stage {
-            Stage::Ranking => format!(
-                "{count} runs{solid}, {threads} at a time; stop with Ctrl-C, finished runs are kept"
+        let (name, words) = match stage {
+            Stage::Ranking => (
+                "ranking",
+                format!(
+                    "{count} runs{solid}, {threads} at a time; stop with Ctrl-C, finished runs are kept"
+                ),
             ),
-            Stage::FanViews => format!(
-                "{count} {} of the whole fan face, {threads} at a time; stop with Ctrl-C, the ranking is written",
-                if count == 1 { "view" } else { "views" }
+            Stage::FanViews => (
+                "fan views",
+                format!(
+                    "{count} {} of the whole fan face, {threads} at a time; stop with Ctrl-C, the ranking is written",
+                    if count == 1 { "view" } else { "views" }
+                ),
             ),
-        });
+        };
+        if terminal.is_for_programs() {
+            let begun = json!({ "stage": name, "run_count": count, "threads": threads });
+            terminal.event("begun", begun);
+        } else {
+            terminal.note(&words);
+        }
         Self {
+            runs,
             clock: WorkClock::start(),
             stops,
             terminal: terminal.clone(),
             bar,
+            best: None,
+            ends_at: None,
             state: Mutex::new(State {
                 done: vec![0.0; count],
                 is_ended: vec![false; count],
                 ended_count: 0,
                 expected,
                 solved: 0.0,
+                under_way: Vec::new(),
+                losses: vec![None; count],
+                told: vec![f64::NEG_INFINITY; count],
+                drawn: f64::NEG_INFINITY,
             }),
         }
+    }
+
+    /// With the best grille so far, once a ranking knows it.
+    pub(super) fn with_best(self, best: Option<String>) -> Self {
+        Self { best, ..self }
+    }
+
+    /// With the time of day at which a time budget ends.
+    pub(super) fn ends_at(self, ends_at: String) -> Self {
+        let ends_at = Some(ends_at);
+        Self { ends_at, ..self }
     }
 
     /// Clears the bar and returns the seconds since the start.
     pub(super) fn end(&self) -> f64 {
         self.bar.finish_and_clear();
-        self.seconds()
-    }
-
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "between 0 and 1000"
-    )]
-    fn draw(&self, state: &State, latest: &str) {
-        let total: f64 = state.expected.iter().sum();
-        let done: f64 = (0..state.expected.len())
-            .map(|i| {
-                if state.is_ended[i] {
-                    state.expected[i]
-                } else {
-                    state.done[i].min(0.95 * state.expected[i])
-                }
-            })
-            .sum();
-        let share = done / total.max(1.0);
-        self.bar
-            .set_position((1000.0 * share).clamp(0.0, 1000.0).round() as u64);
-        self.bar.set_message(format!(
-            "{} of {} runs, {}; {latest}",
-            state.ended_count,
-            state.expected.len(),
-            self.left(state, total - done)
-        ));
-    }
-
-    /// How long it will still take, in words.
-    fn left(&self, state: &State, work_left: f64) -> String {
         let seconds = self.seconds();
-        if state.solved <= 0.0 || seconds < 1.0 {
-            return "finish time not known yet".to_owned();
+        let event = if self.is_interrupted() {
+            "stopped"
+        } else {
+            "ended"
+        };
+        self.terminal.event(
+            event,
+            self.of_batch(&self.state(), json!({ "seconds": seconds })),
+        );
+        seconds
+    }
+
+    fn state(&self) -> MutexGuard<'_, State> {
+        self.state.lock().expect("no holder of this lock panics")
+    }
+
+    /// Draws the screen anew, if the last picture is old enough or something has ended.
+    fn draw(&self, state: &mut State, is_urgent: bool) {
+        let seconds = self.seconds();
+        if self.bar.is_hidden() || (!is_urgent && seconds - state.drawn < BETWEEN_PICTURES) {
+            return;
         }
-        let left = work_left * seconds / state.solved;
-        format!("about {} left", duration_in_words(left))
+        state.drawn = seconds;
+        let runs = state.under_way.iter().map(|&index| ShownRun {
+            grille: &self.runs[index].grille,
+            view: self.runs[index].view_in_words(),
+            face_velocity: self.runs[index].face_velocity,
+            loss: state.losses[index],
+            share: state.share(index),
+        });
+        let runs: Vec<ShownRun<'_>> = runs.collect();
+        let best = self.best.iter().map(|best| format!("best so far: {best}"));
+        let ends = self
+            .ends_at
+            .iter()
+            .map(|clock| format!("the time budget ends {clock}"));
+        let standing: Vec<String> = best.chain(ends).collect();
+        let (total, done) = state.work();
+        let batch = ShownBatch {
+            share: done / total.max(1e-9),
+            ended_count: state.ended_count,
+            count: self.runs.len(),
+            left: state.left(seconds).map(|left| {
+                (
+                    duration_in_words(left),
+                    clock_after(left, &ZonedDateTime::now()),
+                )
+            }),
+            standing: &standing.join("; "),
+        };
+        let columns = stderr_width();
+        self.bar.set_message(screen(&batch, &runs, columns));
+        self.bar.tick();
+    }
+
+    /// Says something between two pictures.
+    fn say(&self, line: &str) {
+        self.bar.suspend(|| self.terminal.note(line));
+    }
+
+    /// The same about a run, or tells a program of the event.
+    fn tell(&self, event: &str, run: &Run, keys: Value, line: &str) {
+        if self.terminal.is_for_programs() {
+            self.terminal.event(event, joined(of_run(run), keys));
+        } else {
+            self.say(line);
+        }
+    }
+
+    /// An event with how far the batch is.
+    fn of_batch(&self, state: &State, keys: Value) -> Value {
+        let (total, done) = state.work();
+        let batch = json!({
+            "run_count": self.runs.len(),
+            "ended_count": state.ended_count,
+            "batch_share": done / total.max(1e-9),
+            "left_s": state.left(self.seconds()),
+            "best": self.best,
+        });
+        joined(keys, batch)
     }
 }
 
-/// What a run gives, in a few words.
-fn number_in_words(summary: &RunSummary) -> String {
-    let Some(seen) = &summary.fan_view else {
-        return loss_in_words(&summary.loss_coefficient);
-    };
-    let total = summary.loss_coefficient;
-    let share = 100.0 * total.half_width() / total.value.abs();
-    format!(
-        "K {:.2} by force, pressure ahead steady within {share:.0} %",
-        seen.static_loss_coefficient_by_force
-    )
+/// What the clock shows after so many seconds, with the day if that is another one.
+pub(super) fn clock_after(seconds: f64, now: &ZonedDateTime) -> String {
+    let later = SignedDuration::try_from_secs_f64(seconds.max(0.0))
+        .ok()
+        .and_then(|duration| now.checked_add(duration).ok());
+    match later {
+        None => "in a very long time".to_owned(),
+        Some(then) if then.date() == now.date() => format!("at {}", then.strftime("%H:%M")),
+        Some(then) if then.date() <= now.date().saturating_add(jiff::Span::new().days(6)) => {
+            format!("on {}", then.strftime("%a at %H:%M"))
+        }
+        Some(then) => format!("on {}", then.strftime("%Y-%m-%d")),
+    }
 }
 
-/// K with its half-width in time, which says nothing about the grid or the view.
-fn loss_in_words(loss: &Likely) -> String {
-    if !loss.value.is_finite() {
-        return "no K".to_owned();
-    }
-    let share = 100.0 * loss.half_width() / loss.value.abs();
-    format!("K {:.3}, steady within {share:.2} %", loss.value)
-}
-
-/// How a batch went, in one line: what was found, what was solved and in what time.
-pub(super) fn batch_in_words(summaries: &[Option<RunSummary>], seconds: f64) -> String {
-    let done = summaries.iter().flatten();
-    let reused = done.clone().filter(|summary| summary.was_reused).count();
-    let solved = done.count() - reused;
-    let runs = |count: usize| if count == 1 { "run" } else { "runs" };
-    let was = |count: usize| if count == 1 { "was" } else { "were" };
-    let missing = summaries.len() - reused - solved;
-    let invalid = summaries.iter().flatten().filter(|s| !s.is_valid).count();
-    let mut parts = Vec::new();
-    if reused > 0 {
-        parts.push(format!(
-            "{reused} finished {} {} reused",
-            runs(reused),
-            was(reused)
-        ));
-    }
-    if solved > 0 {
-        parts.push(format!(
-            "{solved} {} solved in {}",
-            runs(solved),
-            duration_in_words(seconds)
-        ));
-    }
-    if solved == 0 && missing == 0 {
-        parts.push("nothing had to be solved".to_owned());
-    }
-    if invalid > 0 {
-        parts.push(format!("{invalid} of them without a valid number"));
-    }
-    if missing > 0 {
-        parts.push(format!("{missing} {} not run", was(missing)));
-    }
-    parts.join(", ")
-}
-
-impl Watch for Progress {
+impl Watch for Progress<'_> {
     fn seconds(&self) -> f64 {
         self.clock.seconds()
     }
@@ -211,42 +287,82 @@ impl Watch for Progress {
         self.stops.load(Ordering::Relaxed) > 0
     }
 
-    fn started(&self, _index: usize, run: &Run) {
-        let state = self.state.lock().expect("no holder of this lock panics");
-        self.draw(&state, &run.grille);
+    fn started(&self, index: usize, run: &Run) {
+        let mut state = self.state();
+        state.done[index] = 0.0;
+        state.under_way.retain(|other| *other != index);
+        state.under_way.push(index);
+        let expected = json!({ "expected_s": state.expected[index] });
+        self.terminal.event(
+            "started",
+            self.of_batch(&state, joined(of_run(run), expected)),
+        );
+        self.draw(&mut state, true);
     }
 
     fn resumed(&self, index: usize, run: &Run, seconds: f64, steps: u64) {
-        let mut state = self.state.lock().expect("no holder of this lock panics");
+        let mut state = self.state();
         state.done[index] = seconds_of(run, steps as f64);
-        self.draw(&state, &run.grille);
+        self.draw(&mut state, true);
         let line = format!(
             "{}: goes on after {} of work",
             run.grille,
             duration_in_words(seconds)
         );
-        self.bar.suspend(|| self.terminal.note(&line));
+        let keys = json!({ "worked_s": seconds, "share": state.share(index) });
+        self.tell("resumed", run, keys, &line);
     }
 
     fn progressed(&self, index: usize, run: &Run, progress: &DriveProgress) {
         if let Some(jump) = self.clock.jump() {
             let line = work_clock::in_words(jump);
-            self.bar.suspend(|| self.terminal.note(&line));
+            self.tell(
+                "slept",
+                run,
+                json!({ "slept_s": jump.as_secs_f64() }),
+                &line,
+            );
         }
-        let mut state = self.state.lock().expect("no holder of this lock panics");
+        let seconds = self.seconds();
+        let mut state = self.state();
         let done = seconds_done(run, progress);
         state.done[index] += done;
         state.solved += done;
-        self.draw(&state, &run.grille);
+        if let Some(mean) = progress.mean {
+            state.losses[index] = Some(Likely::symmetric(mean.mean, mean.half_width));
+        }
+        self.draw(&mut state, false);
+        if self.terminal.is_for_programs() && seconds - state.told[index] >= LEAST_SECONDS {
+            state.told[index] = seconds;
+            let keys = json!({
+                "share": state.share(index),
+                "loss_coefficient": of_loss(state.losses[index]),
+            });
+            let keys = joined(of_run(run), keys);
+            self.terminal
+                .event("progressed", self.of_batch(&state, keys));
+        }
     }
 
     fn finished(&self, index: usize, run: &Run, summary: &RunSummary) {
-        let mut state = self.state.lock().expect("no holder of this lock panics");
+        let mut state = self.state();
         state.is_ended[index] = true;
         state.ended_count += 1;
-        self.draw(&state, &run.grille);
+        state.under_way.retain(|other| *other != index);
+        self.draw(&mut state, !summary.was_reused);
         if self.terminal.is_stderr_live() {
             return;
+        }
+        if self.terminal.is_for_programs() {
+            let keys = json!({
+                "was_reused": summary.was_reused,
+                "is_valid": summary.is_valid,
+                "stop_reason": summary.stop_reason,
+                "elapsed_s": summary.elapsed_s,
+                "loss_coefficient": of_loss(Some(summary.loss_coefficient)),
+            });
+            let keys = joined(of_run(run), keys);
+            return self.terminal.event("finished", self.of_batch(&state, keys));
         }
         let what = if summary.was_reused {
             "reused".to_owned()
@@ -271,43 +387,83 @@ impl Watch for Progress {
 
     fn begun_anew(&self, run: &Run, why: &str) {
         let line = format!("{}: begins anew, because {why}", run.grille);
-        self.bar.suspend(|| self.terminal.note(&line));
+        self.tell("begun_anew", run, json!({ "why": why }), &line);
+    }
+
+    fn does_not_fit(&self, run: &Run, limit_bytes: u64) {
+        let bytes = run.peak_bytes();
+        let gb = |bytes: u64| bytes as f64 / 1e9;
+        let line = format!(
+            "{}: its {} takes {:.2} GB of memory and is left out, allowed are {:.2}; memory_gb in [run] or --memory allows more",
+            run.grille,
+            run.view_in_words(),
+            gb(bytes),
+            gb(limit_bytes)
+        );
+        let keys = json!({ "memory_bytes": bytes, "limit_bytes": limit_bytes });
+        self.tell("does_not_fit", run, keys, &line);
     }
 
     fn waits(&self, count: usize) {
-        let line = match count {
+        if self.terminal.is_for_programs() {
+            let keys = json!({ "waiting_for": count });
+            return self
+                .terminal
+                .event("waiting", self.of_batch(&self.state(), keys));
+        }
+        self.say(&match count {
             1 => {
                 "one run is solved by another program on the same folder: waiting for it".to_owned()
             }
             _ => format!(
                 "{count} runs are solved by another program on the same folder: waiting for them"
             ),
-        };
-        self.bar.suspend(|| self.terminal.note(&line));
+        });
     }
 
-    fn has_no_locks(&self, _run: &Run, why: &std::io::Error) {
+    fn has_no_locks(&self, run: &Run, why: &std::io::Error) {
         let line = format!(
             "nothing can be locked here ({why}): another program on the same folder would solve the same runs"
         );
-        self.bar.suspend(|| self.terminal.note(&line));
+        self.tell("no_locks", run, json!({ "why": why.to_string() }), &line);
     }
 }
 
-impl Finder for Progress {
+impl Finder for Progress<'_> {
     fn set_aside(&self, run: &Run, why: &str) {
         let line = format!("{}: solved again, because {why}", run.grille);
-        self.bar.suspend(|| self.terminal.note(&line));
+        self.tell("set_aside", run, json!({ "why": why }), &line);
     }
 
     fn misses(&self, run: &Run, file: &Path) {
         let line = lost_in_words(run, file);
-        self.bar.suspend(|| self.terminal.note(&line));
+        self.tell(
+            "file_missing",
+            run,
+            json!({ "file": file.display().to_string() }),
+            &line,
+        );
     }
 
     fn failed(&self, run: &Run, error: &StoreError) {
         // The words of a store error hold those of its causes.
         let words = format!("{}: {error}", run.grille);
         self.bar.suspend(|| self.terminal.complaint(&words));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_clock_is_told_with_its_day_when_that_is_another_one() {
+        let now: ZonedDateTime = "2026-11-26T23:00:00+00:00[UTC]"
+            .parse()
+            .expect("a date with its zone");
+        assert_eq!(clock_after(600.0, &now), "at 23:10");
+        assert_eq!(clock_after(8.2 * 3600.0, &now), "on Fri at 07:12");
+        assert_eq!(clock_after(30.0 * 86_400.0, &now), "on 2026-12-26");
+        assert_eq!(clock_after(f64::INFINITY, &now), "in a very long time");
     }
 }

@@ -14,7 +14,14 @@ use crate::run::finished::{Finder, look};
 use crate::run::night::Night;
 use crate::run::plan::Plan;
 use crate::run::planned::Run;
+use crate::run::schedule::Capacity;
 use crate::store::{StoreError, StudyFolder};
+
+/// What nothing is solved on.
+const NO_RUNS: Capacity = Capacity {
+    threads: 1,
+    memory_bytes: 0,
+};
 
 /// Arguments of `rank`.
 #[derive(Debug, Clone, Args)]
@@ -74,7 +81,7 @@ fn as_deep_as_found(
     folder: &StudyFolder,
     looker: &Looker<'_>,
 ) -> Result<Plan, Failure> {
-    let mut night = Night::begin(&on_disk.study, 1);
+    let mut night = Night::begin(&on_disk.study, NO_RUNS);
     night.take_what_is_there(&|runs| look(runs, folder, looker).iter().all(Option::is_some));
     night.plan().map_err(|grilles| too_large(on_disk, grilles))
 }

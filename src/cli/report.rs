@@ -91,6 +91,7 @@ fn resolved_study(folder: &Path) -> Option<Study> {
         file: folder.join("study.toml"),
         quality: None,
         threads: None,
+        memory: None,
         tolerance: None,
         hours: None,
         ready_by: None,

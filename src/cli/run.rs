@@ -9,19 +9,22 @@ use clap::Args;
 use crate::cli::fan_views::add_fan_views;
 use crate::cli::first_screen::{RESULTS, show};
 use crate::cli::gentle::be_gentle;
+use crate::cli::memory::{capacity, within};
 use crate::cli::night::solve_within;
 use crate::cli::only::solve_only;
 use crate::cli::planned::{planned, threads};
-use crate::cli::progress::{Progress, Stage, batch_in_words};
+use crate::cli::progress::{Progress, Stage};
+use crate::cli::progress_words::batch_in_words;
 use crate::cli::report::write_report;
 use crate::cli::results::{open, write_ranking};
 use crate::cli::signals::Signals;
-use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
+use crate::cli::{Failure, Outcome, ProgressForm, StudyArgs, Terminal};
 use crate::report::{BudgetTold, RunSummary, StudyResult};
 use crate::run::batch::{BatchLimits, solve};
 use crate::run::conclude::conclude;
 use crate::run::plan::Plan;
 use crate::run::planned::Run;
+use crate::run::schedule::Capacity;
 use crate::store::StudyFolder;
 use crate::study::{Quality, Study};
 
@@ -43,22 +46,29 @@ pub struct RunArgs {
     /// Let other programs go first (low priority)
     #[arg(long)]
     pub gentle: bool,
+    /// How progress is told on stderr
+    #[arg(long, value_enum, value_name = "FORM", default_value_t)]
+    pub progress: ProgressForm,
 }
 
 /// Runs a study.
 pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
-    let on_disk = args.study.read()?;
+    let mut on_disk = args.study.read()?;
+    // What the outputs tell is the study as it was written, whatever this machine has free.
+    let written = on_disk.study.clone();
+    let capacity = capacity(&written, threads(&written));
+    on_disk.study = within(&written, capacity);
     let study = &on_disk.study;
     let at_once = match study.run.budget {
         Some(_) if args.only.is_empty() => None,
         _ => Some(planned(&on_disk)?),
     };
-    let folder = open(&args.results, study)?;
+    let folder = open(&args.results, &written)?;
     if args.gentle {
         be_gentle(terminal);
     }
     let signals = Signals::listen().map_err(Failure::Broken)?;
-    let limits = batch_limits(study, threads(study), args.fresh);
+    let limits = batch_limits(study, capacity, args.fresh);
     if let (Some(plan), false) = (&at_once, args.only.is_empty()) {
         let asked = (args.only.as_slice(), &args.study);
         return solve_only(asked, study, plan, &folder, &limits, (terminal, &signals));
@@ -81,7 +91,7 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
         ));
         return Ok(Outcome::Interrupted);
     }
-    conclude_and_show(args, study, batch, &desk)
+    conclude_and_show(args, &written, batch, &desk)
 }
 
 /// Where a batch is solved and who is told.
@@ -109,7 +119,7 @@ fn solve_at_once(plan: Plan, desk: &Desk<'_>) -> Batch {
     let progress = Progress::new(
         &plan.runs,
         Stage::Ranking,
-        limits.threads,
+        limits.capacity.threads,
         desk.terminal,
         desk.stops,
     );
@@ -193,11 +203,11 @@ fn conclude_and_show(
     })
 }
 
-fn batch_limits(study: &Study, threads: usize, is_fresh: bool) -> BatchLimits {
+fn batch_limits(study: &Study, capacity: Capacity, is_fresh: bool) -> BatchLimits {
     BatchLimits {
         run_seconds: study.run.time_limit_per_run.as_secs_f64(),
         batch_seconds: study.run.time_limit.as_secs_f64(),
-        threads,
+        capacity,
         is_fresh,
         checkpoint_seconds: study.run.checkpoint_interval.as_secs_f64(),
     }

@@ -11,7 +11,7 @@ use crate::cli::rank::Looker;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
 use crate::report::RunSummary;
 use crate::run::finished::look;
-use crate::run::planned::Run;
+use crate::run::planned::{PROGRAM_BYTES, Run};
 use crate::run::schedule::expected_seconds;
 use crate::store::StudyFolder;
 
@@ -33,6 +33,12 @@ pub struct RunsArgs {
 pub(super) fn runs(args: &RunsArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
     let on_disk = args.study.read()?;
     let plan = planned(&on_disk)?;
+    if on_disk.study.run.budget.is_some() {
+        terminal.note(&format!(
+            "these are the runs of quality {}, the deepest; with its time budget `ventwright run` chooses for each grille how deep it goes",
+            on_disk.study.run.quality
+        ));
+    }
     let folder = StudyFolder::named(&args.results, &on_disk.study.name);
     let views = fan_views(&on_disk.study, &plan, &folder);
     let runs = [plan.runs, views].concat();
@@ -64,7 +70,7 @@ fn table(runs: &[Run], folder: &StudyFolder, terminal: &Terminal) -> String {
             run.view_in_words(),
             run.face_velocity,
             expected_seconds(run),
-            run.memory_bytes() as f64 / 1e6,
+            (run.peak_bytes() + PROGRAM_BYTES) as f64 / 1e6,
         )
     };
     let lines = runs.iter().zip(found).map(line);

@@ -22,6 +22,9 @@ pub struct StudyArgs {
     /// Number of threads; 0 takes all processors
     #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     pub threads: Option<i64>,
+    /// Memory in GB that the runs may take together; 0 takes three quarters of what is free
+    #[arg(long, value_name = "GB", allow_negative_numbers = true)]
+    pub memory: Option<f64>,
     /// A run may stop when its K is known to this many per cent
     #[arg(long, value_name = "PERCENT", allow_negative_numbers = true)]
     pub tolerance: Option<f64>,
@@ -74,6 +77,9 @@ impl StudyArgs {
         }
         if let Some(threads) = self.threads {
             draft.set_threads(threads);
+        }
+        if let Some(memory) = self.memory {
+            draft.set_memory_gb(memory);
         }
         if let Some(tolerance) = self.tolerance {
             draft.set_tolerance_percent(tolerance);

@@ -4,13 +4,16 @@ use std::env;
 use std::io::{self, ErrorKind, IsTerminal, Write};
 
 use anyhow::Context;
+use serde_json::{Value, json};
 
 use crate::cli::Failure;
+use crate::cli::progress_events::{self, ProgressForm};
 
 /// Where a command's words go.
 #[derive(Debug, Clone)]
 pub struct Terminal {
     is_quiet: bool,
+    form: ProgressForm,
     is_stderr_coloured: bool,
     is_stdout_coloured: bool,
 }
@@ -18,13 +21,19 @@ pub struct Terminal {
 impl Terminal {
     /// Looks at the two streams and at `NO_COLOR`.
     pub(super) fn new(is_quiet: bool) -> Self {
-        let is_refused = env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty())
-            || env::var_os("TERM").is_some_and(|value| value == "dumb");
+        let is_refused =
+            is_dumb() || env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
         Self {
             is_quiet,
+            form: ProgressForm::Auto,
             is_stderr_coloured: !is_refused && io::stderr().is_terminal(),
             is_stdout_coloured: !is_refused && io::stdout().is_terminal(),
         }
+    }
+
+    /// The same with progress told in another form.
+    pub(super) fn telling(self, form: ProgressForm) -> Self {
+        Self { form, ..self }
     }
 
     /// Whether only results and faults are wanted.
@@ -37,9 +46,22 @@ impl Terminal {
         self.is_stdout_coloured
     }
 
-    /// Whether progress may be drawn: stderr is a terminal and the user wants to see it.
+    /// Whether progress may be drawn: stderr is a terminal that can, and the user wants to see it.
     pub fn is_stderr_live(&self) -> bool {
-        !self.is_quiet && io::stderr().is_terminal()
+        let is_wanted = !self.is_quiet && self.form == ProgressForm::Auto;
+        is_wanted && !is_dumb() && io::stderr().is_terminal()
+    }
+
+    /// Whether everything that goes to stderr is read by a program.
+    pub(super) fn is_for_programs(&self) -> bool {
+        self.form == ProgressForm::Json
+    }
+
+    /// Tells a program of an event, unless quiet.
+    pub(super) fn event(&self, event: &str, keys: Value) {
+        if self.is_for_programs() && !self.is_quiet {
+            let _ = io::stderr().write_all(progress_events::line(event, keys).as_bytes());
+        }
     }
 
     /// Columns of the terminal that stdout goes to; 80 where nothing is known.
@@ -55,7 +77,12 @@ impl Terminal {
 
     /// Says that something went wrong that does not end the command, even when quiet.
     pub fn complaint(&self, line: &str) {
-        let _ = writeln!(io::stderr(), "{} {line}", self.bold("error:"));
+        let text = if self.is_for_programs() {
+            progress_events::line("error", json!({ "text": line }))
+        } else {
+            format!("{} {line}\n", self.bold("error:"))
+        };
+        let _ = io::stderr().write_all(text.as_bytes());
     }
 
     /// Writes a result to stdout. Nobody reading any more is no error.
@@ -77,7 +104,9 @@ impl Terminal {
 
     /// Writes a line for the user to stderr, unless quiet.
     pub fn note(&self, line: &str) {
-        if !self.is_quiet {
+        if self.is_for_programs() {
+            self.event("note", json!({ "text": line }));
+        } else if !self.is_quiet {
             // There is nobody left to tell if stderr is gone.
             let _ = writeln!(io::stderr(), "{line}");
         }
@@ -103,14 +132,29 @@ impl Terminal {
                 text + &format!("{count} {plural}, nothing was run or written\n")
             }
         };
+        let text = if self.is_for_programs() {
+            progress_events::line("failed", json!({ "text": text.trim_end() }))
+        } else {
+            text
+        };
         let _ = io::stderr().write_all(text.as_bytes());
     }
 
     fn bold(&self, text: &str) -> String {
-        if self.is_stderr_coloured {
+        if self.is_stderr_coloured && !self.is_for_programs() {
             format!("\u{1b}[1m{text}\u{1b}[0m")
         } else {
             text.to_owned()
         }
     }
+}
+
+/// Whether the terminal can do nothing but print lines.
+fn is_dumb() -> bool {
+    env::var_os("TERM").is_some_and(|value| value == "dumb")
+}
+
+/// Columns of the terminal that stderr goes to; 80 where nothing is known.
+pub(super) fn stderr_width() -> usize {
+    terminal_size::terminal_size_of(io::stderr()).map_or(80, |(width, _)| usize::from(width.0))
 }

@@ -1,7 +1,7 @@
 //! Drives the runs of a plan, several at a time and beside other programs on the same folder, and keeps what is already there.
 
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use crate::lattice::step::Threads;
@@ -9,9 +9,10 @@ use crate::measure::drive::DriveProgress;
 use crate::report::RunSummary;
 use crate::run::files;
 use crate::run::finished::{Before, Finder, find_before, solved_since};
+use crate::run::handout::{Handout, SharedHandout};
 use crate::run::one_run::{Job, solve_one};
 use crate::run::planned::Run;
-use crate::run::schedule::schedule;
+use crate::run::schedule::{Capacity, schedule};
 use crate::store::{Claim, Lock, StudyFolder};
 
 /// How often it is looked whether another program has finished a run.
@@ -24,8 +25,8 @@ pub struct BatchLimits {
     pub run_seconds: f64,
     /// Longest time of the batch.
     pub batch_seconds: f64,
-    /// Threads: as many runs at a time, or one run on all of them.
-    pub threads: usize,
+    /// Threads and memory; a run that is larger than the memory by itself is not begun.
+    pub capacity: Capacity,
     /// Whether finished runs are solved again, from the start.
     pub is_fresh: bool,
     /// Time between two checkpoints of a run; 0 if there are none.
@@ -48,6 +49,8 @@ pub trait Watch: Finder + Sync {
     fn finished(&self, index: usize, run: &Run, summary: &RunSummary);
     /// A half run cannot be gone on with: `why` names its file and what is wrong with it. The run begins anew.
     fn begun_anew(&self, run: &Run, why: &str);
+    /// A run takes more memory than the batch may, and is not begun.
+    fn does_not_fit(&self, run: &Run, limit_bytes: u64);
     /// So many runs are being solved by other programs, and nothing else is left to do.
     fn waits(&self, count: usize);
     /// The file system has no locks: another program on the same folder would solve the same runs.
@@ -85,16 +88,20 @@ pub fn solve(
         has_lost_files: AtomicBool::new(false),
         has_told_of_locks: AtomicBool::new(false),
     };
-    let pending = batch.look();
-    let threads = limits.threads.max(1);
-    let order = schedule(runs, &pending, threads);
+    let mut pending = batch.look();
+    let capacity = limits.capacity;
+    pending.retain(|&index| batch.fits(index));
+    let threads = capacity.threads.max(1);
+    let order = schedule(runs, &pending, capacity);
     // Handed out one by one, so that no thread waits long for the last.
-    let next = AtomicUsize::new(0);
+    let abreast = order.abreast.iter();
+    let with_memory = abreast.map(|&index| (index, runs[index].peak_bytes()));
+    let handout = SharedHandout::new(Handout::new(with_memory, capacity.memory_bytes));
     std::thread::scope(|scope| {
         for _ in 0..threads.min(order.abreast.len()) {
             scope.spawn(|| {
-                while let Some(&index) = order.abreast.get(next.fetch_add(1, Ordering::Relaxed)) {
-                    batch.work(index, Threads::One);
+                while let Some(held) = handout.take() {
+                    batch.work(held.index, Threads::One);
                 }
             });
         }
@@ -161,6 +168,16 @@ impl Batch<'_> {
     fn keep(&self, index: usize, summary: RunSummary) {
         self.watch.finished(index, &self.runs[index], &summary);
         *lock(&self.slots[index]) = Some(summary);
+    }
+
+    /// Whether there is memory enough for a run.
+    fn fits(&self, index: usize) -> bool {
+        let (run, limit) = (&self.runs[index], self.limits.capacity.memory_bytes);
+        let fits = run.peak_bytes() <= limit;
+        if !fits {
+            self.watch.does_not_fit(run, limit);
+        }
+        fits
     }
 
     fn is_over(&self) -> bool {

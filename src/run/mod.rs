@@ -50,6 +50,8 @@ mod record;
 
 mod solved;
 
+pub mod handout;
+
 pub mod schedule;
 
 pub mod disk;

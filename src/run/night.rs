@@ -16,7 +16,7 @@ use crate::measure::series::StopReason;
 use crate::report::{BudgetStep, GrilleResult, RunSummary, StudyResult};
 use crate::run::plan::{Plan, PlannedGrille, TooLarge, ZonePlan, planned_ahead, together};
 use crate::run::planned::Run;
-use crate::run::schedule::expected_batch_seconds;
+use crate::run::schedule::{Capacity, expected_batch_seconds};
 use crate::study::{Quality, Study};
 
 /// Grilles of the top that are solved deeper even if nothing ties with them.
@@ -34,7 +34,7 @@ pub struct Night<'a> {
     /// The study at each quality.
     studies: [Study; 3],
     study: &'a Study,
-    threads: usize,
+    capacity: Capacity,
     /// Of each grille, in the order of the study.
     qualities: Vec<Quality>,
     /// Whether a grille cannot go deeper: it would not fit into memory, or the time for it ran out once.
@@ -43,6 +43,8 @@ pub struct Night<'a> {
     under_way: Vec<(usize, Quality)>,
     /// What was planned of a grille at a quality: laying a pattern on a grid takes a while.
     planned: HashMap<(usize, Quality), Rc<Planned>>,
+    /// The same of the grilles of panels ahead of the fan, at every quality, once they are asked for.
+    panels: Option<Vec<Rc<Planned>>>,
     /// Seconds of the clock per second expected, as the last step went.
     pace: f64,
 }
@@ -62,7 +64,7 @@ pub struct Step {
 
 impl<'a> Night<'a> {
     /// Begins with all grilles at the lowest quality.
-    pub fn begin(study: &'a Study, threads: usize) -> Self {
+    pub fn begin(study: &'a Study, capacity: Capacity) -> Self {
         let count = study.grilles.len();
         Self {
             studies: Quality::WORDS.map(|(_, quality)| Study {
@@ -70,8 +72,9 @@ impl<'a> Night<'a> {
                 ..study.clone()
             }),
             study,
-            threads,
+            capacity,
             planned: HashMap::new(),
+            panels: None,
             qualities: vec![Quality::Quick; count],
             is_at_end: vec![false; count],
             under_way: Vec::new(),
@@ -128,14 +131,25 @@ impl<'a> Night<'a> {
             let Some(planned) = study.and_then(|study| PlannedGrille::of(study, grille)) else {
                 continue;
             };
-            let planned = Rc::new(Planned {
-                identities: planned.runs.iter().map(identity).collect(),
-                grille: planned,
-            });
+            let planned = Rc::new(Planned::of(planned));
             self.planned.insert((grille, quality), Rc::clone(&planned));
             found.push(planned);
         }
         found
+    }
+
+    /// Of a study behind a fan, those of some grilles that panels are made of as they stand ahead of it, at a quality.
+    fn planned_panels(&mut self, grilles: &[usize], quality: Quality) -> Vec<Rc<Planned>> {
+        let Some(panels) = &self.panels else {
+            let ahead = self.studies.iter().map(|study| {
+                let planned = planned_ahead(study, |_| study);
+                planned.into_iter().map(|one| Rc::new(Planned::of(one)))
+            });
+            self.panels = Some(ahead.flatten().collect());
+            return self.planned_panels(grilles, quality);
+        };
+        let is_wanted = |one: &&Rc<Planned>| one.grille.is_of(grilles, quality);
+        panels.iter().filter(is_wanted).cloned().collect()
     }
 
     /// Takes note of how a step went: `expected` and `spent` seconds of what was really solved.
@@ -154,7 +168,8 @@ impl<'a> Night<'a> {
         };
         let mut unfinished = Vec::new();
         for (grille, before) in std::mem::take(&mut self.under_way) {
-            let zones = plan.grilles.iter().filter(|plan| plan.index == grille);
+            let every = plan.grilles.iter().chain(&plan.ahead);
+            let zones = every.filter(|plan| plan.index == grille);
             let mut runs = zones.flat_map(|plan| plan.zones.iter().flat_map(runs_of));
             if !runs.all(|run| is_done(&run)) {
                 self.qualities[grille] = before;
@@ -173,7 +188,7 @@ impl<'a> Night<'a> {
             let mut has_learnt = false;
             for mut wish in wishes {
                 // Few at a time: what is done is done when the time runs out, and the ranking may be decided by then.
-                wish.grilles.truncate(2 * self.threads.max(1));
+                wish.grilles.truncate(2 * self.capacity.threads.max(1));
                 match self.fitting(wish, &solved, seconds_left) {
                     Fit::Step(step) => {
                         self.under_way = step
@@ -350,7 +365,8 @@ impl<'a> Night<'a> {
         quality: Quality,
         solved: &HashSet<&str>,
     ) -> Result<f64, Vec<TooLarge>> {
-        let planned = self.planned(grilles.iter().map(|&grille| (grille, quality)));
+        let mut planned = self.planned(grilles.iter().map(|&grille| (grille, quality)));
+        planned.extend(self.planned_panels(grilles, quality));
         let too_large = planned
             .iter()
             .filter_map(|one| one.grille.too_large.clone());
@@ -367,7 +383,7 @@ impl<'a> Night<'a> {
                 }
             }
         }
-        Ok(self.pace * expected_batch_seconds(&pending, self.threads))
+        Ok(self.pace * expected_batch_seconds(&pending, self.capacity))
     }
 }
 
@@ -376,6 +392,15 @@ impl<'a> Night<'a> {
 struct Planned {
     grille: PlannedGrille,
     identities: Vec<String>,
+}
+
+impl Planned {
+    fn of(grille: PlannedGrille) -> Self {
+        Self {
+            identities: grille.runs.iter().map(identity).collect(),
+            grille,
+        }
+    }
 }
 
 /// What a step would be for.

@@ -10,14 +10,20 @@ use crate::run::depth::Depth;
 use crate::run::expected::{ExpectedZone, expected_zones, handbook_loss};
 use crate::run::flat_plan::flat_run;
 use crate::run::panel_grille::{ahead_of_fan, panel_grilles};
-use crate::run::planned::Run;
+use crate::run::planned::{PROGRAM_BYTES, Run};
 use crate::run::repeat_plan::{RepeatZone, repeat_runs};
 use crate::run::turned::tabled_within_reach;
 use crate::run::view::{Worth, ZoneView};
 use crate::study::{Quality, Study};
 
-/// Most memory that one run may take, bytes.
+/// Most memory that one run may take where the study says nothing of it, bytes.
 pub const LARGEST_RUN_BYTES: u64 = 8 << 30;
+
+/// Most memory that one run of a study may take, bytes.
+pub fn largest_run_bytes(study: &Study) -> u64 {
+    let for_runs = |limit: u64| limit.saturating_sub(PROGRAM_BYTES);
+    study.run.memory_limit.map_or(LARGEST_RUN_BYTES, for_runs)
+}
 
 /// A grille that cannot be run: one of its runs would not fit into memory.
 #[derive(Debug, Clone, PartialEq)]
@@ -154,9 +160,14 @@ pub(super) struct PlannedGrille {
 }
 
 impl PlannedGrille {
+    /// Whether it is one of these grilles at this quality.
+    pub(super) fn is_of(&self, grilles: &[usize], quality: Quality) -> bool {
+        self.grille.quality == quality && grilles.contains(&self.grille.index)
+    }
+
     /// Plans one grille of a study, at the quality of the study; `None` if it does not resolve.
     pub(super) fn of(study: &Study, index: usize) -> Option<Self> {
-        let mut runs = RunList::default();
+        let mut runs = RunList::within(largest_run_bytes(study));
         let grille = &study.grilles[index];
         let geometry = grille.resolve(study.fan.hub_diameter).ok()?;
         let flows = grille.flow_geometry(&geometry);
@@ -197,7 +208,8 @@ pub(super) fn together(
     planned: &[impl Borrow<PlannedGrille>],
     ahead: &[PlannedGrille],
 ) -> Result<Plan, Vec<TooLarge>> {
-    let mut runs = RunList::default();
+    // Each was measured before.
+    let mut runs = RunList::within(u64::MAX);
     let every = || planned.iter().map(Borrow::borrow).chain(ahead);
     let too_large = every().filter_map(|one| one.too_large.clone());
     let too_large: Vec<TooLarge> = too_large.collect();
@@ -304,24 +316,34 @@ fn plan_zone(
 }
 
 /// Collects runs: each once, and the largest that does not fit into memory apart.
-#[derive(Default)]
 struct RunList {
     runs: Vec<Run>,
     by_inputs: HashMap<String, usize>,
     too_large: Option<TooLarge>,
+    /// Most memory of one run, bytes.
+    limit: u64,
 }
 
 impl RunList {
+    fn within(limit: u64) -> Self {
+        Self {
+            runs: Vec::new(),
+            by_inputs: HashMap::new(),
+            too_large: None,
+            limit,
+        }
+    }
+
     /// Enters runs and returns their places in the list.
     fn enter(&mut self, runs: impl Iterator<Item = Run>) -> Vec<usize> {
         let mut places = Vec::new();
         for run in runs {
-            let memory_bytes = run.memory_bytes() as f64;
-            if memory_bytes > LARGEST_RUN_BYTES as f64 {
+            let memory_bytes = run.peak_bytes();
+            if memory_bytes > self.limit {
                 self.too_large.get_or_insert_with(|| TooLarge {
                     cell_count: run.cell_count() as f64,
                     grille: run.grille,
-                    memory_bytes,
+                    memory_bytes: memory_bytes as f64,
                 });
                 continue;
             }

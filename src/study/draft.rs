@@ -67,6 +67,11 @@ impl Draft {
         self.run_table().threads = Some(Spanned::new(FROM_FLAG, threads));
     }
 
+    /// Overwrites `run.memory_gb`, as the flag `--memory` does.
+    pub fn set_memory_gb(&mut self, memory_gb: f64) {
+        self.run_table().memory_gb = Some(Spanned::new(FROM_FLAG, memory_gb));
+    }
+
     /// Overwrites `run.tolerance_percent`, as the flag `--tolerance` does.
     pub fn set_tolerance_percent(&mut self, tolerance_percent: f64) {
         self.run_table().tolerance_percent = Some(Spanned::new(FROM_FLAG, tolerance_percent));

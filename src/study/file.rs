@@ -374,6 +374,7 @@ pub(super) struct BarsTable {
 pub(super) struct RunTable {
     pub(super) quality: Word,
     pub(super) threads: Count,
+    pub(super) memory_gb: Number,
     pub(super) tolerance_percent: Number,
     pub(super) time_limit_per_run_min: Number,
     pub(super) time_limit_min: Number,

@@ -88,6 +88,7 @@ impl<'a> Findings<'a> {
         let place = FaultPlace::Flag(match key {
             "quality" => "--quality",
             "threads" => "--threads",
+            "memory_gb" => "--memory",
             "tolerance_percent" => "--tolerance",
             "time_budget_h" => "--hours",
             "ready_by" => "--ready-by",

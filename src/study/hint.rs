@@ -146,7 +146,7 @@ impl FaultKind {
             Self::Curve(fault) => fault.hint().to_owned(),
             Self::Fabric(fault) => fault.hint(),
             Self::TooManyCells { .. } => {
-                "take a lower quality, or look for a size that was typed in the wrong unit".to_owned()
+                "take a lower quality, allow more by memory_gb in [run], or look for a size that was typed in the wrong unit".to_owned()
             }
         }
     }

@@ -444,7 +444,6 @@ pub(super) const ACCURACY_PERCENT: Limits = limits(
 );
 /// Least open share of a knit that is worth calling one.
 pub(super) const LEAST_OPEN_FRACTION: f64 = 0.02;
-
 pub(super) const THREADS: Limits = limits(
     0.0,
     1024.0,
@@ -462,6 +461,12 @@ pub(super) const RANGE_COUNT: Limits = limits(
     MOST_GRILLES as f64,
     "",
     "give how many values the range holds, both ends included",
+);
+pub(super) const MEMORY_GB: Limits = limits(
+    0.0,
+    4096.0,
+    " GB",
+    "give the memory that the runs may take together; 0 takes three quarters of what is free",
 );
 pub(super) const TOLERANCE_PERCENT: Limits = limits(
     0.05,

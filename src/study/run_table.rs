@@ -18,6 +18,8 @@ pub struct RunSettings {
     pub quality: Quality,
     /// How many threads they take.
     pub threads: Threads,
+    /// Memory that the runs under way may take together, bytes; `None` leaves it to what the machine has free.
+    pub memory_limit: Option<u64>,
     /// A run may stop when the 95 % half-width of its K is below this fraction of K.
     pub tolerance: f64,
     /// Longest time of one run.
@@ -145,6 +147,7 @@ pub(super) fn resolve(findings: &mut Findings<'_>, table: &RunTable) -> Option<R
     // After a bad word any quality will do: its defaults are never used.
     let defaults = quality.unwrap_or(Quality::Quick);
     let threads = findings.whole_or("threads", &table.threads, &limits::THREADS, 0);
+    let memory_gb = findings.number_or("memory_gb", &table.memory_gb, &limits::MEMORY_GB, 0.0);
     let tolerance_percent = findings.number_or(
         "tolerance_percent",
         &table.tolerance_percent,
@@ -176,6 +179,7 @@ pub(super) fn resolve(findings: &mut Findings<'_>, table: &RunTable) -> Option<R
             0 => Threads::All,
             count => Threads::Count(count),
         },
+        memory_limit: bytes(memory_gb?),
         tolerance: tolerance_percent? / 100.0,
         time_limit_per_run: Duration::from_secs_f64(time_limit_per_run_min? * 60.0),
         time_limit: Duration::from_secs_f64(time_limit_min? * 60.0),
@@ -184,6 +188,16 @@ pub(super) fn resolve(findings: &mut Findings<'_>, table: &RunTable) -> Option<R
         budget,
         tolerance_follows_quality: has_budget && table.tolerance_percent.is_none(),
     })
+}
+
+/// A limit in bytes; 0 GB stands for none.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "between 0 and 4096 GB"
+)]
+fn bytes(gb: f64) -> Option<u64> {
+    (gb > 0.0).then_some((gb * 1e9).round() as u64)
 }
 
 /// The budget, if one is given and right; what is wrong with it is noted.

@@ -364,6 +364,8 @@ fn write_run(out: &mut String, study: &Study) -> std::fmt::Result {
         Threads::Count(count) => count,
     };
     writeln!(out, "threads = {threads}")?;
+    let memory_gb = run.memory_limit.map_or(0.0, |bytes| bytes as f64 / 1e9);
+    writeln!(out, "memory_gb = {memory_gb}")?;
     if !run.tolerance_follows_quality {
         let tolerance_percent = decimal(run.tolerance, |percent| percent / 100.0, 100.0);
         writeln!(out, "tolerance_percent = {tolerance_percent}")?;

@@ -17,6 +17,7 @@ fn a_run_leaves_about_what_was_foreseen() {
     let study = draft.resolve(&mut |_| Err("no files".to_owned())).unwrap();
     let runs = plan(&study).unwrap().runs;
     assert_eq!(runs.len(), 6);
+    let (mut all_seen, mut all_foreseen) = (0, 0);
     for run in &runs {
         let folder = base().0.path().join("results/tiny/runs").join(&run.key);
         let files = fs::read_dir(folder).unwrap();
@@ -25,6 +26,8 @@ fn a_run_leaves_about_what_was_foreseen() {
             .sum();
         let foreseen = disk_bytes(run).files;
         let ratio = seen as f64 / foreseen as f64;
+        all_seen += seen;
+        all_foreseen += foreseen;
         // Seen 0.90 to 1.03.
         assert!(
             (0.7..1.3).contains(&ratio),
@@ -32,6 +35,11 @@ fn a_run_leaves_about_what_was_foreseen() {
             run.key
         );
     }
+    let ratio = all_seen as f64 / all_foreseen as f64;
+    assert!(
+        (0.8..1.2).contains(&ratio),
+        "the batch: {all_seen} bytes, foreseen {all_foreseen}"
+    );
 }
 
 /// A small file system in memory that goes when this is dropped.

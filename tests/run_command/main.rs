@@ -8,6 +8,7 @@
 #[path = "../common/checker.rs"]
 mod checker;
 mod doubts;
+mod events;
 mod exhaust;
 mod fan_views;
 mod fields;
