@@ -21,6 +21,11 @@ fn examples() -> Vec<FaultKind> {
             limit: 2_000_000,
         },
         FaultKind::Empty,
+        FaultKind::StepAway {
+            step: -0.5,
+            from: 1.0,
+            to: 3.0,
+        },
         FaultKind::UnreadableFile {
             key: "curve",
             path: "fan.csv".to_owned(),
