@@ -280,8 +280,17 @@ mod tests {
     #[ignore = "slow: 30 s"]
     fn intervals_of_long_series_cover_the_truth_whatever_stopped_them() {
         // Tolerances that stop the first at once, most on the way, and hardly any.
-        for memory in [0.5, 0.8, 0.9, 0.95] {
-            let [covered, times] = covered_from_100_on(memory, [0.03, 0.02, 0.015, 0.012]);
+        let of = |memory| {
+            (
+                memory,
+                covered_from_100_on(memory, [0.03, 0.02, 0.015, 0.012]),
+            )
+        };
+        let found: Vec<(f64, [f64; 2])> = std::thread::scope(|scope| {
+            let each = [0.5, 0.8, 0.9, 0.95].map(|memory| scope.spawn(move || of(memory)));
+            each.map(|one| one.join().unwrap()).to_vec()
+        });
+        for (memory, [covered, times]) in found {
             println!("{memory}: {covered:.4} after {times:.0} correlation times");
             assert!((0.93..=0.97).contains(&covered), "{memory}: {covered}");
         }
