@@ -9,6 +9,7 @@ use crate::cli::night::seconds_of;
 use crate::cli::{BudgetForeseen, Disk, Failure, PlannedRun, RunPlan, StudyOnDisk};
 use crate::run::disk::{batch_disk_bytes, disk_bytes};
 use crate::run::face_foreseen::foreseen_fan_views;
+use crate::run::night::for_fan_views;
 use crate::run::plan::{Plan, TooLarge, ZonePlan, largest_run_bytes, plan};
 use crate::run::planned::Run;
 use crate::run::schedule::{Capacity, expected_seconds, schedule};
@@ -36,13 +37,8 @@ pub(super) fn too_large(on_disk: &StudyOnDisk, grilles: Vec<TooLarge>) -> Failur
 pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure> {
     let study = &on_disk.study;
     let capacity = capacity(study, threads(study));
-    let plan_at = |quality: Quality| {
-        let study = Study {
-            run: study.run.at(quality),
-            ..study.clone()
-        };
-        plan(&study).map_err(|grilles| too_large(on_disk, grilles))
-    };
+    let plan_at =
+        |quality: Quality| plan(&study.at(quality)).map_err(|grilles| too_large(on_disk, grilles));
     let (plan, budget) = match study.run.budget {
         None => (planned(on_disk)?, None),
         Some(budget) => {
@@ -71,14 +67,7 @@ pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure
         .grilles
         .iter()
         .filter(|grille| grille.zones.iter().any(ZonePlan::is_turn_undecided));
-    let viewed = Study {
-        run: match &budget {
-            Some(_) => study.run.at(study.run.quality.min(Quality::Standard)),
-            None => study.run,
-        },
-        ..study.clone()
-    };
-    let views = foreseen_fan_views(&viewed, &plan);
+    let views = foreseen_fan_views(&for_fan_views(study), &plan);
     // With a budget, of everything that it could lead to.
     let deepest = budget
         .as_ref()

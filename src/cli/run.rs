@@ -22,11 +22,12 @@ use crate::cli::{Failure, Outcome, ProgressForm, StudyArgs, Terminal};
 use crate::report::{BudgetTold, RunSummary, StudyResult};
 use crate::run::batch::{BatchLimits, solve};
 use crate::run::conclude::conclude;
+use crate::run::night::for_fan_views;
 use crate::run::plan::Plan;
 use crate::run::planned::Run;
 use crate::run::schedule::Capacity;
 use crate::store::StudyFolder;
-use crate::study::{Quality, Study};
+use crate::study::Study;
 
 /// Arguments of `run`.
 #[derive(Debug, Clone, Args)]
@@ -145,14 +146,9 @@ fn conclude_and_show(
     batch: Batch,
     desk: &Desk<'_>,
 ) -> Result<Outcome, Failure> {
-    // With a budget the grilles differ in depth, and the views of the whole face, which change no rank, take the middle one.
-    let viewed = batch.budget.as_ref().map(|_| Study {
-        run: study.run.at(study.run.quality.min(Quality::Standard)),
-        ..study.clone()
-    });
     let version = env!("CARGO_PKG_VERSION");
     let concluded = conclude(
-        viewed.as_ref().unwrap_or(study),
+        &for_fan_views(study),
         &batch.plan,
         &batch.summaries,
         version,

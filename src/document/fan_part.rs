@@ -6,11 +6,11 @@ use maud::{Markup, html};
 use plotters::chart::ChartBuilder;
 use plotters::element::{Circle, DashedPathElement, PathElement};
 use plotters::prelude::{IntoDrawingArea, SVGBackend};
-use plotters::style::{Color, IntoFont};
+use plotters::style::Color;
 
 use crate::document::Material;
 use crate::document::ranking_part::place;
-use crate::document::svg::{DEEP, FAINT, INK, LETTERS, PALE, WARM, fault, figure, tick};
+use crate::document::svg::{DEEP, INK, PALE, WARM, draw_axes, fault, figure};
 use crate::fan::{Characteristic, FanBand};
 use crate::report::{compact, harmless};
 use crate::units::CUBIC_METRES_PER_HOUR;
@@ -173,7 +173,6 @@ fn chart(
     let mut text = String::new();
     {
         let area = SVGBackend::with_string(&mut text, size).into_drawing_area();
-        let font = ("sans-serif", LETTERS).into_font().color(&INK);
         let mut chart = ChartBuilder::on(&area)
             .margin(6)
             .margin_right(20)
@@ -181,21 +180,11 @@ fn chart(
             .y_label_area_size(60)
             .build_cartesian_2d(0.0..widest * 1.02, 0.0..highest)
             .map_err(fault)?;
-        chart
-            .configure_mesh()
-            .x_labels(if size.0 > 500 { 10 } else { 5 })
-            .y_labels(6)
-            .x_label_formatter(&|flow| tick(*flow))
-            .y_label_formatter(&|pressure| tick(*pressure))
-            .x_desc("flow, m³/h")
-            .y_desc("static pressure, Pa")
-            .axis_desc_style(font.clone())
-            .label_style(font)
-            .axis_style(INK)
-            .bold_line_style(FAINT)
-            .light_line_style(FAINT.mix(0.0))
-            .draw()
-            .map_err(fault)?;
+        draw_axes(
+            &mut chart,
+            if size.0 > 500 { 10 } else { 5 },
+            ["flow, m³/h", "static pressure, Pa"],
+        )?;
         for member in &band.members {
             let line = PathElement::new(curve(member), PALE.stroke_width(2));
             chart.draw_series([line]).map_err(fault)?;

@@ -5,9 +5,9 @@ use std::io;
 use plotters::chart::ChartBuilder;
 use plotters::element::{Circle, DashedPathElement, EmptyElement, PathElement, Rectangle};
 use plotters::prelude::{IntoDrawingArea, SVGBackend};
-use plotters::style::{Color, IntoFont};
+use plotters::style::Color;
 
-use crate::document::svg::{DEEP, FAINT, INK, LETTERS, WARM, fault, tick};
+use crate::document::svg::{DEEP, INK, WARM, draw_axes, fault};
 use crate::likely::Likely;
 
 /// Width and height, pixels.
@@ -58,7 +58,6 @@ pub(super) fn chart(points: &[Point], beside: Beside) -> io::Result<Option<Strin
     let mut text = String::new();
     {
         let area = SVGBackend::with_string(&mut text, SIZE).into_drawing_area();
-        let font = ("sans-serif", LETTERS).into_font().color(&INK);
         let mut chart = ChartBuilder::on(&area)
             .margin(6)
             .margin_right(14)
@@ -66,21 +65,7 @@ pub(super) fn chart(points: &[Point], beside: Beside) -> io::Result<Option<Strin
             .y_label_area_size(56)
             .build_cartesian_2d(0.0..fastest, 0.0..highest)
             .map_err(fault)?;
-        chart
-            .configure_mesh()
-            .x_labels(6)
-            .y_labels(6)
-            .x_label_formatter(&|speed| tick(*speed))
-            .y_label_formatter(&|loss| tick(*loss))
-            .x_desc("air speed, m/s")
-            .y_desc("K")
-            .axis_desc_style(font.clone())
-            .label_style(font)
-            .axis_style(INK)
-            .bold_line_style(FAINT)
-            .light_line_style(FAINT.mix(0.0))
-            .draw()
-            .map_err(fault)?;
+        draw_axes(&mut chart, 6, ["air speed, m/s", "K"])?;
         if let Some(loss) = beside.handbook {
             let line = [(0.0, loss), (fastest, loss)];
             let dashed = DashedPathElement::new(line, 6, 4, WARM.stroke_width(2));

@@ -4,7 +4,11 @@ use std::fmt::Display;
 use std::io;
 
 use maud::{Markup, PreEscaped, html};
-use plotters::prelude::{IntoFont, RGBColor, TextStyle};
+use plotters::chart::ChartContext;
+use plotters::coord::cartesian::Cartesian2d;
+use plotters::coord::types::RangedCoordf64;
+use plotters::prelude::{IntoFont, RGBColor, SVGBackend, TextStyle};
+use plotters::style::Color;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
 /// Words and axes. The page's style gives each of these inks another value in the dark, by the value that stands here.
@@ -31,6 +35,34 @@ pub(super) fn words(at: HPos) -> TextStyle<'static> {
 /// A number at a tick, without needless zeros.
 pub(super) fn tick(value: f64) -> String {
     ((value * 1e4).round() / 1e4).to_string()
+}
+
+/// A chart with an axis of numbers on two sides.
+pub(super) type Chart<'a, 'b> =
+    ChartContext<'a, SVGBackend<'b>, Cartesian2d<RangedCoordf64, RangedCoordf64>>;
+
+/// Draws the axes of a chart with so many numbers at the lower one, and what they count.
+pub(super) fn draw_axes(
+    chart: &mut Chart<'_, '_>,
+    label_count: usize,
+    [across, upwards]: [&str; 2],
+) -> io::Result<()> {
+    let font = ("sans-serif", LETTERS).into_font().color(&INK);
+    chart
+        .configure_mesh()
+        .x_labels(label_count)
+        .y_labels(6)
+        .x_label_formatter(&|value| tick(*value))
+        .y_label_formatter(&|value| tick(*value))
+        .x_desc(across)
+        .y_desc(upwards)
+        .axis_desc_style(font.clone())
+        .label_style(font)
+        .axis_style(INK)
+        .bold_line_style(FAINT)
+        .light_line_style(FAINT.mix(0.0))
+        .draw()
+        .map_err(fault)
 }
 
 /// A fault of the drawing library as one of writing; into a text it never happens.

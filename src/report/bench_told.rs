@@ -9,7 +9,6 @@ use crate::bench::compared::{Compared, ComparedDesign, ComparedPair};
 use crate::likely::Likely;
 use crate::report::cautions::CAUTIONS;
 use crate::report::page::{Ink, Page, harmless};
-use crate::report::screen::SCREEN_WIDTHS;
 
 /// Version of the JSON form.
 const FORMAT_VERSION: u32 = 1;
@@ -134,11 +133,7 @@ pub fn write_compared_screen(
     has_colour: bool,
     mut out: impl Write,
 ) -> io::Result<()> {
-    let page = Page {
-        width: width.clamp(SCREEN_WIDTHS.0, SCREEN_WIDTHS.1),
-        has_colour,
-        is_ascii: false,
-    };
+    let page = Page::of(width, has_colour);
     let short_hash: String = hash.chars().take(12).collect();
     let title = format!(
         "{}: readings of {} beside the prediction sealed on {} (seal {short_hash} is whole).",

@@ -8,7 +8,6 @@ use crate::report::RunSummary;
 use crate::report::check::{Check, CheckKind};
 use crate::report::kept::{KeptRanking, KeptWarning};
 use crate::report::page::{Ink, Page, harmless};
-use crate::report::screen::SCREEN_WIDTHS;
 
 /// Version of the JSON form.
 const FORMAT_VERSION: u32 = 1;
@@ -250,43 +249,27 @@ pub fn write_doubts_csv(doubts: &StudyDoubts, out: impl Write) -> Result<(), csv
                 check.kind.advice(),
             ])?;
         }
-        for warning in &summary.warnings {
-            if CheckKind::of_code(warning.code).is_none() {
-                let row = [
-                    &grilles,
-                    &summary.key,
-                    warning.code,
-                    "",
-                    "",
-                    "",
-                    "",
-                    "false",
-                ];
-                writer.write_record(
-                    row.into_iter()
-                        .chain([warning.message.as_str(), warning.advice.as_str()]),
-                )?;
-            }
+        let others = summary.warnings.iter();
+        for warning in others.filter(|warning| CheckKind::of_code(warning.code).is_none()) {
+            let texts = [warning.code, &warning.message, &warning.advice];
+            writer.write_record(warning_row(&grilles, &summary.key, texts))?;
         }
     }
     for (grille, warning) in told(doubts) {
-        let row = [
-            grille.unwrap_or(""),
-            "",
-            &warning.code,
-            "",
-            "",
-            "",
-            "",
-            "false",
-        ];
-        writer.write_record(
-            row.into_iter()
-                .chain([warning.message.as_str(), warning.advice.as_str()]),
-        )?;
+        let texts = [&warning.code, &warning.message, &warning.advice].map(String::as_str);
+        writer.write_record(warning_row(grille.unwrap_or(""), "", texts))?;
     }
     writer.flush()?;
     Ok(())
+}
+
+/// The line of a warning that is no check: its code, message and advice.
+fn warning_row<'a>(
+    grilles: &'a str,
+    key: &'a str,
+    [code, message, advice]: [&'a str; 3],
+) -> [&'a str; 10] {
+    [grilles, key, code, "", "", "", "", "false", message, advice]
 }
 
 /// Columns of the numbers, under their headings.
@@ -313,11 +296,7 @@ pub fn write_doubts_screen(
     has_colour: bool,
     mut out: impl Write,
 ) -> io::Result<()> {
-    let page = Page {
-        width: width.clamp(SCREEN_WIDTHS.0, SCREEN_WIDTHS.1),
-        has_colour,
-        is_ascii: false,
-    };
+    let page = Page::of(width, has_colour);
     page.write(&mut out, &headline(doubts), Some(Ink::Strong))?;
     if doubts.runs.is_empty() {
         return page.write(&mut out, "There are no finished runs in this folder.", None);

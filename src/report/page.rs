@@ -4,6 +4,8 @@ use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
+use crate::report::screen::SCREEN_WIDTHS;
+
 /// How the page looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Page {
@@ -45,6 +47,15 @@ const ASCII_FORMS: [(char, &str); 14] = [
 ];
 
 impl Page {
+    /// A page of a terminal of this width, as far as that width is one to write on.
+    pub(super) fn of(width: usize, has_colour: bool) -> Self {
+        Self {
+            width: width.clamp(SCREEN_WIDTHS.0, SCREEN_WIDTHS.1),
+            has_colour,
+            is_ascii: false,
+        }
+    }
+
     /// The text in the page's alphabet. Letters of names stay as they are.
     pub(super) fn spell(&self, text: &str) -> String {
         if !self.is_ascii {

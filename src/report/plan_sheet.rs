@@ -6,7 +6,6 @@ use crate::bench::plan::BenchPlan;
 use crate::bench::power::MOST_REPEATS;
 use crate::report::cautions::CAUTIONS;
 use crate::report::page::{Ink, Page, harmless};
-use crate::report::screen::SCREEN_WIDTHS;
 
 /// What a bench needs so that its readings mean something, in the order of the day.
 const HABITS: [&str; 8] = [
@@ -106,11 +105,7 @@ pub fn write_plan_screen(
     has_colour: bool,
     mut out: impl Write,
 ) -> io::Result<()> {
-    let page = Page {
-        width: width.clamp(SCREEN_WIDTHS.0, SCREEN_WIDTHS.1),
-        has_colour,
-        is_ascii: false,
-    };
+    let page = Page::of(width, has_colour);
     let title = format!(
         "{}: {} remounts of each design, {} readings with those of the bare fan.",
         plan.study,

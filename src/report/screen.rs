@@ -64,9 +64,8 @@ pub fn write_screen(
     out: impl Write,
 ) -> io::Result<()> {
     let page = Page {
-        width: options.width.clamp(SCREEN_WIDTHS.0, SCREEN_WIDTHS.1),
-        has_colour: options.has_colour,
         is_ascii: options.is_ascii,
+        ..Page::of(options.width, options.has_colour)
     };
     let mut screen = Screen { page, out };
     screen.answer(result)?;

@@ -13,14 +13,15 @@ use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
 use crate::measure::series::StopReason;
-use crate::report::{BudgetStep, GrilleResult, RunSummary, StudyResult};
+use crate::report::{BudgetStep, RunSummary, StudyResult};
 use crate::run::plan::{Plan, PlannedGrille, TooLarge, ZonePlan, planned_ahead, together};
 use crate::run::planned::Run;
 use crate::run::schedule::{Capacity, expected_batch_seconds};
 use crate::study::{Quality, Study};
 
-/// Grilles of the top that are solved deeper even if nothing ties with them.
-const TO_PRINT: usize = 3;
+mod wishes;
+
+use wishes::Wish;
 
 /// Further steps that are told.
 const TOLD_STEPS: usize = 3;
@@ -67,10 +68,7 @@ impl<'a> Night<'a> {
     pub fn begin(study: &'a Study, capacity: Capacity) -> Self {
         let count = study.grilles.len();
         Self {
-            studies: Quality::WORDS.map(|(_, quality)| Study {
-                run: study.run.at(quality),
-                ..study.clone()
-            }),
+            studies: Quality::WORDS.map(|(_, quality)| study.at(quality)),
             study,
             capacity,
             planned: HashMap::new(),
@@ -249,85 +247,6 @@ impl<'a> Night<'a> {
         }
     }
 
-    /// Steps that would help, the most urgent first, whether they fit or not.
-    fn wishes(&mut self, result: &StudyResult) -> Vec<Wish> {
-        let in_three_dimensions = self.undecided_at_a_glance(result);
-        let index = |grille: &GrilleResult| {
-            let mut all = self.study.grilles.iter();
-            all.position(|other| other.name == grille.name)
-        };
-        let mut wishes = Vec::new();
-        let mut wish = |grilles: Vec<usize>, reason: &str| {
-            wishes.extend(self.shallowest(&grilles).map(|(grilles, quality)| Wish {
-                grilles,
-                quality,
-                reason: reason.to_owned(),
-            }));
-        };
-        let without_number = result.grilles.iter().filter(|grille| grille.rank.is_none());
-        wish(without_number.filter_map(index).collect(), "no number yet");
-        wish(
-            in_three_dimensions,
-            "only three dimensions tell what turned holes or the swirl do to it",
-        );
-        let (top, below): (Vec<_>, Vec<_>) = tied_groups(result)
-            .into_iter()
-            .partition(|group| group[0].rank == Some(1));
-        for group in top {
-            wish(
-                group.into_iter().filter_map(index).collect(),
-                "tied at the top",
-            );
-        }
-        let best = result.grilles.iter().filter(|grille| grille.rank.is_some());
-        wish(
-            best.take(TO_PRINT).filter_map(index).collect(),
-            "the best ones, for narrower ranges",
-        );
-        for group in below {
-            let place = group[0].rank.map_or(0, |rank| rank as usize);
-            if 2 * place <= result.grilles.len() {
-                let reason = format!("tied at place {place}");
-                wish(group.into_iter().filter_map(index).collect(), &reason);
-            }
-        }
-        wishes
-    }
-
-    /// Grilles of which only three dimensions tell what is not known yet.
-    fn undecided_at_a_glance(&mut self, result: &StudyResult) -> Vec<usize> {
-        let is_doubt = |code: &str| matches!(code, "turn-undecided" | "swirl-unseen");
-        let is_undecided = |grille: &&GrilleResult| {
-            grille.quality == Quality::Quick.to_string()
-                && grille.warnings.iter().any(|warning| is_doubt(warning.code))
-        };
-        let index = |grille: &GrilleResult| {
-            let mut all = self.study.grilles.iter();
-            all.position(|other| other.name == grille.name)
-        };
-        let undecided = result.grilles.iter().filter(is_undecided);
-        let undecided: Vec<usize> = undecided.filter_map(index).collect();
-        let helps = |grille: &usize| {
-            let planned = self.planned(std::iter::once((*grille, Quality::Standard)));
-            let mut runs = planned.iter().flat_map(|one| &one.grille.runs);
-            runs.any(Run::is_repeat)
-        };
-        undecided.into_iter().filter(helps).collect()
-    }
-
-    /// Those of some grilles that were solved least deep, and the quality that comes next for them.
-    fn shallowest(&self, grilles: &[usize]) -> Option<(Vec<usize>, Quality)> {
-        let can_go_on = |grille: &&usize| {
-            !self.is_at_end[**grille] && self.qualities[**grille] < self.study.run.quality
-        };
-        let open = grilles.iter().filter(can_go_on);
-        let least = open.clone().map(|&grille| self.qualities[grille]).min()?;
-        let chosen = open
-            .copied()
-            .filter(|&grille| self.qualities[grille] == least);
-        Some((chosen.collect(), deeper(least)?))
-    }
-
     /// As many grilles of a wish, from its beginning, as fit into the time.
     fn fitting(&mut self, wish: Wish, solved: &HashSet<&str>, seconds_left: f64) -> Fit {
         let mut count = wish.grilles.len();
@@ -403,18 +322,19 @@ impl Planned {
     }
 }
 
-/// What a step would be for.
-struct Wish {
-    grilles: Vec<usize>,
-    quality: Quality,
-    reason: String,
-}
-
 /// Whether a wish can be fulfilled.
 enum Fit {
     Step(Step),
     No,
     TooLarge,
+}
+
+/// The study as the views of the whole fan face take it: with a budget grilles differ in depth, and the views, which change no rank, are no deeper than `standard`.
+pub fn for_fan_views(study: &Study) -> Study {
+    match study.run.budget {
+        Some(_) => study.at(study.run.quality.min(Quality::Standard)),
+        None => study.clone(),
+    }
 }
 
 /// By what a run is known again: everything that determines its result.
@@ -425,14 +345,6 @@ pub fn identity(run: &Run) -> String {
 fn runs_of(zone: &ZonePlan) -> impl Iterator<Item = usize> + '_ {
     let points = zone.points.iter().chain(&zone.repeat);
     points.flat_map(|point| point.runs.iter().copied())
-}
-
-fn deeper(quality: Quality) -> Option<Quality> {
-    match quality {
-        Quality::Quick => Some(Quality::Standard),
-        Quality::Standard => Some(Quality::Overnight),
-        Quality::Overnight => None,
-    }
 }
 
 fn shallower(quality: Quality) -> Quality {
@@ -450,22 +362,4 @@ fn shallower(quality: Quality) -> Quality {
 )]
 fn share(count: usize, part: f64) -> usize {
     (count as f64 * part.clamp(0.0, 1.0)).ceil() as usize
-}
-
-/// Groups of ranked grilles that tie with the best of the group, from the top down; each grille in one group, none alone.
-fn tied_groups(result: &StudyResult) -> Vec<Vec<&GrilleResult>> {
-    let ranked = result.grilles.iter().filter(|grille| grille.rank.is_some());
-    let mut rest: Vec<&GrilleResult> = ranked.collect();
-    let mut groups = Vec::new();
-    while !rest.is_empty() {
-        let best = rest[0];
-        let (group, others): (Vec<_>, Vec<_>) = rest
-            .into_iter()
-            .partition(|grille| grille.name == best.name || best.tied_with.contains(&grille.name));
-        if group.len() > 1 {
-            groups.push(group);
-        }
-        rest = others;
-    }
-    groups
 }

@@ -162,6 +162,15 @@ impl Study {
         Some(rig.loss_coefficient(self.reference_area(), self.air.density))
     }
 
+    /// The same study at another quality, with the tolerance that goes with it where none was given.
+    #[must_use]
+    pub fn at(&self, quality: Quality) -> Self {
+        Self {
+            run: self.run.at(quality),
+            ..self.clone()
+        }
+    }
+
     /// The resolved copy: the same study as a study file in which every default is written out.
     ///
     /// Reading it gives an equal [`Study`] back; series stand in it as the grilles that they make, fan curves as points.
