@@ -1,7 +1,7 @@
 //! Heavy validation: the hole view beside the handbook's thick perforated plate, on two grids.
 //!
 //! `cargo bench --bench heavy_perforated_plate` writes `tests/reference/heavy/perforated_plate.csv` anew; about five minutes on two cores.
-//! `tests/validation_perforated_plate.rs` checks the table and recomputes a row of it.
+//! `tests/validation/perforated_plate.rs` checks the table and recomputes a row of it.
 
 use std::ops::ControlFlow;
 use std::path::Path;

@@ -2,7 +2,7 @@
 //!
 //! `cargo bench --bench heavy_repeat_factors` writes `src/run/repeat_factors.csv`, the table of the quick setting; about half an hour on two cores. Rows that
 //! are there already are kept: remove the file to solve all of them anew.
-//! `tests/validation_repeat_factors.rs` checks the table, and what the quick setting makes of the rows that are kept out of it.
+//! `tests/validation/repeat_factors.rs` checks the table, and what the quick setting makes of the rows that are kept out of it.
 
 mod case_table;
 #[path = "../tests/common/free_area.rs"]

@@ -1,7 +1,7 @@
 //! Heavy validation: K of straight and turned holes on four grids, at 3 m/s through holes of 5 mm in a plate of 4 mm.
 //!
 //! `cargo bench --bench heavy_repeat_grids` goes on with `tests/reference/heavy/repeat_grids.csv` where it ends: ten minutes up to 32 cells on two idle cores, half an hour more for 48. Delete the file to begin anew.
-//! `tests/validation_repeat_grids.rs` checks the table and recomputes a coarse row of it.
+//! `tests/validation/repeat_grids.rs` checks the table and recomputes a coarse row of it.
 
 mod case_table;
 #[path = "../tests/common/free_area.rs"]

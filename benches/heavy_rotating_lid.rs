@@ -1,7 +1,7 @@
 //! Heavy validation: a closed cylinder, one and a half times as high as its radius, of which one end turns.
 //!
 //! `cargo bench --bench heavy_rotating_lid` writes `tests/reference/heavy/rotating_lid.csv` anew, a row at a time, coarse grids first; four minutes on two cores.
-//! `tests/validation_rotating_lid.rs` checks the table and recomputes its coarsest row.
+//! `tests/validation/rotating_lid.rs` checks the table and recomputes its coarsest row.
 
 #[path = "../tests/common/flow.rs"]
 mod flow;

@@ -1,7 +1,7 @@
 //! Heavy validation and table: K of square meshes of round threads over open fraction and thread Reynolds number, each on two grids.
 //!
 //! `cargo bench --bench heavy_thread_meshes` goes on with `tests/reference/heavy/thread_meshes.csv` where it ends: an hour on one core. Delete the file to begin anew.
-//! `tests/validation_thread_mesh.rs` sets the table beside published correlations and recomputes coarse rows of it.
+//! `tests/validation/thread_mesh.rs` sets the table beside published correlations and recomputes coarse rows of it.
 
 mod kept_rows;
 

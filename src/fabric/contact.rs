@@ -4,7 +4,7 @@ use crate::fabric::law::{Band, FabricLaw};
 
 /// Gap, in hole widths of the grille, from which on a fabric costs no more than far away.
 ///
-/// Source: our own run of a porous layer ahead of a plate with a hole, axisymmetric and laminar (`tests/validation_pressed_layer.rs`): at one hole
+/// Source: our own run of a porous layer ahead of a plate with a hole, axisymmetric and laminar (`tests/validation/pressed_layer.rs`): at one hole
 /// diameter 1.000 to 1.006 of what it costs alone.
 pub const SPACED_GAP_IN_HOLES: f64 = 1.0;
 

@@ -16,7 +16,7 @@ use crate::units::LatticeViscosity;
 /// 3/16 keeps a half-way wall exactly half-way in a straight channel (I. Ginzburg, Adv. Water Resour. 28 (2005) 1171, from memory); a smaller value
 /// halves the error at sharp corners, which decides here. With 0.05 the loss of sharp-edged slots is
 /// 0.6 to 1.1 % low at 48 cells
-/// (`tests/validation_slot_row.rs`).
+/// (`tests/validation/slot_row.rs`).
 pub(crate) const MAGIC_PARAMETER: f64 = 0.05;
 
 /// The same product where a half-way wall is to stay exactly half-way.

@@ -27,7 +27,7 @@ const THIRD: f32 = 1.0 / 3.0;
 /// Third-order moment at which half of its memory is left (the published value).
 const MEMORY_LIMIT: f32 = 0.01;
 
-/// The same without subgrid model: there 0.01 lets a vortex that the cells do not resolve gain energy at a viscosity of 1e-5 (`tests/validation_volume_taylor_green.rs`).
+/// The same without subgrid model: there 0.01 lets a vortex that the cells do not resolve gain energy at a viscosity of 1e-5 (`tests/validation/volume_taylor_green.rs`).
 const BARE_MEMORY_LIMIT: f32 = 0.003;
 
 /// What is constant in a three-dimensional lattice.

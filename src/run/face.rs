@@ -9,7 +9,7 @@ use crate::study::{BehindGrille, FanView, Quality, Study};
 use crate::tunnel::{Behind, FaceGrille, FaceStream, FanFace};
 use crate::units::LatticeVelocity;
 
-/// Distance of the side of the room from the axis, bore radii: beyond 3 it makes no difference (`tests/validation_fan_face_room.rs`).
+/// Distance of the side of the room from the axis, bore radii: beyond 3 it makes no difference (`tests/validation/fan_face_room.rs`).
 const ROOM_WIDTH: f64 = 4.0;
 
 /// Length behind the grille, bore radii: three diameters, and room for the outlet.

@@ -23,7 +23,7 @@ pub(super) const GRID_WORDS: &str = "grid";
 /// against 4.75 ± 0.15 in three dimensions.
 const LEAST_GRID_BAND: f64 = 0.025;
 
-/// The same where the flow is laminar and steady, at 48 cells across; it falls with the cell size (`tests/validation_hole_view.rs`).
+/// The same where the flow is laminar and steady, at 48 cells across; it falls with the cell size (`tests/validation/hole_view.rs`).
 const LEAST_LAMINAR_GRID_BAND: f64 = 0.01;
 
 /// Reynolds number of the hole up to which the flow between mirrors stays steady.

@@ -29,7 +29,7 @@ const LEAST_TOLERANCE: f64 = 0.015;
 /// Least and longest time of a repeat after its head start, in pitch-times.
 pub(super) const TIMES: (f64, f64) = (4.0, 40.0);
 
-/// Head start on half as many cells, in pitch-times: K is then within 1 % of its mean after the first pitch-time on the fine grid (`tests/validation_head_start.rs`).
+/// Head start on half as many cells, in pitch-times: K is then within 1 % of its mean after the first pitch-time on the fine grid (`tests/validation/head_start.rs`).
 pub(super) const HEAD_START: f64 = 5.0;
 
 /// Fewest cells across the least rib on the coarsest grid, as far as half as many cells again bring it about.

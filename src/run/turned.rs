@@ -24,7 +24,7 @@ const LEANING: (f64, f64) = (0.10, 0.14);
 /// What is added where twisted holes are met at an angle: the table has no such row, and the two changes of K are multiplied.
 const BOTH: f64 = 0.04;
 
-/// K of the real pattern over K of its flat view, by the table; `None` where it does not reach. `tests/validation_repeat_factors.rs` compares it with rows that are kept out of it.
+/// K of the real pattern over K of its flat view, by the table; `None` where it does not reach. `tests/validation/repeat_factors.rs` compares it with rows that are kept out of it.
 ///
 /// `inflow_tangent` is the tangent of the angle at which the air comes in, positive with the fan's rotation. Behind the fan K is the static one, ahead of it the total one.
 pub(super) fn tabled(

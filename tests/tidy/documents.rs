@@ -16,7 +16,9 @@ pub(crate) fn validation_faults(sources: &[Source]) -> Vec<String> {
     ];
     let mut faults = Vec::new();
     for source in sources {
-        if !source.path.starts_with("tests/validation_") {
+        let is_claim = source.path.starts_with("tests/validation/")
+            && source.path != "tests/validation/main.rs";
+        if !is_claim {
             continue;
         }
         let head: String = source
@@ -29,6 +31,30 @@ pub(crate) fn validation_faults(sources: &[Source]) -> Vec<String> {
         for (what, words) in wanted {
             if !words.iter().any(|word| head.contains(word)) {
                 faults.push(format!("{}: its head does not name {what}", source.path));
+            }
+        }
+    }
+    faults
+}
+
+/// Files beside the `main.rs` of a test program that it does not declare: their tests would never run.
+pub(crate) fn unused_modules(sources: &[Source]) -> Vec<String> {
+    let mut faults = Vec::new();
+    for program in sources {
+        let Some(folder) = program.path.strip_suffix("main.rs") else {
+            continue;
+        };
+        for source in sources {
+            let name = source
+                .path
+                .strip_prefix(folder)
+                .and_then(|name| name.strip_suffix(".rs"));
+            let Some(name) = name.filter(|name| *name != "main" && !name.contains('/')) else {
+                continue;
+            };
+            let declaration = format!("mod {name};");
+            if !program.text.lines().any(|line| line == declaration) {
+                faults.push(format!("{} has no `{declaration}`", program.path));
             }
         }
     }
@@ -92,13 +118,28 @@ mod tests {
     #[test]
     fn heads_that_miss_something_are_seen() {
         let count =
-            |text: &str| validation_faults(&[Source::new("tests/validation_a.rs", text)]).len();
+            |text: &str| validation_faults(&[Source::new("tests/validation/a.rs", text)]).len();
         assert_eq!(
             count("//! Source: a book. Tolerance 1 %.\n//! Seen: 0.3 %."),
             0
         );
         assert_eq!(count("//! Source: a book. Tolerance 1 %.\nfn seen() {}"), 1);
         assert_eq!(count("fn a() {}"), 3);
+        let elsewhere = |path: &str| validation_faults(&[Source::new(path, "fn a() {}")]).len();
+        assert_eq!(elsewhere("tests/validation/main.rs"), 0);
+        assert_eq!(elsewhere("tests/common/flow.rs"), 0);
+    }
+
+    #[test]
+    fn claims_that_no_program_takes_in_are_seen() {
+        let text = "mod common;\n\nmod air;\n";
+        let main = Source::new("tests/property/main.rs", text);
+        let module = |path: &str| Source::new(path, "");
+        let count = |path: &str| unused_modules(&[main.clone(), module(path)]).len();
+        assert_eq!(count("tests/property/air.rs"), 0);
+        assert_eq!(count("tests/property/fan.rs"), 1);
+        assert_eq!(count("tests/common/fan.rs"), 0);
+        assert_eq!(count("tests/fan.rs"), 0);
     }
 
     #[test]

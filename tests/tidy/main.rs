@@ -107,6 +107,11 @@ fn validations_name_source_tolerance_and_error_seen() {
 }
 
 #[test]
+fn every_test_file_belongs_to_a_program() {
+    assert_none(&documents::unused_modules(&read(&["tests"], &["rs"])));
+}
+
+#[test]
 fn every_reference_table_is_described() {
     let readme = std::fs::read_to_string(root().join("tests/reference/README.md")).unwrap();
     let tables: Vec<String> = read(&["tests/reference"], &["csv"])

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 /// A text file.
+#[derive(Clone)]
 pub(crate) struct Source {
     /// Path below the root, with forward slashes.
     pub(crate) path: String,

@@ -1,0 +1,7 @@
+//! What documents show and promise: the studies in `cases/` and the README.
+
+#[path = "../common/folder.rs"]
+mod folder;
+
+mod cases;
+mod readme;

@@ -1,0 +1,268 @@
+//! The README keeps its promises: its commands parse, its example study is there, its example output is what comes out.
+//!
+//! Read from `README.md`: every line of a fenced block marked `sh` (or `console`, `bash`) and every `inline code` that starts with one of the
+//! program's ways to be called is a command; a fenced block marked `text` that begins like the first screen is example output of the command before it.
+//! In example output a line of `...` (or `…`) stands for lines left out.
+
+#![expect(clippy::unwrap_used, reason = "a test may stop at what cannot be")]
+
+use crate::folder::copy_folder;
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+/// Ways in which the README calls the program.
+const CALLS: [&str; 2] = ["cargo run --release -- ", "ventwright "];
+
+struct Block {
+    language: String,
+    lines: Vec<String>,
+    /// Line of its opening fence in the README, from 1.
+    at: usize,
+}
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn readme() -> String {
+    fs::read_to_string(root().join("README.md")).expect("there is a README.md")
+}
+
+/// The fenced blocks.
+fn blocks(text: &str) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    let mut open: Option<Block> = None;
+    for (index, line) in text.lines().enumerate() {
+        match (line.trim_start().strip_prefix("```"), open.take()) {
+            (Some(language), None) => {
+                open = Some(Block {
+                    language: language.trim().to_owned(),
+                    lines: Vec::new(),
+                    at: index + 1,
+                });
+            }
+            (Some(_), Some(block)) => blocks.push(block),
+            (None, Some(mut block)) => {
+                block.lines.push(line.to_owned());
+                open = Some(block);
+            }
+            (None, None) => {}
+        }
+    }
+    assert!(open.is_none(), "a fenced block is not closed");
+    blocks
+}
+
+fn is_shell(block: &Block) -> bool {
+    matches!(block.language.as_str(), "sh" | "console" | "bash" | "shell")
+}
+
+/// Lines that a reader types, without prompt and remark.
+fn typed(block: &Block) -> impl Iterator<Item = &str> {
+    let lines = block.lines.iter().map(|line| line.trim());
+    lines
+        .map(|line| line.strip_prefix("$ ").unwrap_or(line))
+        .map(|line| line.split(" #").next().unwrap_or(line).trim())
+        .filter(|line| !line.is_empty() && !line.starts_with('#'))
+}
+
+/// Every call of the program in the README, as its arguments.
+fn calls(text: &str) -> Vec<Vec<String>> {
+    let blocks = blocks(text);
+    let mut lines: Vec<String> = blocks
+        .iter()
+        .filter(|block| is_shell(block))
+        .flat_map(|block| typed(block).map(str::to_owned).collect::<Vec<_>>())
+        .collect();
+    let mut is_fenced = false;
+    for line in text.lines() {
+        if line.trim_start().starts_with("```") {
+            is_fenced = !is_fenced;
+        } else if !is_fenced {
+            lines.extend(line.split('`').skip(1).step_by(2).map(str::to_owned));
+        }
+    }
+    lines.iter().filter_map(|line| arguments(line)).collect()
+}
+
+/// The arguments of a line that calls the program.
+fn arguments(line: &str) -> Option<Vec<String>> {
+    let rest = CALLS.iter().find_map(|call| line.strip_prefix(call))?;
+    Some(rest.split_whitespace().map(str::to_owned).collect())
+}
+
+fn ventwright(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_ventwright"))
+        .args(arguments)
+        .current_dir(folder)
+        .env("NO_COLOR", "1")
+        .env_remove("COLUMNS")
+        .output()
+        .unwrap()
+}
+
+fn help(command: &str) -> String {
+    let output = ventwright(root(), &[command, "--help"]);
+    assert!(output.status.success(), "there is no command {command}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// Example output with the study file of the run before it.
+fn examples(text: &str) -> Vec<(String, Block)> {
+    let mut examples = Vec::new();
+    let mut study = None;
+    for block in blocks(text) {
+        if is_shell(&block) {
+            let calls = typed(&block).filter_map(arguments);
+            for call in calls.filter(|call| call[0] == "run") {
+                study = call
+                    .into_iter()
+                    .find(|word| Path::new(word).extension().is_some_and(|end| end == "toml"));
+            }
+        } else if block.lines.first().is_some_and(|line| is_first_line(line)) {
+            let study = study.clone();
+            let study = study
+                .unwrap_or_else(|| panic!("README.md:{}: example output before any run", block.at));
+            examples.push((study, block));
+        }
+    }
+    examples
+}
+
+/// Whether a line begins a first screen: "NAME: 8 grilles on the intake side, quality quick".
+fn is_first_line(line: &str) -> bool {
+    line.contains(" on the ") && line.contains(" side, quality ")
+}
+
+fn is_gap(line: &str) -> bool {
+    matches!(line.trim(), "..." | "…")
+}
+
+#[test]
+fn the_two_commands_are_there() {
+    let text = readme();
+    let blocks = blocks(&text);
+    let lines: Vec<&str> = blocks
+        .iter()
+        .filter(|b| is_shell(b))
+        .flat_map(typed)
+        .collect();
+    assert!(
+        lines
+            .iter()
+            .any(|line| line.starts_with("cargo run --release -- run cases/")),
+        "no command for the main job in {lines:?}"
+    );
+    assert!(
+        lines.contains(&"cargo test"),
+        "no command for the tests in {lines:?}"
+    );
+    assert!(
+        text.contains("cargo install --path ."),
+        "how to install it is not said"
+    );
+}
+
+#[test]
+fn nothing_is_left_to_fill_in() {
+    let text = readme();
+    for mark in ["TODO", "TBD", "_TIME"] {
+        assert!(!text.contains(mark), "README.md still says {mark}");
+    }
+    for block in blocks(&text) {
+        let is_empty = block.lines.iter().all(|line| line.trim().is_empty());
+        assert!(!is_empty, "README.md:{}: an empty block", block.at);
+    }
+}
+
+#[test]
+fn every_command_parses_and_every_study_named_is_there() {
+    let text = readme();
+    let calls = calls(&text);
+    assert!(calls.iter().any(|call| call[0] == "run"), "{calls:?}");
+    for call in calls {
+        let Some(command) = call.first().filter(|word| !word.starts_with('-')) else {
+            continue;
+        };
+        let help = help(command);
+        for word in &call[1..] {
+            if let Some(flag) = word.strip_prefix("--") {
+                let flag = format!("--{}", flag.split('=').next().unwrap());
+                let is_listed = help
+                    .split(|c: char| c.is_whitespace() || c == ',')
+                    .any(|listed| listed == flag);
+                assert!(is_listed, "{command} has no {flag}:\n{help}");
+            } else if word.starts_with("cases/") {
+                assert!(root().join(word).is_file(), "{word} is not there");
+                let checked = ventwright(root(), &["check", word]);
+                let said = String::from_utf8_lossy(&checked.stderr).into_owned();
+                assert!(checked.status.success(), "{word}: {said}");
+            }
+        }
+    }
+}
+
+#[test]
+fn example_output_is_of_the_study_named_before_it() {
+    let text = readme();
+    let examples = examples(&text);
+    assert!(!examples.is_empty(), "no example output");
+    for (study, block) in examples {
+        let file = fs::read_to_string(root().join(&study))
+            .unwrap_or_else(|error| panic!("README.md:{}: {study}: {error}", block.at));
+        let first = &block.lines[0];
+        let (name, _) = first.split_once(": ").unwrap();
+        assert!(
+            file.contains(&format!("name = \"{name}\"")),
+            "{study} is not called {name}"
+        );
+        for line in &block.lines {
+            assert!(line.chars().count() <= 80, "wider than 80 columns: {line}");
+        }
+    }
+}
+
+#[test]
+#[ignore = "slow: about 20 s, runs the README's example"]
+fn example_output_is_what_comes_out() {
+    let text = readme();
+    let examples = examples(&text);
+    assert!(!examples.is_empty(), "no example output");
+    for (study, block) in examples {
+        // The results go to an empty folder under the name that the example shows.
+        let folder = tempfile::tempdir().unwrap();
+        copy_folder(&root().join("cases"), &folder.path().join("cases"));
+        let output = ventwright(folder.path(), &["run", &study]);
+        assert!(
+            output.status.success(),
+            "{}",
+            String::from_utf8_lossy(&output.stderr)
+        );
+        let out = String::from_utf8(output.stdout).unwrap();
+        let mut real = out.lines();
+        let mut may_skip = false;
+        for line in &block.lines {
+            if is_gap(line) {
+                may_skip = true;
+                continue;
+            }
+            let found = if may_skip {
+                real.any(|real| real == line.trim_end())
+            } else {
+                real.next() == Some(line.trim_end())
+            };
+            may_skip = false;
+            assert!(
+                found,
+                "README.md:{}: not in the output: {line:?}\n{out}",
+                block.at
+            );
+        }
+        assert!(
+            may_skip || real.next().is_none(),
+            "README.md:{}: the output goes on\n{out}",
+            block.at
+        );
+    }
+}
