@@ -1,4 +1,4 @@
-"""Opens the files of a solved repeat with the PyPI package `vtk` and checks what physics and the package's own filters say about them.
+"""Opens the files of a solved repeat with the PyPI packages `vtk` and `pyvista` and checks what physics and the package's own filters say about them.
 
 Usage: python3 check_repeat_fields.py MEAN.vti PLATE.vtp EXPECTED.json
 
@@ -22,7 +22,7 @@ import numpy
 import vtk
 from vtk.util.numpy_support import vtk_to_numpy
 
-from vtk_reader import fail, read
+from vtk_reader import compare_with_pyvista, fail, notes, read
 
 
 def filter_gradients(velocity, cells, spacing):
@@ -141,6 +141,11 @@ def main():
         expected = json.load(file)
     image = read(vtk.vtkXMLImageDataReader(), mean)
     surface = read(vtk.vtkXMLPolyDataReader(), plate)
+    data = image.GetCellData()
+    arrays = {data.GetArrayName(i): vtk_to_numpy(data.GetArray(i)) for i in range(data.GetNumberOfArrays())}
+    compare_with_pyvista(mean, arrays, notes(image))
+    if not numpy.array_equal(compare_with_pyvista(plate, {}).points, vtk_to_numpy(surface.GetPoints().GetData())):
+        fail("pyvista reads other points of the surface")
     solid = check_fields(image, expected)
     check_plate(surface, image, solid, expected)
 

@@ -1,9 +1,9 @@
-"""Opens `mean.vti` and `last.vti` of a run with the PyPI package `vtk` and checks it against what the run's inputs and physics ask for.
+"""Opens `mean.vti` and `last.vti` of a run with the PyPI packages `vtk` and `pyvista` and checks it against what the run's inputs and physics ask for.
 
 Usage: python3 check_run_field.py FOLDER_OF_THE_RUN
 
 Nothing here comes from the program but the files: geometry from the inputs in `run.json` (hole view: a tube in a round repeat; slice view: half a
-slot between mirror planes), the same volume flow through every plane, K by the momentum through two planes, vorticity by central differences.
+slot between mirror planes), the same volume flow through every plane, K by the momentum through two planes, vorticity and Q by central differences.
 
 Exit code 0 when everything agrees; 1 with a line that says what differs otherwise.
 """
@@ -29,22 +29,21 @@ def close(what, got, expected, tolerance):
 
 
 def read(path):
-    """The image and its arrays, rows (across) first; complaints of the reader end the check."""
+    """The image and its arrays, rows (across) first; complaints of a reader, or a difference between the two, end the check."""
     image = vtk_reader.read(vtk.vtkXMLImageDataReader(), path)
     points = image.GetDimensions()
     shape = (points[1] - 1, points[0] - 1)
     data = image.GetCellData()
-    arrays = {}
-    for index in range(data.GetNumberOfArrays()):
-        values = vtk_to_numpy(data.GetArray(index))
-        arrays[data.GetArrayName(index)] = values.reshape(shape + values.shape[1:])
-    return image, arrays
+    flat = {data.GetArrayName(i): vtk_to_numpy(data.GetArray(i)) for i in range(data.GetNumberOfArrays())}
+    vtk_reader.compare_with_pyvista(path, flat, vtk_reader.notes(image))
+    return image, {name: values.reshape(shape + values.shape[1:]) for name, values in flat.items()}
 
 
 def momentum_loss(arrays, weight, x, half_pitch, behind, density, face):
     """K by the area means of p + rho u u ahead of the plate and at `behind`; fluctuations are a part of it."""
     along = arrays["velocity_m_per_s"][..., 0].astype(float)
-    fluctuation = arrays["turbulence_intensity"].astype(float) * face
+    # An instant has none.
+    fluctuation = arrays.get("turbulence_intensity", numpy.zeros(1)).astype(float) * face
     total = arrays["pressure_pa"] + density * (along**2 + fluctuation**2)
     mean = (total * weight).sum(axis=0) / weight.sum(axis=0)
     first, second = (int(numpy.argmin(abs(x - place))) for place in (-half_pitch, behind))
@@ -58,7 +57,7 @@ def main():
         run = json.load(file)
     inputs = run["inputs"]
     image, arrays = read(os.path.join(folder, "mean.vti"))
-    names = ["pressure_pa", "solid", "turbulence_intensity", "velocity_m_per_s", "vorticity_per_s"]
+    names = ["pressure_pa", "q_criterion_per_s2", "solid", "turbulence_intensity", "velocity_m_per_s", "vorticity_per_s"]
     if sorted(arrays) != names:
         fail(f"arrays {sorted(arrays)}")
     velocity = arrays["velocity_m_per_s"].astype(float)
@@ -108,13 +107,15 @@ def main():
     close("K by momentum", loss, run["loss_coefficient"], 0.005)
     # At one instant the same K is found at any plane behind the plate: that of the last row of the history.
     _, last = read(os.path.join(folder, "last.vti"))
+    if sorted(last) != [name for name in names if name != "turbulence_intensity"]:
+        fail(f"arrays of the last instant {sorted(last)}")
     with open(os.path.join(folder, "history.csv"), encoding="utf-8", newline="") as file:
         row = list(csv.DictReader(file))[-1]
     for planes in (1, 2, 4):
         instant = momentum_loss(last, weight, x, half_pitch, thickness + planes * half_pitch, density, face)
         close(f"K of the last instant, {planes} half pitches behind", instant, float(row["loss_coefficient"]), 0.002)
 
-    # Vorticity where no wall is near.
+    # Vorticity and Q where no wall is near.
     inner = air.copy()
     inner[:1], inner[-1:], inner[:, :1], inner[:, -1:] = False, False, False, False
     for shift in ((0, 1), (0, -1), (1, 0), (-1, 0)):
@@ -123,6 +124,19 @@ def main():
     difference = abs(curl - arrays["vorticity_per_s"])[inner].max()
     if not difference <= 1e-3 * abs(curl[inner]).max():
         fail(f"vorticity is off by {difference} 1/s")
+    slopes = [numpy.gradient(field, cell, axis=axis) for field in (along, across) for axis in (1, 0)]
+    tensor = numpy.zeros(along.shape + (3, 3))
+    tensor[..., 0, 0], tensor[..., 0, 1], tensor[..., 1, 0], tensor[..., 1, 1] = slopes
+    if is_hole:
+        tensor[..., 2, 2] = across / y[:, None]
+    turned = numpy.swapaxes(tensor, -1, -2)
+    q_criterion = (((tensor - turned) ** 2).sum(axis=(-1, -2)) - ((tensor + turned) ** 2).sum(axis=(-1, -2))) / 8
+    difference = abs(q_criterion - arrays["q_criterion_per_s2"])[inner].max()
+    if not difference <= 1e-3 * abs(q_criterion[inner]).max():
+        fail(f"Q is off by {difference} 1/s2")
+    said = vtk_reader.notes(image)
+    if said["face_velocity_m_per_s"] != run["face_velocity_m_per_s"] or said["view"] != run["view"]:
+        fail(f"notes {said}")
     print(f"agrees: {rows} x {columns} cells, K {loss:.4f} and {run['loss_coefficient']:.4f}, {solid.sum()} solid")
 
 

@@ -1,8 +1,9 @@
-"""Opens a file of image data or of a surface with the PyPI package `vtk` and compares it with what was meant to be written, value by value.
+"""Opens a file of image data or of a surface with the PyPI packages `vtk` and `pyvista` and compares it with what was meant to be written, value by value.
 
 Usage: python3 check_vtk.py FILE.vti EXPECTED.json
 
 EXPECTED.json: {"dimensions": [cells along x, y, z], "origin": [...], "spacing": [...],
+                "notes": {NAME: words or a number},
                 "arrays": {NAME: {"components": n, "kind": "float" or "unsigned char", "values": [...]}}}
 
 or:    python3 check_vtk.py FILE.vtp EXPECTED.json
@@ -19,7 +20,7 @@ import numpy
 import vtk
 from vtk.util.numpy_support import vtk_to_numpy
 
-from vtk_reader import fail, read
+from vtk_reader import compare_with_pyvista, fail, notes, read
 
 
 def compare_surface(path, expected):
@@ -37,6 +38,15 @@ def compare_surface(path, expected):
         pieces.append([cell.GetPointId(corner) for corner in range(cell.GetNumberOfPoints())])
     if pieces != expected["pieces"]:
         fail("pieces")
+    second = compare_with_pyvista(path, {})
+    if not numpy.array_equal(second.points, wanted):
+        fail("pyvista reads other points")
+    flat, faces, place = second.faces.tolist(), [], 0
+    while place < len(flat):
+        faces.append(flat[place + 1 : place + 1 + flat[place]])
+        place += 1 + flat[place]
+    if faces != expected["pieces"]:
+        fail("pyvista reads other pieces")
     print(f"agrees: {len(pieces)} pieces between {len(points)} points")
 
 
@@ -65,6 +75,9 @@ def main():
     names = sorted(data.GetArrayName(i) for i in range(data.GetNumberOfArrays()))
     if names != sorted(expected["arrays"]):
         fail(f"arrays {names}, expected {sorted(expected['arrays'])}")
+    if notes(image) != expected["notes"]:
+        fail(f"notes {notes(image)}, expected {expected['notes']}")
+    read_values = {}
     for name, array in expected["arrays"].items():
         got = data.GetArray(name)
         if got.GetNumberOfComponents() != array["components"]:
@@ -76,6 +89,10 @@ def main():
         if not numpy.array_equal(values, wanted):
             count = numpy.count_nonzero(values != wanted) if values.shape == wanted.shape else "all"
             fail(f"{name}: {count} of {wanted.size} values")
+        read_values[name] = wanted.reshape(-1, 3) if array["components"] == 3 else wanted
+    second = compare_with_pyvista(path, read_values, expected["notes"])
+    if list(second.dimensions) != points:
+        fail(f"pyvista finds {second.dimensions} points, expected {points}")
     print(f"agrees: {len(names)} arrays on {points} points")
 
 

@@ -1,6 +1,6 @@
-//! Files of [`ventwright::vtk`] opened by the package `vtk` of the Python registry and compared value by value.
+//! Files of [`ventwright::vtk`] opened by the packages `vtk` and `pyvista` of the Python registry and compared value by value.
 //!
-//! Outside reference: the reader of that package, the reference implementation of the format (seen with version 9.7.2).
+//! Outside reference: the reader of `vtk`, the reference implementation of the format (seen with version 9.7.2), and `pyvista` on top of it (seen with version 0.49.1).
 //! Tolerance: none for values; single precision for origin and spacing, as the writer's format has it.
 //!
 //! The interpreter is named by the environment variable `VENTWRIGHT_PYTHON`; `.ci/run` sets it up.
@@ -12,7 +12,9 @@ mod checker;
 
 use checker::verdict;
 use serde_json::{Value, json};
-use ventwright::vtk::{CellArray, ImageGrid, Surface, write_image, write_surface};
+use ventwright::vtk::{
+    CellArray, ImageGrid, Note, Surface, write_image, write_noted_image, write_surface,
+};
 
 /// Smooth, noisy and awkward values in turn, reproducible.
 fn values(count: usize, seed: u64) -> Vec<f32> {
@@ -44,7 +46,24 @@ fn arrays(count: usize) -> Vec<CellArray> {
     ]
 }
 
-fn expectation(grid: &ImageGrid, arrays: &[CellArray]) -> Value {
+/// Words with everything that a file of XML could trip over, and numbers.
+fn some_notes() -> Vec<Note> {
+    vec![
+        Note::Text("grille", "a<b> & \"c\" ]]> решётка".to_owned()),
+        Note::Text("empty", String::new()),
+        Note::Number("face_velocity_m_per_s", 2.125),
+        Note::Number("small", -1.0e-9),
+    ]
+}
+
+fn expectation(grid: &ImageGrid, arrays: &[CellArray], notes: &[Note]) -> Value {
+    let said: serde_json::Map<String, Value> = notes
+        .iter()
+        .map(|note| match note {
+            Note::Text(name, words) => ((*name).to_owned(), json!(words)),
+            Note::Number(name, number) => ((*name).to_owned(), json!(number)),
+        })
+        .collect();
     let described: serde_json::Map<String, Value> = arrays
         .iter()
         .map(|array| {
@@ -58,7 +77,7 @@ fn expectation(grid: &ImageGrid, arrays: &[CellArray]) -> Value {
         })
         .collect();
     json!({
-        "dimensions": grid.dimensions, "origin": grid.origin, "spacing": grid.spacing, "arrays": described,
+        "dimensions": grid.dimensions, "origin": grid.origin, "spacing": grid.spacing, "arrays": described, "notes": said,
     })
 }
 
@@ -81,7 +100,7 @@ fn file_agrees(name: &str, file: &[u8], expected: &Value) -> (bool, String) {
 }
 
 #[test]
-#[ignore = "needs Python with vtk: run by .ci/run"]
+#[ignore = "needs Python with vtk and pyvista: run by .ci/run"]
 fn another_program_reads_the_same_values() {
     // 128 x 64 single-precision values are exactly one block of 32 768 bytes, a corner of the format.
     for dimensions in [[5, 4, 1], [128, 64, 1], [257, 129, 1], [13, 11, 7]] {
@@ -92,14 +111,17 @@ fn another_program_reads_the_same_values() {
         };
         let arrays = arrays(grid.cell_count());
         let mut file = Vec::new();
-        write_image(&grid, &arrays, &mut file).unwrap();
-        let (is_equal, said) = agrees(&file, &expectation(&grid, &arrays));
+        let notes = some_notes();
+        write_noted_image(&grid, arrays.clone(), &notes, &mut file).unwrap();
+        let (is_equal, said) = agrees(&file, &expectation(&grid, &arrays, &notes));
         assert!(is_equal, "{dimensions:?}: {said}");
+        let (is_equal, said) = agrees(&file, &expectation(&grid, &arrays, &notes[1..]));
+        assert!(!is_equal && said.contains("notes"), "{said}");
     }
 }
 
 #[test]
-#[ignore = "needs Python with vtk: run by .ci/run"]
+#[ignore = "needs Python with vtk and pyvista: run by .ci/run"]
 fn the_checker_sees_a_single_wrong_value() {
     let grid = ImageGrid {
         dimensions: [30, 20, 1],
@@ -116,19 +138,19 @@ fn the_checker_sees_a_single_wrong_value() {
             CellArray::Vector(_, v) => v[77].swap(0, 2),
             CellArray::Mask(_, v) => v[77] ^= 1,
         }
-        let (is_equal, said) = agrees(&file, &expectation(&grid, &other));
+        let (is_equal, said) = agrees(&file, &expectation(&grid, &other, &[]));
         assert!(!is_equal && said.contains(written[index].name()), "{said}");
     }
     let shifted = ImageGrid {
         origin: [0.001, 0.0, 0.0],
         ..grid
     };
-    let (is_equal, said) = agrees(&file, &expectation(&shifted, &written));
+    let (is_equal, said) = agrees(&file, &expectation(&shifted, &written, &[]));
     assert!(!is_equal && said.contains("origin"), "{said}");
 }
 
 #[test]
-#[ignore = "needs Python with vtk: run by .ci/run"]
+#[ignore = "needs Python with vtk and pyvista: run by .ci/run"]
 fn another_program_reads_the_same_surface() {
     // Triangles, quadrilaterals and pentagons between points of their own.
     let places = values(3 * 4000, 11);

@@ -11,9 +11,9 @@ use crate::fields::SolvedRepeat;
 use crate::measure::volume_fields::VolumeFields;
 use crate::measure::volume_gradient::{VelocityGradient, helicity};
 use crate::units::{LatticePressure, LatticeVelocity};
-use crate::vtk::{CellArray, ImageGrid, VtkError, write_large_image};
+use crate::vtk::{CellArray, ImageGrid, Note, VtkError, write_noted_image};
 
-/// Writes the time means as XML image data (`mean.vti`), values per cell.
+/// Writes the time means as XML image data (`mean.vti`), values per cell; `notes` hold for the whole field.
 ///
 /// ```text
 /// velocity_m_per_s       mean velocity, three components
@@ -27,16 +27,26 @@ use crate::vtk::{CellArray, ImageGrid, VtkError, write_large_image};
 ///
 /// # Errors
 /// [`VtkError`]: a failing `out`, or a grid that the format cannot hold.
-pub fn write_mean(solved: &SolvedRepeat<'_>, out: impl Write) -> Result<(), VtkError> {
-    write_large_image(&grid(solved), arrays(solved, &solved.outcome.mean), out)
+pub fn write_mean(
+    solved: &SolvedRepeat<'_>,
+    notes: &[Note],
+    out: impl Write,
+) -> Result<(), VtkError> {
+    let arrays = arrays(solved, &solved.outcome.mean);
+    write_noted_image(&grid(solved), arrays, notes, out)
 }
 
 /// Writes the last instant as XML image data (`last.vti`): the arrays of [`write_mean`] without the turbulence intensity, which an instant does not have.
 ///
 /// # Errors
 /// [`VtkError`]: a failing `out`, or a grid that the format cannot hold.
-pub fn write_last(solved: &SolvedRepeat<'_>, out: impl Write) -> Result<(), VtkError> {
-    write_large_image(&grid(solved), arrays(solved, &solved.outcome.last), out)
+pub fn write_last(
+    solved: &SolvedRepeat<'_>,
+    notes: &[Note],
+    out: impl Write,
+) -> Result<(), VtkError> {
+    let arrays = arrays(solved, &solved.outcome.last);
+    write_noted_image(&grid(solved), arrays, notes, out)
 }
 
 fn grid(solved: &SolvedRepeat<'_>) -> ImageGrid {

@@ -32,6 +32,8 @@ pub mod thread_mesh;
 
 pub mod face_fields;
 
+pub mod flat_gradient;
+
 pub mod face_jet;
 
 pub mod face;

@@ -11,13 +11,16 @@ use ndarray::Array2;
 
 use crate::measure::face::FaceOutcome;
 use crate::measure::face_fields::SwirlFields;
+use crate::measure::flat_gradient::FlatFlow;
+use crate::measure::volume_gradient::helicity;
 use crate::picture::{FLOW_TO_THE_RIGHT, FieldPicture, Panel, PictureError, field_pictures};
 use crate::report::run_files::RunRecord;
 use crate::run::face::{Face, Passages};
+use crate::run::files::notes;
 use crate::run::planned::Run;
 use crate::store::{StoreError, StudyFolder, write_whole};
 use crate::units::{LatticePressure, LatticeVelocity};
-use crate::vtk::{CellArray, ImageGrid, write_image};
+use crate::vtk::{CellArray, ImageGrid, write_noted_image};
 
 /// Writes `mean.vti`, `last.vti` and `picture.png` of a fan view.
 pub(super) fn write(
@@ -33,8 +36,9 @@ pub(super) fn write(
         ("last.vti", &outcome.last, false),
     ] {
         let arrays = arrays(run, face, outcome, fields, is_mean);
+        let notes = notes(run, is_mean.then_some("3 components"));
         write_whole(&path(name), |out| {
-            write_image(&grid(run, outcome), &arrays, out)
+            write_noted_image(&grid(run, outcome), arrays, &notes, out)
         })?;
     }
     write_whole(&path("picture.png"), |out| {
@@ -68,12 +72,23 @@ fn arrays(
     let velocity = along_and_across
         .zip(&fields.swirl)
         .map(|((u, v), w)| [u * speed, v * speed, w * speed]);
+    let per_second = speed / run.scale.cell as f32;
+    let (mut vorticity, mut helicities, mut q_criterion) = (Vec::new(), Vec::new(), Vec::new());
+    for (gradient, velocity) in FlatFlow::of_face(fields).gradients().zip(velocity.clone()) {
+        let turning = gradient.vorticity().map(|w| w * per_second);
+        vorticity.push(turning);
+        helicities.push(helicity(velocity, turning));
+        q_criterion.push(gradient.q_criterion() * per_second * per_second);
+    }
     let mut arrays = vec![
         CellArray::Vector("velocity_m_per_s", velocity.collect()),
         CellArray::Scalar("axial_velocity_m_per_s", scaled(&fields.axial, speed)),
         CellArray::Scalar("radial_velocity_m_per_s", scaled(&fields.radial, speed)),
         CellArray::Scalar("swirl_velocity_m_per_s", scaled(&fields.swirl, speed)),
         CellArray::Scalar("pressure_pa", scaled(&fields.density, pascals)),
+        CellArray::Vector("vorticity_per_s", vorticity),
+        CellArray::Scalar("helicity_m_per_s2", helicities),
+        CellArray::Scalar("q_criterion_per_s2", q_criterion),
     ];
     if is_mean {
         let bore_velocity = run.face_velocity as f32;

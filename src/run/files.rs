@@ -7,9 +7,8 @@
 
 use std::io;
 
-use ndarray::Array2;
-
 use crate::measure::drive::Outcome;
+use crate::measure::flat_gradient::FlatFlow;
 use crate::measure::mean_fields::Fields;
 use crate::picture::{Crop, FieldPicture, field_picture};
 use crate::report::run_files::{RunRecord, write_history, write_run};
@@ -19,7 +18,7 @@ use crate::run::{face_files, record, repeat_files};
 use crate::store::{RUN_FILE, StoreError, StudyFolder, write_whole};
 use crate::tunnel::View;
 use crate::units::{LatticePressure, LatticeVelocity};
-use crate::vtk::{CellArray, ImageGrid, write_image};
+use crate::vtk::{CellArray, ImageGrid, Note, write_noted_image};
 
 /// Names of the files that a finished run has beside `run.json`.
 pub(super) fn names(run: &Run) -> &'static [&'static str] {
@@ -70,9 +69,16 @@ fn write_flat(
     record: &RunRecord,
 ) -> Result<(), StoreError> {
     let path = |name: &str| folder.run_file(&run.key, name);
-    for (name, fields) in [("mean.vti", &outcome.mean), ("last.vti", &outcome.last)] {
+    for (name, fields, is_mean) in [
+        ("mean.vti", &outcome.mean, true),
+        ("last.vti", &outcome.last, false),
+    ] {
+        let arrays = arrays(run, flat, fields, is_mean);
+        let mut notes = notes(run, is_mean.then_some("2 components"));
+        let pitch = outcome.layout.pitch * run.scale.cell;
+        notes.push(Note::Number("pitch_mm", 1e3 * pitch));
         write_whole(&path(name), |out| {
-            write_image(&grid(run, outcome), &arrays(run, fields), out)
+            write_noted_image(&grid(run, outcome), arrays, &notes, out)
         })?;
     }
     write_whole(&path("picture.png"), |out| {
@@ -91,66 +97,71 @@ fn grid(run: &Run, outcome: &Outcome) -> ImageGrid {
     }
 }
 
-fn arrays(run: &Run, fields: &Fields) -> Vec<CellArray> {
+fn arrays(run: &Run, flat: &Flat, fields: &Fields, is_mean: bool) -> Vec<CellArray> {
     let speed = run.scale.velocity(LatticeVelocity(1.0)).0 as f32;
     let pascals = run.scale.pressure(LatticePressure(1.0 / 3.0)).0 as f32;
-    let face_velocity = run.face_velocity as f32;
+    let per_second = speed / run.scale.cell as f32;
     let velocity = fields
         .axial
         .iter()
         .zip(&fields.across)
         .map(|(u, v)| [u * speed, v * speed, 0.0]);
-    // Two of three components are known; the third is taken as large as their mean.
-    let intensity = fields
-        .fluctuation
-        .iter()
-        .map(|f| (0.5 * f).sqrt() * speed / face_velocity);
-    vec![
+    let flow = FlatFlow::of_view(fields, flat.zone.view == View::Hole);
+    let (vorticity, q_criterion) = flow
+        .gradients()
+        .map(|gradient| {
+            let [.., out_of_plane] = gradient.vorticity();
+            let q_criterion = gradient.q_criterion() * per_second * per_second;
+            (out_of_plane * per_second, q_criterion)
+        })
+        .unzip();
+    let mut arrays = vec![
         CellArray::Vector("velocity_m_per_s", velocity.collect()),
         CellArray::Scalar(
             "pressure_pa",
             fields.density.iter().map(|d| d * pascals).collect(),
         ),
-        CellArray::Scalar(
-            "vorticity_per_s",
-            vorticity(fields)
-                .iter()
-                .map(|w| w * speed / run.scale.cell as f32)
-                .collect(),
-        ),
-        CellArray::Scalar("turbulence_intensity", intensity.collect()),
-        CellArray::Mask(
-            "solid",
-            fields.is_solid.iter().map(|&s| u8::from(s)).collect(),
-        ),
-    ]
+        CellArray::Scalar("vorticity_per_s", vorticity),
+        CellArray::Scalar("q_criterion_per_s2", q_criterion),
+    ];
+    if is_mean {
+        // Two of three components are known; the third is taken as large as their mean.
+        let face_velocity = run.face_velocity as f32;
+        let fluctuation = fields.fluctuation.iter();
+        let intensity = fluctuation.map(|f| (0.5 * f).sqrt() * speed / face_velocity);
+        arrays.push(CellArray::Scalar(
+            "turbulence_intensity",
+            intensity.collect(),
+        ));
+    }
+    arrays.push(CellArray::Mask(
+        "solid",
+        fields.is_solid.iter().map(|&s| u8::from(s)).collect(),
+    ));
+    arrays
 }
 
-/// Out-of-plane vorticity, velocity over cell, by central differences between neighbours in the air; zero in walls.
-fn vorticity(fields: &Fields) -> Array2<f32> {
-    let (ny, nx) = fields.axial.dim();
-    Array2::from_shape_fn((ny, nx), |(y, x)| {
-        if fields.is_solid[[y, x]] {
-            return 0.0;
-        }
-        let slope = |field: &Array2<f32>, low: [usize; 2], high: [usize; 2]| {
-            let usable = |at: [usize; 2]| if fields.is_solid[at] { [y, x] } else { at };
-            let (low, high) = (usable(low), usable(high));
-            let distance = (high[0] - low[0] + high[1] - low[1]).max(1) as f32;
-            (field[high] - field[low]) / distance
-        };
-        let along = slope(
-            &fields.across,
-            [y, x.saturating_sub(1)],
-            [y, (x + 1).min(nx - 1)],
-        );
-        let across = slope(
-            &fields.axial,
-            [y.saturating_sub(1), x],
-            [(y + 1).min(ny - 1), x],
-        );
-        along - across
-    })
+/// What holds for a whole field: whose it is, on which cells, and what the fluctuation is measured by (`fluctuating` says of how many components; `None` for an instant).
+pub(super) fn notes(run: &Run, fluctuating: Option<&str>) -> Vec<Note> {
+    let mut notes = vec![
+        Note::Text("grille", run.grille.clone()),
+        Note::Text("view", run.view_in_words().to_owned()),
+        Note::Text(
+            "grid",
+            "cells of the lattice itself, nothing resampled".to_owned(),
+        ),
+        Note::Number("face_velocity_m_per_s", run.face_velocity),
+        Note::Number("thickness_mm", 1e3 * run.thickness),
+    ];
+    if let Some(components) = fluctuating {
+        notes.push(Note::Text(
+            "turbulence_intensity_is",
+            format!(
+                "root mean square of the fluctuation of a component of velocity, mean of {components}, over face_velocity_m_per_s"
+            ),
+        ));
+    }
+    notes
 }
 
 fn picture(

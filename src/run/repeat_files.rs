@@ -6,8 +6,10 @@ use crate::fields::{
 use crate::measure::hole_swirl::{HoleAxis, swirl_profile};
 use crate::measure::repeat::RepeatOutcome;
 use crate::report::run_files::{RunRecord, SwirlRow, write_swirl};
+use crate::run::files::notes;
 use crate::run::planned::{Repeat, Run};
 use crate::store::{StoreError, StudyFolder, write_whole};
+use crate::vtk::Note;
 
 /// Writes `mean.vti`, `last.vti`, `plate.vtp`, `swirl.csv` and `picture.png` of a repeat.
 pub(super) fn write(
@@ -24,8 +26,20 @@ pub(super) fn write(
         scale: run.scale,
         holes: &holes,
     };
-    write_whole(&path("mean.vti"), |out| write_mean(&solved, out))?;
-    write_whole(&path("last.vti"), |out| write_last(&solved, out))?;
+    let noted = |fluctuating| {
+        let mut notes = notes(run, fluctuating);
+        let pitch = outcome.layout.pitch * run.scale.cell;
+        notes.push(Note::Number("pitch_mm", 1e3 * pitch));
+        // The pattern is stretched so that whole cells make a repeat.
+        notes.push(Note::Number("stretch_along_z", outcome.layout.stretch));
+        notes
+    };
+    write_whole(&path("mean.vti"), |out| {
+        write_mean(&solved, &noted(Some("3 components")), out)
+    })?;
+    write_whole(&path("last.vti"), |out| {
+        write_last(&solved, &noted(None), out)
+    })?;
     let shape = PlateShape {
         outlines_at: &|depth| repeat.outlines_at(depth),
         solid: &|place| repeat.is_solid(place),

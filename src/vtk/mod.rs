@@ -6,6 +6,10 @@
 //! # References
 //! VTK XML file formats, <https://docs.vtk.org/en/latest/vtk_file_formats/vtkxml_file_format.html>.
 
+mod notes;
+
+mod read;
+
 mod surface;
 
 use std::collections::BTreeSet;
@@ -17,6 +21,8 @@ use vtkio::model::{
 };
 use vtkio::xml::Compressor;
 
+pub use notes::Note;
+pub use read::{KeptArray, KeptImage, ReadError, read_image};
 pub use surface::{Surface, write_surface};
 
 /// How much zlib may work, 1 to 9; above 1 the files shrink little and take several times as long.
@@ -177,7 +183,21 @@ pub fn write_large_image(
     arrays: Vec<CellArray>,
     out: impl Write,
 ) -> Result<(), VtkError> {
+    write_noted_image(grid, arrays, &[], out)
+}
+
+/// The same with notes about the whole field (field data), which a viewer shows beside it.
+///
+/// # Errors
+/// As [`write_image`]; [`VtkError::Name`] for the name of a note too.
+pub fn write_noted_image(
+    grid: &ImageGrid,
+    arrays: Vec<CellArray>,
+    notes: &[Note],
+    out: impl Write,
+) -> Result<(), VtkError> {
     check(grid, &arrays)?;
+    let notes = notes::element(notes)?;
     let points = |axis: usize| {
         i32::try_from(grid.dimensions[axis]).map_err(|_| VtkError::Dimensions {
             dimensions: grid.dimensions,
@@ -196,11 +216,11 @@ pub fn write_large_image(
         meta: None,
         pieces: vec![Piece::Inline(Box::new(ImageDataPiece { extent, data }))],
     };
-    write_data(image, out)
+    write_data(image, &notes, out)
 }
 
-/// Writes a data set, compressed.
-fn write_data(data: DataSet, mut out: impl Write) -> Result<(), VtkError> {
+/// Writes a data set, compressed, with an element that stands before its first piece.
+fn write_data(data: DataSet, element: &str, mut out: impl Write) -> Result<(), VtkError> {
     let model = Vtk {
         version: Version::new_xml(1, 0),
         title: String::new(),
@@ -214,7 +234,14 @@ fn write_data(data: DataSet, mut out: impl Write) -> Result<(), VtkError> {
     model
         .try_into_xml_format(Compressor::ZLib, COMPRESSION_LEVEL)?
         .write(&mut bytes)?;
-    out.write_all(&bytes)?;
+    // The crate knows no field data. Its output begins with elements of text, so the first piece is found at once.
+    let piece = bytes.windows(7).position(|part| part == b"<Piece ");
+    let (head, rest) = bytes.split_at(piece.unwrap_or(0));
+    out.write_all(head)?;
+    if piece.is_some() {
+        out.write_all(element.as_bytes())?;
+    }
+    out.write_all(rest)?;
     out.flush()?;
     Ok(())
 }

@@ -73,7 +73,7 @@ pub fn write_surface(surface: &Surface, out: impl Write) -> Result<(), VtkError>
         meta: None,
         pieces: vec![Piece::Inline(Box::new(piece))],
     };
-    write_data(data, out)
+    write_data(data, "", out)
 }
 
 #[cfg(test)]

@@ -9,7 +9,7 @@ use std::process::Command;
 /// The interpreter is named by the environment variable `VENTWRIGHT_PYTHON`; `.ci/run` sets it up.
 pub(crate) fn verdict(script: &str, arguments: &[impl AsRef<OsStr>]) -> String {
     let python = std::env::var("VENTWRIGHT_PYTHON")
-        .expect("set VENTWRIGHT_PYTHON to a Python 3 that has the packages vtk and numpy");
+        .expect("set VENTWRIGHT_PYTHON to a Python 3 that has the packages vtk, pyvista and numpy");
     let output = Command::new(python)
         .arg(
             Path::new(env!("CARGO_MANIFEST_DIR"))

@@ -1,9 +1,9 @@
-//! `mean.vti` and `last.vti` of real runs, opened by the package `vtk` of the Python registry and checked against the inputs and against physics.
+//! `mean.vti` and `last.vti` of real runs, opened by the packages `vtk` and `pyvista` of the Python registry and checked against the inputs and against physics.
 //!
-//! Outside reference: the reader of that package (seen with version 9.7.2), and in `tests/check_run_field.py` the geometry of the view, the same
+//! Outside reference: the readers of these packages (seen with versions 9.7.2 and 0.49.1), and in `tests/check_run_field.py` the geometry of the view, the same
 //! flow through planes ahead of, within and behind the plate (0.2 %, within 0.5 %: cells at the wall are cut), K by the momentum through two
 //! planes (last instant against the last row of the history 0.2 %, seen 0.02 %; mean against the result 0.5 %, seen 0.2 %: the means of the
-//! fields begin earlier than that of K) and vorticity by central differences.
+//! fields begin earlier than that of K) and vorticity and Q by central differences; `tests/check_face_field.py` does so in cylindrical coordinates.
 //!
 //! The interpreter is named by the environment variable `VENTWRIGHT_PYTHON`; `.ci/run` sets it up.
 
@@ -11,7 +11,7 @@ use std::path::Path;
 
 use crate::checker::verdict;
 use crate::folder::copy_folder;
-use crate::stage::{CURVE, HEXAGONS, edit, run_folders, stage, study, ventwright};
+use crate::stage::{CURVE, HEXAGONS, edit, run_folders, stage, study, text, ventwright};
 
 const RINGS: &str = r#"
 [[grille]]
@@ -31,7 +31,7 @@ fn check(run: &Path) -> String {
 }
 
 #[test]
-#[ignore = "needs Python with vtk: run by .ci/run"]
+#[ignore = "needs Python with vtk and pyvista: run by .ci/run"]
 fn fields_of_real_runs_hold_what_the_numbers_say() {
     let folder = stage(&study(CURVE, "intake", "", &[HEXAGONS, RINGS]));
     let output = ventwright(folder.path(), &["run", "tiny.toml"]);
@@ -76,4 +76,38 @@ fn fields_of_real_runs_hold_what_the_numbers_say() {
             "{said}"
         );
     }
+}
+
+#[test]
+#[ignore = "needs Python with vtk and pyvista: run by .ci/run"]
+fn fields_of_fan_views_hold_what_physics_says() {
+    let supply = format!("{CURVE}\nspeed_rpm = 1500");
+    let with_view = study(&supply, "exhaust", "", &[HEXAGONS])
+        .replace("[run]", "[fan_view]\nsolve = true\n[run]");
+    let folder = stage(&with_view);
+    let output = ventwright(folder.path(), &["run", "tiny.toml"]);
+    let said = text(&output.stderr);
+    assert!(said.contains("2 views of the whole fan face"), "{said}");
+    let views: Vec<_> = run_folders(folder.path())
+        .into_iter()
+        .filter(|run| {
+            let text = std::fs::read_to_string(run.join("run.json")).unwrap();
+            text.contains("\"view\": \"fan view\"")
+        })
+        .collect();
+    assert_eq!(views.len(), 2, "the bare fan and one grille");
+    for view in &views {
+        let said = verdict("check_face_field.py", &[view]);
+        assert!(said.starts_with("agrees: "), "{}: {said}", view.display());
+    }
+    let copy = tempfile::tempdir().unwrap();
+    copy_folder(&views[0], copy.path());
+    edit(&copy.path().join("run.json"), |t| {
+        t.replace(
+            "\"face_velocity_m_per_s\": ",
+            "\"face_velocity_m_per_s\": 9",
+        )
+    });
+    let said = verdict("check_face_field.py", &[copy.path()]);
+    assert!(said.starts_with("differs: notes"), "{said}");
 }

@@ -63,10 +63,16 @@ const RESERVED: &[(&[&str], &str, &[&str])] = &[
         &["picture"],
     ),
     (
-        &["maud::", "plotters::", "base64::"],
+        &["maud::", "plotters::"],
         "uses a crate of the report",
         &["document"],
     ),
+    (
+        &["base64::"],
+        "writes or reads base 64",
+        &["document", "vtk"],
+    ),
+    (&["flate2::"], "reads packed fields", &["vtk"]),
     (&["toml::"], "reads or writes TOML", &["study"]),
     (&["multiversion::"], "chooses vector units", &["lattice"]),
     (
