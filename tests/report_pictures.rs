@@ -12,8 +12,8 @@
 use std::path::Path;
 
 use ventwright::picture::{
-    Crop, FLOW_TO_THE_RIGHT, FieldPicture, PICTURE_WIDTH, Panel, PictureError, PlotArea,
-    field_picture, field_pictures,
+    Crop, FLOW_TO_THE_RIGHT, FieldPicture, PICTURE_WIDTH, Panel, PictureError, PlotArea, Sheet,
+    field_picture, field_pictures, field_sheet,
 };
 
 /// A jet through a hole in a plate 4 mm thick, with some backflow beside it; not a solution of anything.
@@ -210,6 +210,118 @@ fn two_fields_on_a_page_are_the_two_pages_below_each_other() {
         field_pictures(&[], Vec::new()),
         Err(PictureError::NoValue)
     ));
+}
+
+/// Ten points all over three panels of different shape: the colour that is seen there stands on the common scale for the field's value there.
+#[test]
+fn side_by_side_ten_points_have_the_colour_of_their_field() {
+    let shapes = [(40.0, 8.0), (30.0, 5.0), (26.0, 7.0)];
+    let jets = shapes.map(|(length, radius)| Jet::new(length, radius, 0.1));
+    let names = [
+        "hexagons",
+        "a name that is far too long for a column of a page with three of them in a row",
+        "решётка <b>",
+    ];
+    let panels: Vec<FieldPicture> = jets
+        .iter()
+        .zip(names)
+        .map(|(jet, name)| jet.picture(name))
+        .collect();
+    let sheet = Sheet {
+        title: "three jets",
+        subtitle: "made up, each of another shape",
+        panels: &panels,
+        quantity: "mean air speed along the flow ÷ face velocity",
+        range: Some([-0.5, 2.5]),
+        zero_line: None,
+        flow: FLOW_TO_THE_RIGHT,
+        notes: &["One scale of colours and one of lengths for all."],
+    };
+    let mut bytes = Vec::new();
+    let areas = field_sheet(&sheet, &mut bytes).unwrap();
+    let png = kept("side-by-side", bytes);
+    assert_eq!(areas.len(), 3);
+    for area in &areas {
+        assert!((area.pixels_per_mm - areas[0].pixels_per_mm).abs() < 1e-12);
+        assert!(
+            area.left + area.width + 10 < png.width && area.top + area.height + 100 < png.height
+        );
+    }
+    assert!(
+        areas
+            .windows(2)
+            .all(|pair| pair[0].left + pair[0].width < pair[1].left)
+    );
+    let points = [
+        (0, -11.0, 0.5),
+        (0, -1.0, 2.0),
+        (0, 9.0, 5.1),
+        (0, 27.5, 7.0),
+        (1, -8.0, -4.0),
+        (1, 2.0, -1.0),
+        (1, 12.0, 4.4),
+        (2, -5.0, 3.0),
+        (2, 2.0, 3.0),
+        (2, 15.0, -6.3),
+    ];
+    for (panel, x, y) in points {
+        let (column, row) = areas[panel].pixel(x, y).unwrap();
+        let (share, far) = share_of(png.at(column, row));
+        let (read, expected) = (-0.5 + 3.0 * share, speed(x, f64::abs(y), shapes[panel].1));
+        assert!(far <= 4, "panel {panel} ({x}, {y}) is no colour of the map");
+        // A pixel is 0.08 mm here; the shear layer changes by 1.4 per mm at most.
+        assert!(
+            (read - expected).abs() < 0.06,
+            "panel {panel} ({x}, {y}): {read} instead of {expected}"
+        );
+    }
+    let none = Sheet {
+        panels: &[],
+        ..sheet
+    };
+    assert!(matches!(
+        field_sheet(&none, Vec::new()),
+        Err(PictureError::NoValue)
+    ));
+}
+
+#[test]
+fn any_number_of_panels_finds_its_place() {
+    let jet = Jet::new(20.0, 5.0, 0.2);
+    for count in [1, 2, 4, 7, 40] {
+        let panels = vec![jet.picture("the same jet"); count];
+        let sheet = Sheet {
+            title: "many",
+            subtitle: "",
+            panels: &panels,
+            quantity: "speed",
+            range: None,
+            zero_line: Some("white line: inside it the air flows backwards"),
+            flow: FLOW_TO_THE_RIGHT,
+            notes: &[],
+        };
+        let mut bytes = Vec::new();
+        let areas = field_sheet(&sheet, &mut bytes).unwrap();
+        let png = kept(&format!("sheet-of-{count}"), bytes);
+        for (i, area) in areas.iter().enumerate() {
+            assert!(area.left + area.width < png.width && area.top + area.height < png.height);
+            for other in &areas[..i] {
+                let is_beside =
+                    area.left > other.left + other.width || other.left > area.left + area.width;
+                let is_below = area.top > other.top + other.height;
+                assert!(is_beside || is_below, "panels {i} overlap");
+            }
+        }
+        for y in 0..png.height {
+            for x in (0..18).chain(png.width - 18..png.width) {
+                assert_eq!(
+                    png.at(x, y),
+                    [255; 3],
+                    "ink in the rim at ({x}, {y}) of {count}"
+                );
+            }
+        }
+    }
 }
 
 #[test]

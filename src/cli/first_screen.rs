@@ -4,6 +4,7 @@ use std::path::Path;
 
 use anyhow::Context;
 
+use crate::cli::profiles::profiles;
 use crate::cli::report::REPORT;
 use crate::cli::{Failure, StudyArgs, Terminal};
 use crate::report::StudyResult;
@@ -109,10 +110,12 @@ pub(super) fn show(
         what: &check,
         why: "ribs, overhang, what passes the holes",
     });
+    let profiles = profiles(result, folder.path());
     let options = ScreenOptions {
         width: terminal.width(),
         has_colour: terminal.is_stdout_coloured(),
-        is_ascii: false,
+        is_ascii: terminal.is_stdout_plain(),
+        profiles: Some(&profiles),
         files: &files,
         next: &next,
     };

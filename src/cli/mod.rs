@@ -21,13 +21,16 @@ mod expectation;
 mod fan_views;
 mod first_screen;
 mod gentle;
+mod kept_fields;
 mod kept_study;
 mod memory;
 mod new;
 mod night;
 mod only;
+mod pictures;
 mod plan;
 mod planned;
+mod profiles;
 mod progress;
 mod progress_events;
 mod progress_screen;
@@ -48,6 +51,7 @@ pub use compare::CompareArgs;
 pub use doubts::{DoubtsArgs, Form};
 pub use kept_study::KeptArgs;
 pub use new::NewArgs;
+pub use pictures::{PictureView, PicturesArgs, Shown};
 pub use plan::PlanArgs;
 pub use progress_events::ProgressForm;
 pub use rank::RankArgs;
@@ -73,6 +77,7 @@ struct Args {
 
 const AFTER_HELP: &str = "\
 Start with `ventwright new NAME`, edit the file, then `ventwright check NAME.toml` and `ventwright run NAME.toml`.
+`ventwright pictures` sets the grilles side by side.
 Before printing, `ventwright seal` puts the prediction down and `ventwright plan` says what to measure; `ventwright compare` holds readings against it.
 Exit codes: 0 done, 1 no valid number for some grille, 2 wrong arguments or study, 130 interrupted.
 A planning aid, not a safety assessment.";
@@ -91,6 +96,8 @@ enum Command {
     Rank(RankArgs),
     /// Write the report of a solved study, one page for a browser and a short form for forums, from its results folder alone
     Report(ReportArgs),
+    /// Draw the grilles of a solved study side by side on one scale, from its results folder alone
+    Pictures(PicturesArgs),
     /// Show every check of every finished run with its limit, and every warning, in one table
     Doubts(DoubtsArgs),
     /// Put the prediction of a solved study into a small file, dated and hashed, before anything is printed
@@ -153,6 +160,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Runs(args) => runs::runs(&args, &terminal),
         Command::Rank(args) => rank::rank(&args, &terminal),
         Command::Report(args) => report::report(&args, &terminal),
+        Command::Pictures(args) => pictures::pictures(&args, &terminal),
         Command::Doubts(args) => doubts::doubts(&args, &terminal),
         Command::Seal(args) => seal::seal(&args, &terminal),
         Command::Plan(args) => plan::plan(&args, &terminal),

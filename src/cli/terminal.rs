@@ -46,6 +46,13 @@ impl Terminal {
         self.is_stdout_coloured
     }
 
+    /// Whether stdout is a terminal that knows no more signs than ASCII, by what the environment says of the language and its letters.
+    pub fn is_stdout_plain(&self) -> bool {
+        let named = ["LC_ALL", "LC_CTYPE", "LANG"].map(|name| env::var(name).ok());
+        let locale = named.into_iter().flatten().find(|value| !value.is_empty());
+        io::stdout().is_terminal() && locale.is_some_and(|locale| is_plain(&locale))
+    }
+
     /// Whether progress may be drawn: stderr is a terminal that can, and the user wants to see it.
     pub fn is_stderr_live(&self) -> bool {
         let is_wanted = !self.is_quiet && self.form == ProgressForm::Auto;
@@ -149,6 +156,16 @@ impl Terminal {
     }
 }
 
+/// Whether a locale has other letters than Unicode: `C`, `POSIX`, or another character set behind its point.
+fn is_plain(locale: &str) -> bool {
+    let set = locale.split_once('.').map(|(_, set)| set);
+    let set = set.and_then(|set| set.split('@').next());
+    match set {
+        Some(set) => !["utf-8", "utf8"].contains(&set.to_ascii_lowercase().as_str()),
+        None => ["C", "POSIX"].contains(&locale),
+    }
+}
+
 /// Whether the terminal can do nothing but print lines.
 fn is_dumb() -> bool {
     env::var_os("TERM").is_some_and(|value| value == "dumb")
@@ -157,4 +174,19 @@ fn is_dumb() -> bool {
 /// Columns of the terminal that stderr goes to; 80 where nothing is known.
 pub(super) fn stderr_width() -> usize {
     terminal_size::terminal_size_of(io::stderr()).map_or(80, |(width, _)| usize::from(width.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_locale_tells_whether_there_are_more_letters_than_ascii() {
+        for plain in ["C", "POSIX", "de_DE.ISO-8859-1", "de_DE.ISO8859-15@euro"] {
+            assert!(is_plain(plain), "{plain}");
+        }
+        for rich in ["C.UTF-8", "en_GB.utf8", "ja_JP.UTF-8@x", "de_DE"] {
+            assert!(!is_plain(rich), "{rich}");
+        }
+    }
 }

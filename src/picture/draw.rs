@@ -5,6 +5,7 @@ use crate::picture::colour::{ColourScale, FAINT_INK, INK, PAPER, SOLID, ZERO_LIN
 use crate::picture::layout::{
     LEGEND_BAR, Layout, MARK, RIM, SMALL, TEXT, TITLE, axis_offset, lay_out, whole, y_label,
 };
+use crate::picture::legend::{ColourBar, decimals_for, draw_scale_bar};
 use crate::picture::raster::{Pixel, is_outline, rasterise, zero_line};
 use crate::picture::scale::{Marks, number};
 use crate::picture::{FieldPicture, PICTURE_WIDTH, PictureError, PlotArea};
@@ -16,7 +17,7 @@ pub(super) fn draw(picture: &FieldPicture, flow: &str) -> Result<(Canvas, PlotAr
     let layout = lay_out(picture, &pen)?;
     let pixels = rasterise(picture, &layout.area);
     let (least, most) = limits(&pixels)?;
-    let colours = colour_scale(picture, least, most)?;
+    let colours = colour_scale(picture.range, least, most)?;
     let mut canvas = Canvas::new(PICTURE_WIDTH, layout.page_height, PAPER);
     draw_field(picture, &layout.area, &pixels, colours, &mut canvas);
     draw_axes(picture, &layout, &pen, flow, &mut canvas);
@@ -25,7 +26,7 @@ pub(super) fn draw(picture: &FieldPicture, flow: &str) -> Result<(Canvas, PlotAr
     Ok((canvas, layout.area))
 }
 
-fn check(picture: &FieldPicture) -> Result<(), PictureError> {
+pub(super) fn check(picture: &FieldPicture) -> Result<(), PictureError> {
     let cells = picture.dimensions[0].checked_mul(picture.dimensions[1]);
     let is_right = cells.is_some_and(|cells| {
         cells > 0 && picture.values.len() == cells && picture.solid.len() == cells
@@ -43,7 +44,7 @@ fn check(picture: &FieldPicture) -> Result<(), PictureError> {
 }
 
 /// Least and greatest value in the plot.
-fn limits(pixels: &[Pixel]) -> Result<(f64, f64), PictureError> {
+pub(super) fn limits(pixels: &[Pixel]) -> Result<(f64, f64), PictureError> {
     let values = pixels.iter().map(|p| f64::from(p.value));
     let values = values.filter(|value| value.is_finite());
     let (least, most) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
@@ -57,13 +58,13 @@ fn limits(pixels: &[Pixel]) -> Result<(f64, f64), PictureError> {
 }
 
 /// The ends of the colours: as asked, or the limits, opened a little when they coincide.
-fn colour_scale(
-    picture: &FieldPicture,
+pub(super) fn colour_scale(
+    asked: Option<[f64; 2]>,
     least: f64,
     most: f64,
 ) -> Result<ColourScale, PictureError> {
     let smallest = 1e-6 * least.abs().max(most.abs()).max(1e-6);
-    let [low, high] = picture.range.unwrap_or(if most - least > smallest {
+    let [low, high] = asked.unwrap_or(if most - least > smallest {
         [least, most]
     } else {
         [
@@ -78,7 +79,7 @@ fn colour_scale(
     }
 }
 
-fn draw_field(
+pub(super) fn draw_field(
     picture: &FieldPicture,
     area: &PlotArea,
     pixels: &[Pixel],
@@ -136,24 +137,13 @@ fn mixed(first: Rgb, second: Rgb, share: f32) -> Rgb {
 fn draw_axes(picture: &FieldPicture, layout: &Layout, pen: &Pen, flow: &str, canvas: &mut Canvas) {
     let area = &layout.area;
     let bottom = area.top + area.height;
-    let small = (SMALL, INK);
-    for value in &layout.x_marks.values {
-        let along = (value - area.x_low_mm) * area.pixels_per_mm;
-        let x = area.left + whole(along.min(area.width as f64 - 1.0));
-        canvas.fill(x, bottom + 1, 1, MARK, INK);
-        let text = layout.x_marks.label(*value);
-        let at = (x as f32, (bottom + MARK + 3) as f32);
-        pen.draw(canvas, at, Anchor::Middle, &text, small);
-    }
-    let offset = axis_offset(picture);
-    for value in &layout.y_marks.values {
-        let down = (area.y_high_mm - value - offset) * area.pixels_per_mm;
-        let y = area.top + whole(down.min(area.height as f64 - 1.0));
-        canvas.fill(area.left - 1 - MARK, y, MARK, 1, INK);
-        let text = y_label(picture, &layout.y_marks, *value);
-        let at = ((area.left - MARK - 5) as f32, y as f32 - SMALL / 2.0);
-        pen.draw(canvas, at, Anchor::Right, &text, small);
-    }
+    draw_marks(
+        picture,
+        area,
+        (&layout.x_marks, &layout.y_marks),
+        pen,
+        canvas,
+    );
     let right = (area.left + area.width) as f32;
     let below = (bottom + MARK + 5) as f32 + SMALL;
     let room = PICTURE_WIDTH as f32 - 2.0 * RIM;
@@ -186,6 +176,35 @@ fn draw_axes(picture: &FieldPicture, layout: &Layout, pen: &Pen, flow: &str, can
     pen.draw(canvas, title_at, Anchor::Left, &y_title, (TEXT, INK));
 }
 
+/// Marks and numbers at the lower and left side of the field.
+pub(super) fn draw_marks(
+    picture: &FieldPicture,
+    area: &PlotArea,
+    (x_marks, y_marks): (&Marks, &Marks),
+    pen: &Pen,
+    canvas: &mut Canvas,
+) {
+    let bottom = area.top + area.height;
+    let small = (SMALL, INK);
+    for value in &x_marks.values {
+        let along = (value - area.x_low_mm) * area.pixels_per_mm;
+        let x = area.left + whole(along.min(area.width as f64 - 1.0));
+        canvas.fill(x, bottom + 1, 1, MARK, INK);
+        let text = x_marks.label(*value);
+        let at = (x as f32, (bottom + MARK + 3) as f32);
+        pen.draw(canvas, at, Anchor::Middle, &text, small);
+    }
+    let offset = axis_offset(picture);
+    for value in &y_marks.values {
+        let down = (area.y_high_mm - value - offset) * area.pixels_per_mm;
+        let y = area.top + whole(down.min(area.height as f64 - 1.0));
+        canvas.fill(area.left - 1 - MARK, y, MARK, 1, INK);
+        let text = y_label(picture, y_marks, *value);
+        let at = ((area.left - MARK - 5) as f32, y as f32 - SMALL / 2.0);
+        pen.draw(canvas, at, Anchor::Right, &text, small);
+    }
+}
+
 /// The middle of a text of this width, moved so that the text stays on the page.
 fn keep_inside(middle: f32, width: f32) -> f32 {
     let half = width / 2.0 + RIM;
@@ -201,42 +220,21 @@ fn draw_legend(
     canvas: &mut Canvas,
 ) {
     let left = whole(f64::from(RIM)) + 1;
-    let (bar_width, bar_height) = LEGEND_BAR;
     let top = layout.legend_top;
-    let marks = Marks::new(
-        colours.low,
-        colours.high,
-        (colours.high - colours.low) / 7.0,
-    );
     let span = colours.high - colours.low;
     let label = pen.cut(picture.quantity, TEXT, PICTURE_WIDTH as f32 - 2.0 * RIM);
     pen.draw(canvas, (RIM, top as f32), Anchor::Left, &label, (TEXT, INK));
 
     let bar_top = top + whole(f64::from(TEXT)) + 8;
-    for column in 0..bar_width {
-        let value = colours.low + span * (column as f64 + 0.5) / bar_width as f64;
-        canvas.fill(left + column, bar_top, 1, bar_height, colours.colour(value));
-    }
-    canvas.frame(left, bar_top, bar_width, bar_height, INK);
-    let place = |value: f64| {
-        let along = (value - colours.low) / span * bar_width as f64;
-        left + whole(along.min(bar_width as f64 - 1.0))
+    let bar = ColourBar {
+        colours,
+        has_zero: picture.zero_line.is_some(),
+        left,
+        top: bar_top,
     };
-    if picture.zero_line.is_some() && colours.low < 0.0 && colours.high > 0.0 {
-        canvas.fill(place(0.0), bar_top, 2, bar_height, ZERO_LINE);
-    }
-    for value in &marks.values {
-        let x = place(*value);
-        canvas.fill(x, bar_top + bar_height + 1, 1, MARK, INK);
-        let text = marks.label(*value);
-        let room = pen.width(&text, SMALL) / 2.0;
-        let at = (
-            (x as f32).max(RIM + room),
-            (bar_top + bar_height + MARK + 3) as f32,
-        );
-        pen.draw(canvas, at, Anchor::Middle, &text, (SMALL, INK));
-    }
-    draw_scale_bar(layout, pen, bar_top, canvas);
+    bar.draw(pen, canvas);
+    let lengths = (layout.scale_bar_mm, layout.area.pixels_per_mm);
+    draw_scale_bar(lengths, pen, bar_top, canvas);
 
     let decimals = decimals_for(span);
     let said = format!(
@@ -244,30 +242,8 @@ fn draw_legend(
         number(least, decimals),
         number(most, decimals)
     );
-    let said_at = ((left + bar_width + 36) as f32, bar_top as f32 - 1.0);
+    let said_at = ((left + LEGEND_BAR.0 + 36) as f32, bar_top as f32 - 1.0);
     pen.draw(canvas, said_at, Anchor::Left, &said, (SMALL, FAINT_INK));
-}
-
-/// Decimals that show a hundredth of a range or finer.
-fn decimals_for(span: f64) -> usize {
-    whole((2.0 - span.log10()).ceil().clamp(0.0, 9.0))
-}
-
-/// A bar of a round length in mm, right-aligned.
-fn draw_scale_bar(layout: &Layout, pen: &Pen, bar_top: usize, canvas: &mut Canvas) {
-    let length = whole(layout.scale_bar_mm * layout.area.pixels_per_mm);
-    let right = PICTURE_WIDTH - whole(f64::from(RIM));
-    let left = right.saturating_sub(length);
-    let middle = bar_top + LEGEND_BAR.1 / 2;
-    canvas.fill(left, middle - 1, length, 3, INK);
-    canvas.fill(left, middle - 7, 3, 15, INK);
-    canvas.fill(right - 3, middle - 7, 3, 15, INK);
-    let decimals = whole((-layout.scale_bar_mm.log10().floor()).clamp(0.0, 9.0));
-    let text = format!("{:.decimals$} mm", layout.scale_bar_mm);
-    let half = pen.width(&text, SMALL) / 2.0;
-    let centre = (left as f32 + length as f32 / 2.0).min(PICTURE_WIDTH as f32 - RIM - half);
-    let at = (centre, (bar_top + LEGEND_BAR.1 + MARK + 3) as f32);
-    pen.draw(canvas, at, Anchor::Middle, &text, (SMALL, INK));
 }
 
 fn draw_texts(picture: &FieldPicture, layout: &Layout, pen: &Pen, canvas: &mut Canvas) {

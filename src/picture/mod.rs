@@ -10,11 +10,14 @@ mod canvas;
 mod colour;
 mod draw;
 mod layout;
+mod legend;
 mod photograph;
 mod raster;
 mod scale;
+mod sheet;
 
 pub use photograph::{PhotographError, photograph};
+pub use sheet::{Sheet, field_sheet};
 
 /// Width of every picture, pixels.
 pub const PICTURE_WIDTH: usize = 1200;
@@ -161,7 +164,7 @@ pub enum PictureError {
 /// [`PictureError`]: sizes that do not fit, nothing to show, or a failing `out`.
 pub fn field_picture(picture: &FieldPicture, out: impl Write) -> Result<PlotArea, PictureError> {
     let (canvas, area) = draw::draw(picture, FLOW_TO_THE_RIGHT)?;
-    write_png(&canvas, picture, out)?;
+    write_png(&canvas, (picture.title, picture.quantity), out)?;
     Ok(area)
 }
 
@@ -182,18 +185,22 @@ pub fn field_pictures(
         areas.push(area);
         page.append(&canvas);
     }
-    write_png(&page, &first.field, out)?;
+    write_png(&page, (first.field.title, first.field.quantity), out)?;
     Ok(areas)
 }
 
-fn write_png(canvas: &Canvas, named: &FieldPicture, out: impl Write) -> Result<(), PictureError> {
+fn write_png(
+    canvas: &Canvas,
+    (title, quantity): (&str, &str),
+    out: impl Write,
+) -> Result<(), PictureError> {
     let width = u32::try_from(canvas.width).unwrap_or(u32::MAX);
     let height = u32::try_from(canvas.height).unwrap_or(u32::MAX);
     let mut encoder = png::Encoder::new(out, width, height);
     encoder.set_color(png::ColorType::Rgb);
     encoder.set_depth(png::BitDepth::Eight);
-    encoder.add_itxt_chunk("Title".to_owned(), named.title.to_owned())?;
-    encoder.add_itxt_chunk("Description".to_owned(), named.quantity.to_owned())?;
+    encoder.add_itxt_chunk("Title".to_owned(), title.to_owned())?;
+    encoder.add_itxt_chunk("Description".to_owned(), quantity.to_owned())?;
     let mut writer = encoder.write_header()?;
     writer.write_image_data(&canvas.pixels)?;
     writer.finish()?;

@@ -39,6 +39,7 @@ mod oblique;
 mod page;
 pub mod pairs;
 pub mod plan_sheet;
+pub mod profile_lines;
 pub mod ranking_csv;
 pub mod ranking_json;
 pub mod run_files;

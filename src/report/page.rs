@@ -29,7 +29,14 @@ pub(super) enum Ink {
 }
 
 /// Our signs beyond ASCII and what stands for them, one column each in a table.
-const ASCII_FORMS: [(char, &str); 14] = [
+const ASCII_FORMS: [(char, &str); 21] = [
+    ('▁', "."),
+    ('▂', ":"),
+    ('▃', "-"),
+    ('▄', "="),
+    ('▅', "+"),
+    ('▆', "*"),
+    ('▇', "%"),
     ('█', "#"),
     ('▒', "="),
     ('┃', "|"),

@@ -13,6 +13,7 @@ use crate::report::meter_lines::meter_lines;
 use crate::report::oblique::oblique_lines;
 use crate::report::page::{Ink, Page, harmless};
 use crate::report::pairs::tie_lines;
+use crate::report::profile_lines::{Profiles, profile_lines};
 use crate::report::sentence::{answer, is_undecided, measure, names, reservation, shortened};
 use crate::report::table::{
     Table, UNDECIDED_MARK, compact, cubic_feet_per_minute, reason, round, table, why,
@@ -39,6 +40,8 @@ pub struct ScreenOptions<'a> {
     pub has_colour: bool,
     /// Whether our own signs are limited to ASCII; letters of names stay.
     pub is_ascii: bool,
+    /// Profiles of the air behind the foremost grilles.
+    pub profiles: Option<&'a Profiles>,
     /// Files to look at: path and what it holds.
     pub files: &'a [Pointer<'a>],
     /// What to run next: command and what for.
@@ -90,6 +93,7 @@ pub fn write_screen(
     )?;
     screen.labelled("Swirl", None, &oblique_lines(result))?;
     screen.labelled("Behind grille", None, &fan_view_lines(result))?;
+    screen.profiles(options.profiles)?;
     screen.labelled("Meter", None, &meter_lines(result))?;
     screen.warming(result)?;
     screen.biggest_doubt(result)?;
@@ -216,6 +220,18 @@ impl<W: Write> Screen<W> {
         writeln!(self.out)?;
         self.paragraph(&what_if_legend(result), None)?;
         writeln!(self.out)
+    }
+
+    /// How fast the air is behind each grille.
+    fn profiles(&mut self, profiles: Option<&Profiles>) -> io::Result<()> {
+        let room = self.page.width - LABEL;
+        let told = profiles.and_then(|profiles| profile_lines(profiles, &self.page, room));
+        let Some((heading, drawn)) = told else {
+            return Ok(());
+        };
+        let mut lines = self.page.wrap(&heading, room);
+        lines.extend(drawn);
+        self.block("Profile", None, &lines)
     }
 
     /// How much the air warms, when a heat load was given.

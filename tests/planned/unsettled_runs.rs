@@ -90,6 +90,7 @@ fn an_unsettled_run_takes_the_number_from_its_grille_and_says_so_everywhere() {
                     width: 80,
                     has_colour: false,
                     is_ascii: false,
+                    profiles: None,
                     files: &[],
                     next: &[],
                 };

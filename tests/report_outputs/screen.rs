@@ -11,6 +11,7 @@ const PLAIN: ScreenOptions = ScreenOptions {
     width: 80,
     has_colour: false,
     is_ascii: false,
+    profiles: None,
     files: &[
         Pointer {
             what: "results/desk-fan-140/ranking.csv",

@@ -14,6 +14,7 @@ mod fan_views;
 mod fields;
 #[path = "../common/folder.rs"]
 mod folder;
+mod pictures;
 mod repeats;
 mod report;
 mod reuse;

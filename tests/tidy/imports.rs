@@ -49,7 +49,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
         "cli",
         &[
             "units", "likely", "bench", "grille", "fan", "handbook", "fabric", "study", "measure",
-            "ranking", "store", "picture", "report", "document", "run",
+            "ranking", "store", "vtk", "picture", "fields", "report", "document", "run",
         ],
     ),
 ];

@@ -1,0 +1,50 @@
+//! Fields of finished runs, read back from a results folder.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, anyhow};
+
+use crate::report::run_files::{RunRecord, read_run};
+use crate::store::RUN_FILE;
+use crate::vtk::{KeptImage, read_image};
+
+/// Largest file of fields that is read, bytes.
+const LARGEST: u64 = 2 << 30;
+
+/// The folder of a run within a results folder; `None` for what is no key. A key names a folder there and nothing else.
+pub(super) fn run_folder(folder: &Path, key: &str) -> Option<PathBuf> {
+    let is_key = !key.is_empty() && !key.contains(['/', '\\']) && !key.starts_with('.');
+    is_key.then(|| folder.join("runs").join(key))
+}
+
+/// The mean fields of a finished run as far as they are `wanted`, with what the run says of itself.
+///
+/// # Errors
+/// What is missing or damaged, with the path.
+pub(super) fn kept_run(
+    folder: &Path,
+    key: &str,
+    wanted: &[&str],
+) -> anyhow::Result<(RunRecord, KeptImage)> {
+    let run = run_folder(folder, key).ok_or_else(|| anyhow!("{key:?} is no key of a run"))?;
+    let path = run.join(RUN_FILE);
+    let reading = |path: &Path| format!("reading {}", path.display());
+    let text = fs::read_to_string(&path).with_context(|| reading(&path))?;
+    let record = read_run(&text).with_context(|| reading(&path))?;
+    Ok((record, kept_image(&run.join("mean.vti"), wanted)?))
+}
+
+/// The arrays of a file of fields as far as they are `wanted`.
+///
+/// # Errors
+/// What is missing or damaged, with the path.
+pub(super) fn kept_image(path: &Path, wanted: &[&str]) -> anyhow::Result<KeptImage> {
+    let reading = || format!("reading {}", path.display());
+    let length = fs::metadata(path).with_context(reading)?.len();
+    if length > LARGEST {
+        return Err(anyhow!("{} is far too large", path.display()));
+    }
+    let bytes = fs::read(path).with_context(reading)?;
+    read_image(&bytes, wanted).with_context(reading)
+}

@@ -1,0 +1,294 @@
+//! `ventwright pictures STUDY`: grilles side by side on one scale, from the results folder alone.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, anyhow};
+use clap::{Args, ValueEnum};
+
+use crate::cli::kept_fields::kept_run;
+use crate::cli::kept_study::{KeptArgs, ranking};
+use crate::cli::results::broken;
+use crate::cli::{Failure, Outcome, Terminal};
+use crate::fields::{KeptCut, KeptPanel, KeptView, Quantity, common_range, write_side_by_side};
+use crate::report::kept::{KeptRanking, KeptRun};
+use crate::store::{folder_name, write_whole};
+
+/// Folder of the pictures, within the results folder.
+const PICTURES: &str = "pictures";
+
+/// Most grilles on a page.
+const MOST_PANELS: usize = 40;
+
+/// What the bare fan is called.
+const BARE_FAN: &str = "bare fan";
+
+/// Arguments of `pictures`.
+#[derive(Debug, Clone, Args)]
+pub struct PicturesArgs {
+    /// Whose results.
+    #[command(flatten)]
+    pub kept: KeptArgs,
+    /// Show just this grille (may be given several times, in the order to show them in); `bare fan` is one too
+    #[arg(long, value_name = "GRILLE")]
+    pub only: Vec<String>,
+    /// Which views; all that there are unless given
+    #[arg(long, value_name = "VIEW")]
+    pub view: Vec<PictureView>,
+    /// What the colours show
+    #[arg(long, value_name = "WHAT", default_value = "speed")]
+    pub show: Shown,
+}
+
+/// A kind of view.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PictureView {
+    /// One hole or slot, flat
+    Flat,
+    /// One repeat in three dimensions, along and across the flow
+    Repeat,
+    /// The whole fan face from the side
+    Fan,
+}
+
+/// What is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Shown {
+    /// Mean air speed along the flow
+    Speed,
+    /// Mean air speed around the fan's axis (fan view)
+    Swirl,
+    /// Turbulence intensity
+    Turbulence,
+    /// Mean pressure
+    Pressure,
+    /// Vortices of the mean flow (Q criterion)
+    Vortices,
+}
+
+impl Shown {
+    fn quantity(self) -> Quantity {
+        match self {
+            Self::Speed => Quantity::Speed,
+            Self::Swirl => Quantity::Swirl,
+            Self::Turbulence => Quantity::Turbulence,
+            Self::Pressure => Quantity::Pressure,
+            Self::Vortices => Quantity::Vortices,
+        }
+    }
+}
+
+impl PictureView {
+    /// The pictures that are made of it: how it is cut, and what the file is called after.
+    fn cuts(self) -> &'static [(KeptView, &'static str)] {
+        match self {
+            Self::Flat => &[(KeptView::Flat, "flat")],
+            Self::Repeat => &[
+                (KeptView::Along, "repeat-along"),
+                (KeptView::Across, "repeat-across"),
+            ],
+            Self::Fan => &[(KeptView::Face, "fan")],
+        }
+    }
+
+    fn in_words(self) -> &'static str {
+        match self {
+            Self::Flat => "flat views",
+            Self::Repeat => "repeats in three dimensions",
+            Self::Fan => "fan views",
+        }
+    }
+}
+
+/// Draws the pictures and says where they are.
+pub(super) fn pictures(args: &PicturesArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
+    let folder = args.kept.folder()?;
+    let kept = ranking(&folder)?.ok_or_else(|| {
+        let folder = folder.display();
+        Failure::Wrong(anyhow!(
+            "there is no ranking in {folder}; solve the study to its end first"
+        ))
+    })?;
+    let names = names(&kept, &args.only)?;
+    let views = if args.view.is_empty() {
+        PictureView::value_variants()
+    } else {
+        &args.view
+    };
+    let (mut drawn, mut is_whole) = (Vec::new(), true);
+    for view in views {
+        let found = runs(&kept, &names, *view);
+        if found.is_empty() {
+            if !args.view.is_empty() {
+                is_whole = false;
+                let what = view.in_words();
+                terminal.complaint(&format!("there are no {what} of these grilles"));
+            }
+            continue;
+        }
+        is_whole &= draw(
+            args,
+            (&folder, &kept.study),
+            *view,
+            &found,
+            (terminal, &mut drawn),
+        )?;
+    }
+    if drawn.is_empty() {
+        return Err(Failure::Wrong(anyhow!(
+            "there is nothing to draw: no finished view of these grilles shows this"
+        )));
+    }
+    let lines: Vec<String> = drawn
+        .iter()
+        .map(|path| format!("{}\n", path.display()))
+        .collect();
+    terminal.result(&lines.concat())?;
+    Ok(if is_whole {
+        Outcome::Done
+    } else {
+        Outcome::SomeInvalid
+    })
+}
+
+/// Names of the grilles to show, best first or as asked.
+fn names(kept: &KeptRanking, only: &[String]) -> Result<Vec<String>, Failure> {
+    let known: Vec<&str> = std::iter::once(BARE_FAN)
+        .chain(kept.grilles.iter().map(|grille| grille.name.as_str()))
+        .collect();
+    if let Some(unknown) = only.iter().find(|name| !known.contains(&name.as_str())) {
+        let known = known.join(", ");
+        return Err(Failure::Wrong(anyhow!(
+            "no grille of this study is called {unknown:?}; there are: {known}"
+        )));
+    }
+    let all = known.into_iter().map(str::to_owned);
+    Ok(if only.is_empty() {
+        all.collect()
+    } else {
+        only.to_vec()
+    })
+}
+
+/// The best runs of a view by their keys, each with the grilles that it stands for: a flat view does not see how a hole turns.
+fn runs<'a>(
+    kept: &'a KeptRanking,
+    names: &'a [String],
+    view: PictureView,
+) -> Vec<(Vec<&'a str>, &'a str)> {
+    let of = |name: &'a String| -> Option<(&'a str, &'a str)> {
+        if name == BARE_FAN {
+            let bare = kept.bare_fan_view.as_ref();
+            return bare
+                .filter(|_| view == PictureView::Fan)
+                .map(|bare| (BARE_FAN, bare.key.as_str()));
+        }
+        let grille = kept.grilles.iter().find(|grille| grille.name == *name)?;
+        let key = match view {
+            PictureView::Fan => &grille.fan_view.as_ref()?.key,
+            PictureView::Repeat => best(&grille.runs, &["repeat view"])?,
+            PictureView::Flat => best(&grille.runs, &["hole view", "slice view"])?,
+        };
+        Some((name.as_str(), key.as_str()))
+    };
+    let mut found: Vec<(Vec<&str>, &str)> = Vec::new();
+    for (name, key) in names.iter().filter_map(of) {
+        match found.iter_mut().find(|(_, known)| *known == key) {
+            Some((grilles, _)) => grilles.push(name),
+            None => found.push((vec![name], key)),
+        }
+    }
+    found.truncate(MOST_PANELS);
+    found
+}
+
+/// The key of the valid run on the finest grid.
+fn best<'a>(runs: &'a [KeptRun], views: &[&str]) -> Option<&'a String> {
+    let of_view = runs
+        .iter()
+        .filter(|run| run.is_valid && views.contains(&run.view.as_str()));
+    let cells = |run: &KeptRun| run.cells_across.unwrap_or(0.0);
+    of_view
+        .max_by(|a, b| cells(a).total_cmp(&cells(b)))
+        .map(|run| &run.key)
+}
+
+/// Draws the pictures of a view; whether every field could be read.
+fn draw(
+    args: &PicturesArgs,
+    (folder, study): (&Path, &str),
+    view: PictureView,
+    runs: &[(Vec<&str>, &str)],
+    (terminal, drawn): (&Terminal, &mut Vec<PathBuf>),
+) -> Result<bool, Failure> {
+    let quantity = args.show.quantity();
+    let wanted = [quantity.array(), "solid", "grille_zone"];
+    let mut is_whole = true;
+    let mut pages: Vec<Vec<KeptPanel>> = view.cuts().iter().map(|_| Vec::new()).collect();
+    for (names, key) in runs {
+        let Some((name, others)) = names.split_first() else {
+            continue;
+        };
+        let (record, image) = match kept_run(folder, key, &wanted) {
+            Ok(read) => read,
+            Err(error) => {
+                is_whole = false;
+                terminal.complaint(&format!("{name}: {error:#}"));
+                continue;
+            }
+        };
+        let run = &record.summary;
+        let detail = if view == PictureView::Fan {
+            format!(
+                "{}, {:.2} m/s mean in the bore",
+                run.view, run.face_velocity_m_per_s
+            )
+        } else {
+            format!(
+                "{}, {:.2} m/s ahead, K {:.2} on that speed",
+                run.view, run.face_velocity_m_per_s, run.loss_coefficient.value
+            )
+        };
+        let detail = if others.is_empty() {
+            detail
+        } else {
+            format!("{detail}; the same for {}", others.join(", "))
+        };
+        for ((cut, _), panels) in view.cuts().iter().zip(&mut pages) {
+            let speed = run.face_velocity_m_per_s;
+            panels.extend(
+                KeptCut::of(&image, *cut, quantity, speed).map(|cut| KeptPanel {
+                    grille: (*name).to_owned(),
+                    detail: detail.clone(),
+                    cut,
+                }),
+            );
+        }
+    }
+    let shown = args.show.to_possible_value();
+    let shown = shown.as_ref().map_or("", |value| value.get_name());
+    let set = if args.only.is_empty() {
+        String::new()
+    } else {
+        format!("-{}", folder_name(&args.only.join(" ")))
+    };
+    for ((cut, name), panels) in view.cuts().iter().zip(&pages) {
+        if panels.is_empty() {
+            continue;
+        }
+        let pictures = folder.join(PICTURES);
+        fs::create_dir_all(&pictures)
+            .with_context(|| format!("making {}", pictures.display()))
+            .map_err(Failure::Broken)?;
+        let path = pictures.join(format!("{shown}-{name}{set}.png"));
+        let words = (study, view.in_words());
+        write_whole(&path, |out| {
+            write_side_by_side(words, (*cut, quantity), panels, common_range(panels), out)
+                .map(drop)
+                .map_err(|error| Box::new(error) as Box<_>)
+        })
+        .map_err(|error| broken(&error))?;
+        drawn.push(path);
+    }
+    Ok(is_whole)
+}

@@ -1,0 +1,154 @@
+//! Kept fields of several grilles side by side, on one scale of colours and of lengths.
+
+use std::io::Write;
+
+use crate::fields::{KeptCut, KeptView, Quantity};
+use crate::picture::{FLOW_TO_THE_RIGHT, FieldPicture, PictureError, PlotArea, Sheet, field_sheet};
+
+/// A grille on the page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KeptPanel {
+    /// Its name.
+    pub grille: String,
+    /// Speed, K and what else belongs to this run, in a few words.
+    pub detail: String,
+    /// What is drawn.
+    pub cut: KeptCut,
+}
+
+/// Draws the panels side by side as a PNG; `study` and `view_in_words` name the page. All must be of this view and quantity.
+///
+/// `range` are the values at the two ends of the colours, best those of [`common_range`] over everything that is to be compared, also on other pages.
+///
+/// # Errors
+/// [`PictureError`]: a failing `out`, no panel, or a field without a finite value.
+pub fn write_side_by_side(
+    (study, view_in_words): (&str, &str),
+    (view, quantity): (KeptView, Quantity),
+    panels: &[KeptPanel],
+    range: Option<[f64; 2]>,
+    out: impl Write,
+) -> Result<Vec<PlotArea>, PictureError> {
+    let (x_label, y_label) = labels(view);
+    let fields: Vec<FieldPicture<'_>> = panels
+        .iter()
+        .map(|panel| FieldPicture {
+            title: &panel.grille,
+            subtitle: &panel.detail,
+            quantity: in_words(view, quantity),
+            dimensions: panel.cut.dimensions,
+            values: &panel.cut.values,
+            solid: &panel.cut.solid,
+            origin_mm: panel.cut.origin_mm,
+            cell_mm: panel.cut.cell_mm,
+            is_mirrored: panel.cut.is_mirrored,
+            crop: panel.cut.crop,
+            range: None,
+            x_label,
+            y_label,
+            zero_line: None,
+            notes: &[],
+        })
+        .collect();
+    let subtitle = format!("{view_in_words}, {}", cut_in_words(view));
+    // Of other quantities zero is no border of anything: in still air the line would draw noise.
+    let zero_line = (quantity == Quantity::Speed)
+        .then_some("White line: where the air turns back; on its darker side it flows backwards.");
+    let scale_note = "One scale of colours and one of lengths for all; grey is solid.";
+    let mut notes = vec![scale_note];
+    notes.extend(match view {
+        KeptView::Flat => {
+            Some("One hole as a straight round tube, or one straight slot: a simplified view.")
+        }
+        KeptView::Face => Some("The view is the same all around the axis: a trend."),
+        KeptView::Along | KeptView::Across => None,
+    });
+    let sheet = Sheet {
+        title: study,
+        subtitle: &subtitle,
+        panels: &fields,
+        quantity: in_words(view, quantity),
+        range,
+        zero_line,
+        flow: match view {
+            KeptView::Across => "air flow towards you",
+            _ => FLOW_TO_THE_RIGHT,
+        },
+        notes: &notes,
+    };
+    field_sheet(&sheet, out)
+}
+
+/// Least and greatest value in the air of all panels, within what is shown of them; `None` where they do not differ.
+pub fn common_range(panels: &[KeptPanel]) -> Option<[f64; 2]> {
+    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+    for KeptPanel { cut, .. } in panels {
+        let [columns, _] = cut.dimensions;
+        let shown_x = cut
+            .crop
+            .map_or([f64::NEG_INFINITY, f64::INFINITY], |crop| crop.x_mm);
+        for (cell, (value, solid)) in cut.values.iter().zip(&cut.solid).enumerate() {
+            let x = cut.origin_mm[0] + ((cell % columns) as f64 + 0.5) * cut.cell_mm;
+            let is_shown = shown_x[0] <= x && x <= shown_x[1];
+            if is_shown && *solid == 0 && value.is_finite() {
+                low = low.min(f64::from(*value));
+                high = high.max(f64::from(*value));
+            }
+        }
+    }
+    (low < high).then_some([low, high])
+}
+
+fn labels(view: KeptView) -> (&'static str, &'static str) {
+    match view {
+        KeptView::Flat => (
+            "along the flow, mm (0 = face met first)",
+            "from the axis or middle of the opening, mm",
+        ),
+        KeptView::Along => (
+            "along the flow, mm (0 = face met first)",
+            "y from the axis of the hole, mm",
+        ),
+        KeptView::Across => (
+            "y from the axis of the hole, mm",
+            "z from the axis of the hole, mm",
+        ),
+        KeptView::Face => (
+            "along the axis, mm (0 = face met first)",
+            "from the fan's axis, mm",
+        ),
+    }
+}
+
+fn cut_in_words(view: KeptView) -> &'static str {
+    match view {
+        KeptView::Flat | KeptView::Along => "along the flow through the middle of an opening",
+        KeptView::Across => "across the flow, one pitch behind the plate, seen against the flow",
+        KeptView::Face => "the whole fan face from the side",
+    }
+}
+
+/// What the colours mean.
+fn in_words(view: KeptView, quantity: Quantity) -> &'static str {
+    match (quantity, view) {
+        (Quantity::Speed, KeptView::Face) => {
+            "mean air speed along the axis, as a multiple of the mean speed in the bore"
+        }
+        (Quantity::Speed, _) => {
+            "mean air speed along the flow, as a multiple of the speed ahead of the grille"
+        }
+        (Quantity::Swirl, _) => {
+            "mean air speed around the axis with the fan's rotation, as a multiple of the mean speed in the bore"
+        }
+        (Quantity::Turbulence, KeptView::Face) => {
+            "turbulence intensity: root mean square of the fluctuation, as a multiple of the mean speed in the bore"
+        }
+        (Quantity::Turbulence, _) => {
+            "turbulence intensity: root mean square of the fluctuation, as a multiple of the speed ahead of the grille"
+        }
+        (Quantity::Pressure, _) => "mean pressure, Pa",
+        (Quantity::Vortices, _) => {
+            "vortices of the mean flow (Q criterion: positive where it turns more than it is strained), 1/ms²"
+        }
+    }
+}
