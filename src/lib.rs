@@ -34,6 +34,8 @@ pub mod store;
 
 pub mod vtk;
 
+pub mod smoke;
+
 pub mod picture;
 
 pub mod fields;

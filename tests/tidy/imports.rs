@@ -25,6 +25,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
     ("ranking", &["likely", "air", "fan"]),
     ("store", &[]),
     ("vtk", &[]),
+    ("smoke", &[]),
     ("picture", &[]),
     (
         "fields",
@@ -41,8 +42,8 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
         "run",
         &[
             "units", "likely", "bench", "air", "lattice", "grille", "fan", "meter", "handbook",
-            "fabric", "study", "tunnel", "measure", "ranking", "store", "vtk", "picture", "fields",
-            "report",
+            "fabric", "study", "tunnel", "measure", "ranking", "store", "vtk", "smoke", "picture",
+            "fields", "report",
         ],
     ),
     (

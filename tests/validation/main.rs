@@ -67,6 +67,7 @@ mod rotated_duct;
 mod rotating_lid;
 mod round_jet;
 mod slot_row;
+mod smoke_paths;
 mod sphere_array;
 mod swirl_balance;
 mod swirl_decay;

@@ -1,0 +1,155 @@
+//! Where films lie in the results folder, and how they get there.
+//!
+//! `smoke/VIEW.gif` is the film, `smoke/VIEW.png` its long exposure, `smoke/VIEW/001.png` its frames one by one. `smoke/reels` holds the smoke of each grille by itself, from which pages are made;
+//! `smoke/moments` holds the moments that the study asks for, for an external viewer.
+
+use std::fs;
+use std::io::BufReader;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, anyhow};
+
+use crate::cli::Failure;
+use crate::cli::results::broken;
+use crate::picture::{read_reel, write_reel};
+use crate::run::film::{Film, FilmPage, Moment, Reel, Shot, write_air, write_moments, write_smoke};
+use crate::store::{StoreError, StudyFolder, write_whole};
+use crate::study::Study;
+
+/// Bytes that a film may take: what forums and mail let through.
+const MOST_BYTES: usize = 9_500_000;
+
+/// Where the films of a study lie.
+pub(super) struct Places {
+    root: PathBuf,
+}
+
+impl Places {
+    /// Those of a results folder.
+    pub(super) fn of(folder: &StudyFolder) -> Self {
+        Self {
+            root: folder.file("smoke"),
+        }
+    }
+
+    fn reel(&self, shot: &Shot) -> PathBuf {
+        self.root.join("reels").join(format!("{}.png", shot.key))
+    }
+
+    fn moments(&self, shot: &Shot) -> PathBuf {
+        self.root.join("moments").join(&shot.key)
+    }
+}
+
+/// Whether a shot lies there whole, with as many moments as are wanted.
+pub(super) fn is_kept(places: &Places, film: &Film, shot: &Shot, moments: u32) -> bool {
+    let has_moments = moments == 0 || {
+        let series = places.moments(shot).join("smoke.pvd");
+        let text = fs::read_to_string(series).unwrap_or_default();
+        let wanted = (0..film.clock.frame_count)
+            .filter(|&frame| is_moment(frame, film.clock.frame_count, moments));
+        text.matches("<DataSet").count() == wanted.count()
+    };
+    has_moments && read_kept(places, film, shot).is_some()
+}
+
+/// Solid and frames of a shot that lies there.
+fn read_kept(places: &Places, film: &Film, shot: &Shot) -> Option<Vec<Vec<u8>>> {
+    let file = fs::File::open(places.reel(shot)).ok()?;
+    let frames = read_reel(film.window.pixels(), BufReader::new(file))?;
+    (frames.len() == film.clock.frame_count + 1).then_some(frames)
+}
+
+/// Keeps the smoke of a shot.
+pub(super) fn keep_reel(places: &Places, shot: &Shot, reel: &Reel) -> Result<(), StoreError> {
+    let path = places.reel(shot);
+    make_folder(path.parent())?;
+    let solid = std::iter::once(reel.solid.as_slice());
+    let frames: Vec<&[u8]> = solid.chain(reel.frames.iter().map(Vec::as_slice)).collect();
+    write_whole(&path, |out| write_reel(reel.pixels, &frames, out))
+}
+
+fn make_folder(folder: Option<&Path>) -> Result<(), StoreError> {
+    let Some(folder) = folder else {
+        return Ok(());
+    };
+    fs::create_dir_all(folder).map_err(|source| StoreError::Write {
+        path: folder.to_owned(),
+        source,
+    })
+}
+
+/// Whether a frame is one of so many moments that are kept, evenly over the film.
+fn is_moment(frame: usize, frame_count: usize, moments: u32) -> bool {
+    let moments = moments as usize;
+    let number = |frame: usize| frame * moments / frame_count;
+    moments > 0 && (frame == 0 || number(frame) != number(frame - 1))
+}
+
+/// Keeps a moment for an external viewer, if it is one of those that are wanted.
+pub(super) fn keep_moment(
+    places: &Places,
+    (film, shot): (&Film, &Shot),
+    moment: &Moment<'_>,
+    moments: u32,
+) -> Result<(), StoreError> {
+    let count = film.clock.frame_count;
+    if !is_moment(moment.frame, count, moments) {
+        return Ok(());
+    }
+    let folder = places.moments(shot);
+    make_folder(Some(&folder))?;
+    let kept: Vec<usize> = (0..=moment.frame)
+        .filter(|&frame| is_moment(frame, count, moments))
+        .collect();
+    let name = |what: &str, frame: usize, end: &str| format!("{what}-{frame:04}.{end}");
+    write_whole(&folder.join(name("air", moment.frame, "vti")), |out| {
+        write_air(moment, out)
+    })?;
+    write_whole(&folder.join(name("smoke", moment.frame, "vtp")), |out| {
+        write_smoke(moment, out)
+    })?;
+    for (what, end) in [("air", "vti"), ("smoke", "vtp")] {
+        let files: Vec<(f64, String)> = kept
+            .iter()
+            .map(|&frame| (film.clock.frame * frame as f64, name(what, frame, end)))
+            .collect();
+        write_whole(&folder.join(format!("{what}.pvd")), |out| {
+            write_moments(&files, out)
+        })?;
+    }
+    Ok(())
+}
+
+/// Makes the page of a film from what is kept; gives the animated file.
+pub(super) fn write_page(places: &Places, film: &Film, study: &Study) -> Result<PathBuf, Failure> {
+    let mut reels = Vec::new();
+    for shot in &film.shots {
+        let reel = read_kept(places, film, shot).ok_or_else(|| {
+            let path = places.reel(shot);
+            Failure::Broken(anyhow!("{} is gone or damaged", path.display()))
+        })?;
+        reels.push(reel);
+    }
+    let page = FilmPage::new(film, &study.name, &reels)
+        .context("laying out a film")
+        .map_err(Failure::Broken)?;
+    let name = film.view.in_words().replace(' ', "-");
+    let folder = places.root.join(&name);
+    make_folder(Some(&folder)).map_err(|error| broken(&error))?;
+    for number in 0..page.frame_count() {
+        let path = folder.join(format!("{:03}.png", number + 1));
+        write_whole(&path, |out| page.write_frame(number, out)).map_err(|error| broken(&error))?;
+    }
+    write_whole(&places.root.join(format!("{name}.png")), |out| {
+        page.write_still(out)
+    })
+    .map_err(|error| broken(&error))?;
+    let made = page
+        .animation(MOST_BYTES)
+        .context("making a film")
+        .map_err(Failure::Broken)?;
+    let path = places.root.join(format!("{name}.gif"));
+    write_whole(&path, |out| out.write_all(&made.bytes)).map_err(|error| broken(&error))?;
+    Ok(path)
+}

@@ -1,0 +1,260 @@
+//! `ventwright smoke FILE`: lets smoke into the air of some grilles and shows them side by side on one clock.
+
+use std::path::PathBuf;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
+use anyhow::anyhow;
+use clap::Args;
+use indicatif::{ProgressBar, ProgressStyle};
+
+use crate::cli::film_files::{Places, is_kept, keep_moment, keep_reel, write_page};
+use crate::cli::first_screen::RESULTS;
+use crate::cli::gentle::be_gentle;
+use crate::cli::planned::{planned, threads};
+use crate::cli::rank::Looker;
+use crate::cli::results::{broken, open};
+use crate::cli::signals::Signals;
+use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
+use crate::run::conclude::conclude;
+use crate::run::face_plan::FacePlan;
+use crate::run::film::{Crew, Film, MOST_GRILLES, Moment, Reel, Shot, films, take};
+use crate::run::finished::look;
+use crate::run::night::for_fan_views;
+use crate::run::plan::Plan;
+use crate::store::{StoreError, StudyFolder};
+use crate::study::{FilmView, Study};
+
+/// Arguments of `smoke`.
+#[derive(Debug, Clone, Args)]
+pub struct SmokeArgs {
+    /// The study.
+    #[command(flatten)]
+    pub study: StudyArgs,
+    /// Folder under which the results of every study are kept
+    #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
+    pub results: PathBuf,
+    /// A grille to show (may be given several times); the first five of the ranking, or of the study, where none is given
+    #[arg(long, value_name = "NAME")]
+    pub grille: Vec<String>,
+    /// Film again what is there already
+    #[arg(long)]
+    pub fresh: bool,
+    /// Let other programs go first (low priority)
+    #[arg(long)]
+    pub gentle: bool,
+}
+
+/// Makes the films of a study.
+pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
+    let on_disk = args.study.read()?;
+    let study = &on_disk.study;
+    let plan = planned(&on_disk)?;
+    let folder = open(&args.results, study)?;
+    if args.gentle {
+        be_gentle(terminal);
+    }
+    let (faces, ranked) = what_is_known(study, &plan, &folder, terminal);
+    let names = asked_names(study, &args.grille, ranked)?;
+    let films = films(study, &plan, &faces, &study.smoke, &names);
+    tell_missing_views(study, &films, terminal);
+    if films.is_empty() {
+        return Err(Failure::Wrong(anyhow!("there is nothing to film")));
+    }
+    let places = Places::of(&folder);
+    let wanted: Vec<(&Film, &Shot)> = films
+        .iter()
+        .flat_map(|film| film.shots.iter().map(move |shot| (film, shot)))
+        .filter(|(film, shot)| args.fresh || !is_kept(&places, film, shot, study.run.frame_count))
+        .collect();
+    let signals = Signals::listen().map_err(Failure::Broken)?;
+    let desk = Desk::new(&places, study, &wanted, signals.count, terminal);
+    take(&wanted, threads(study), &desk);
+    desk.bar.finish_and_clear();
+    if desk.is_interrupted() {
+        terminal.note(
+            "stopped: the films that were finished are kept; run the same command again to go on",
+        );
+        return Ok(Outcome::Interrupted);
+    }
+    if let Some(error) = desk.lost.into_inner().ok().flatten() {
+        return Err(broken(&error));
+    }
+    for film in &films {
+        let page = write_page(&places, film, study)?;
+        terminal.result(&format!("{}\n", page.display()))?;
+    }
+    Ok(Outcome::Done)
+}
+
+/// The fan faces that the finished runs lead to, and the names of the ranked grilles in their order.
+fn what_is_known(
+    study: &Study,
+    plan: &Plan,
+    folder: &StudyFolder,
+    terminal: &Terminal,
+) -> (FacePlan, Vec<String>) {
+    let summaries = look(&plan.runs, folder, &Looker { terminal });
+    // A film of the fan face is wanted whether the study asks for its numbers or not.
+    let mut study = for_fan_views(study);
+    study.fan_view = study.fan_view.or_else(|| study.usual_fan_view());
+    let version = env!("CARGO_PKG_VERSION");
+    let concluded = conclude(&study, plan, &summaries, version, 0.0);
+    let mut ranked: Vec<(u32, String)> = concluded
+        .result
+        .grilles
+        .iter()
+        .filter_map(|grille| Some((grille.rank?, grille.name.clone())))
+        .collect();
+    ranked.sort();
+    (
+        concluded.faces,
+        ranked.into_iter().map(|(_, name)| name).collect(),
+    )
+}
+
+/// The grilles to show: those asked for, or the best ones.
+fn asked_names(
+    study: &Study,
+    asked: &[String],
+    ranked: Vec<String>,
+) -> Result<Vec<String>, Failure> {
+    let known = || study.grilles.iter().map(|grille| grille.name.clone());
+    for name in asked {
+        if !known().any(|known| known == *name) {
+            let known: Vec<String> = known().collect();
+            return Err(Failure::Wrong(anyhow!(
+                "there is no grille {name:?} in this study; there are: {}",
+                known.join(", ")
+            )));
+        }
+    }
+    if !asked.is_empty() {
+        return Ok(asked.to_vec());
+    }
+    let names = if ranked.is_empty() {
+        known().collect()
+    } else {
+        ranked
+    };
+    Ok(names.into_iter().take(MOST_GRILLES).collect())
+}
+
+/// Says which views there is no film of, and why.
+fn tell_missing_views(study: &Study, films: &[Film], terminal: &Terminal) {
+    for view in &study.smoke.views {
+        if films.iter().any(|film| film.view == *view) {
+            continue;
+        }
+        let why = match view {
+            FilmView::Fan if !study.is_behind_fan() => {
+                "there is one on the exhaust side of a fan only"
+            }
+            FilmView::Fan => {
+                "it shows where the fan settles, which needs a finished ranking: ventwright run"
+            }
+            FilmView::Slice | FilmView::Repeat => "no grille has holes that this view can show",
+        };
+        terminal.note(&format!("no film of the {}: {why}", view.in_words()));
+    }
+}
+
+/// Keeps what the shots give and tells how they get on.
+struct Desk<'a> {
+    places: &'a Places,
+    frames: u32,
+    /// Cell updates of each shot, by its key.
+    work: Vec<(String, f64)>,
+    /// Share of each that is done, in thousandths.
+    done: Vec<AtomicUsize>,
+    stops: &'static AtomicUsize,
+    lost: Mutex<Option<StoreError>>,
+    has_lost: AtomicBool,
+    bar: ProgressBar,
+    terminal: &'a Terminal,
+}
+
+impl<'a> Desk<'a> {
+    fn new(
+        places: &'a Places,
+        study: &Study,
+        wanted: &[(&Film, &Shot)],
+        stops: &'static AtomicUsize,
+        terminal: &'a Terminal,
+    ) -> Self {
+        let work = wanted.iter();
+        let work: Vec<(String, f64)> = work
+            .map(|(film, shot)| (shot.key.clone(), shot.updates(film)))
+            .collect();
+        let bar = if terminal.is_stderr_live() && !work.is_empty() {
+            ProgressBar::new(1000)
+        } else {
+            ProgressBar::hidden()
+        };
+        let style = ProgressStyle::with_template("smoke {bar:30} {percent} %, {eta} left");
+        bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
+        Self {
+            places,
+            frames: study.run.frame_count,
+            done: work.iter().map(|_| AtomicUsize::new(0)).collect(),
+            work,
+            stops,
+            lost: Mutex::new(None),
+            has_lost: AtomicBool::new(false),
+            bar,
+            terminal,
+        }
+    }
+
+    fn is_interrupted(&self) -> bool {
+        self.stops.load(Ordering::Relaxed) > 0
+    }
+
+    /// A file could not be written: what is under way is of no use any more.
+    fn lose(&self, error: StoreError) {
+        self.has_lost.store(true, Ordering::Relaxed);
+        if let Ok(mut lost) = self.lost.lock() {
+            lost.get_or_insert(error);
+        }
+    }
+
+    fn place(&self, shot: &Shot) -> Option<usize> {
+        self.work.iter().position(|(key, _)| *key == shot.key)
+    }
+}
+
+impl Crew for Desk<'_> {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "shares lie between 0 and 1"
+    )]
+    fn goes_on(&self, shot: &Shot, share: f64) -> bool {
+        if let Some(place) = self.place(shot) {
+            self.done[place].store((1000.0 * share) as usize, Ordering::Relaxed);
+            let all: f64 = self.work.iter().map(|(_, work)| work).sum();
+            let parts = self.work.iter().zip(&self.done);
+            let done: f64 = parts
+                .map(|((_, work), done)| work * done.load(Ordering::Relaxed) as f64)
+                .sum();
+            self.bar.set_position((done / all.max(1.0)) as u64);
+        }
+        !self.is_interrupted() && !self.has_lost.load(Ordering::Relaxed)
+    }
+
+    fn frame(&self, film: &Film, shot: &Shot, moment: &Moment<'_>) {
+        if let Err(error) = keep_moment(self.places, (film, shot), moment, self.frames) {
+            self.lose(error);
+        }
+    }
+
+    fn done(&self, film: &Film, shot: &Shot, reel: Reel) {
+        match keep_reel(self.places, shot, &reel) {
+            Ok(()) => {
+                let words = format!("smoke: {}, {}", film.view.in_words(), shot.name);
+                self.bar.suspend(|| self.terminal.note(&words));
+            }
+            Err(error) => self.lose(error),
+        }
+    }
+}
