@@ -21,6 +21,10 @@ fn examples() -> Vec<FaultKind> {
             limit: 2_000_000,
         },
         FaultKind::Empty,
+        FaultKind::RakeWithoutLength {
+            from_mm: 4.0,
+            to_mm: 4.0,
+        },
         FaultKind::StepAway {
             step: -0.5,
             from: 1.0,

@@ -19,6 +19,7 @@ mod compare;
 mod doubts;
 mod expectation;
 mod fan_views;
+mod film_files;
 mod first_screen;
 mod gentle;
 mod kept_fields;
@@ -42,6 +43,7 @@ mod run;
 mod runs;
 mod seal;
 mod signals;
+mod smoke;
 mod study_file;
 mod terminal;
 mod work_clock;
@@ -59,6 +61,7 @@ pub use report::ReportArgs;
 pub use run::RunArgs;
 pub use runs::RunsArgs;
 pub use seal::SealArgs;
+pub use smoke::SmokeArgs;
 pub use study_file::{StudyArgs, StudyOnDisk};
 pub use terminal::Terminal;
 
@@ -98,6 +101,8 @@ enum Command {
     Report(ReportArgs),
     /// Draw the grilles of a solved study side by side on one scale, from its results folder alone
     Pictures(PicturesArgs),
+    /// Let smoke into the air of some grilles and film them side by side on one clock
+    Smoke(SmokeArgs),
     /// Show every check of every finished run with its limit, and every warning, in one table
     Doubts(DoubtsArgs),
     /// Put the prediction of a solved study into a small file, dated and hashed, before anything is printed
@@ -161,6 +166,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Rank(args) => rank::rank(&args, &terminal),
         Command::Report(args) => report::report(&args, &terminal),
         Command::Pictures(args) => pictures::pictures(&args, &terminal),
+        Command::Smoke(args) => smoke::smoke(&args, &terminal),
         Command::Doubts(args) => doubts::doubts(&args, &terminal),
         Command::Seal(args) => seal::seal(&args, &terminal),
         Command::Plan(args) => plan::plan(&args, &terminal),

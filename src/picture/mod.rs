@@ -6,6 +6,7 @@ use std::io::Write;
 
 use crate::picture::canvas::Canvas;
 
+mod animation;
 mod canvas;
 mod colour;
 mod draw;
@@ -13,11 +14,16 @@ mod layout;
 mod legend;
 mod photograph;
 mod raster;
+mod reel;
 mod scale;
 mod sheet;
+mod smoke;
 
+pub use animation::{Animation, animation};
 pub use photograph::{PhotographError, photograph};
 pub use sheet::{Sheet, field_sheet};
+pub use reel::{read_reel, write_reel};
+pub use smoke::{SmokePage, SmokePanel, SmokeStage};
 
 /// Width of every picture, pixels.
 pub const PICTURE_WIDTH: usize = 1200;
@@ -148,6 +154,9 @@ pub enum PictureError {
         /// Upper end.
         high: f64,
     },
+    /// A film without a frame, or with pages larger than the format can hold.
+    #[error("these frames cannot be made into an animated file")]
+    Animation,
     /// The bundled font is damaged.
     #[error("the bundled font cannot be read")]
     Font,

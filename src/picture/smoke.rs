@@ -32,7 +32,7 @@ const MARK_SIZE: f32 = 12.0;
 /// Least distance of two marks of an axis, pixels.
 const LEAST_MARK: f64 = 46.0;
 /// Widest page, pixels.
-const WIDEST: usize = 1240;
+const WIDEST: usize = 1340;
 
 /// A panel: what stands in the air. All panels of a page have the same size and scale.
 #[derive(Debug, Clone, Copy)]

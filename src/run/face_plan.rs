@@ -108,6 +108,13 @@ impl FacePlan {
         plan
     }
 
+    /// The fan faces that a film shows, each with the name of its grille: the bare fan without one, then the grilles as ranked.
+    pub(super) fn to_film(&self) -> impl Iterator<Item = (Option<&str>, &Run)> {
+        let bare = self.bare.iter().map(|&place| (None, &self.runs[place]));
+        let grilles = self.grilles.iter();
+        bare.chain(grilles.map(|face| (Some(face.name.as_str()), &self.runs[face.run])))
+    }
+
     /// Enters a run, once for equal inputs, and returns its place.
     pub(super) fn place(&mut self, run: Run) -> usize {
         let known = self

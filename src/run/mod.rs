@@ -86,4 +86,6 @@ pub mod face_foreseen;
 
 mod face_result;
 
+pub mod film;
+
 pub mod conclude;

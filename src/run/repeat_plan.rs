@@ -69,50 +69,102 @@ pub(super) struct RepeatZone<'a> {
 /// The repeats of a zone, finest grid first; none where the quality or the zone does without.
 pub(super) fn repeat_runs(study: &Study, grille: &Grille, zone: RepeatZone<'_>) -> Vec<Run> {
     let grids = grids(study.run.quality);
-    let (Some(pattern), Some(&coarsest)) = (solved_pattern(zone.zone, zone.flow), grids.last())
-    else {
+    let Some(&coarsest) = grids.last() else {
         return Vec::new();
     };
-    // Only a pattern twist depends on where the repeat lies; else zones at any radius share their runs.
-    let radius = match pattern.turn {
-        Turn::PatternTwist { .. } => mean_radius(zone.flow),
-        _ => 0.0,
-    };
-    let solid = RepeatSolid::of(
-        pattern,
-        grille.thickness,
-        grille.front_edge,
-        grille.back_edge,
-        radius,
-    );
-    let Ok(solid) = solid else {
+    let Some(shape) = Shape::of(study, grille, &zone, grids[0], ROOM) else {
         return Vec::new();
     };
-    let repeat = Repeat {
-        domain: domain(study, &zone, &solid, grids[0]),
-        is_reversed: study.place.side == Side::Exhaust,
-        hydraulic_diameter: zone.flow.hydraulic_diameter,
-        least_rib: zone.numbers.least_rib,
-        edges: [grille.front_edge, grille.back_edge],
-        solid,
-    };
-    let rib_cells = coarsest * repeat.least_rib / repeat.hydraulic_diameter;
-    let finer = if rib_cells > 0.0 {
-        (FEWEST_RIB_CELLS / rib_cells).clamp(1.0, 1.5)
-    } else {
-        1.0
-    };
-    let hole_velocity = hole_velocity(&zone, &repeat.domain, radius);
-    grids
+    let finer = shape.finer(coarsest);
+    let runs = grids
         .iter()
-        .map(|cells| {
-            let mut repeat = repeat.clone();
-            repeat.domain.cells_across_hole = cells * finer;
-            repeat.domain.face_velocity.0 = hole_velocity * zone.flow.free_area_ratio;
-            repeat.domain = repeat.domain.fitted(&|place| repeat.is_solid(place));
-            run(study, grille, pattern, radius, zone.face_velocity, repeat)
+        .map(|cells| shape.run(study, grille, &zone, cells * finer));
+    runs.collect()
+}
+
+/// The repeat of a zone for a film: cells across the hydraulic diameter, room ahead and behind in pitches. `None` where nothing of the zone can be solved in three dimensions.
+pub(super) fn filmed_repeat(
+    study: &Study,
+    grille: &Grille,
+    zone: &RepeatZone<'_>,
+    cells: f64,
+    room: (f64, f64),
+) -> Option<Run> {
+    let shape = Shape::of(study, grille, zone, cells, room)?;
+    Some(shape.run(study, grille, zone, cells * shape.finer(cells)))
+}
+
+/// The repeat of a zone before it is laid on a grid.
+struct Shape<'a> {
+    pattern: &'a HolePattern,
+    radius: f64,
+    repeat: Repeat,
+    /// Cells per step in the hole.
+    hole_velocity: f64,
+}
+
+impl<'a> Shape<'a> {
+    fn of(
+        study: &Study,
+        grille: &Grille,
+        zone: &RepeatZone<'a>,
+        finest: f64,
+        room: (f64, f64),
+    ) -> Option<Self> {
+        let pattern = solved_pattern(zone.zone, zone.flow)?;
+        // Only a pattern twist depends on where the repeat lies; else zones at any radius share their runs.
+        let radius = match pattern.turn {
+            Turn::PatternTwist { .. } => mean_radius(zone.flow),
+            _ => 0.0,
+        };
+        let solid = RepeatSolid::of(
+            pattern,
+            grille.thickness,
+            grille.front_edge,
+            grille.back_edge,
+            radius,
+        )
+        .ok()?;
+        let repeat = Repeat {
+            domain: domain(study, zone, &solid, finest, room),
+            is_reversed: study.place.side == Side::Exhaust,
+            hydraulic_diameter: zone.flow.hydraulic_diameter,
+            least_rib: zone.numbers.least_rib,
+            edges: [grille.front_edge, grille.back_edge],
+            solid,
+        };
+        Some(Self {
+            pattern,
+            radius,
+            hole_velocity: hole_velocity(zone, &repeat.domain, radius),
+            repeat,
         })
-        .collect()
+    }
+
+    /// By how much a grid is made finer so that ribs are resolved on the coarsest one.
+    fn finer(&self, coarsest: f64) -> f64 {
+        let rib_cells = coarsest * self.repeat.least_rib / self.repeat.hydraulic_diameter;
+        if rib_cells > 0.0 {
+            (FEWEST_RIB_CELLS / rib_cells).clamp(1.0, 1.5)
+        } else {
+            1.0
+        }
+    }
+
+    fn run(&self, study: &Study, grille: &Grille, zone: &RepeatZone<'_>, cells: f64) -> Run {
+        let mut repeat = self.repeat.clone();
+        repeat.domain.cells_across_hole = cells;
+        repeat.domain.face_velocity.0 = self.hole_velocity * zone.flow.free_area_ratio;
+        repeat.domain = repeat.domain.fitted(&|place| repeat.is_solid(place));
+        run(
+            study,
+            grille,
+            self.pattern,
+            self.radius,
+            zone.face_velocity,
+            repeat,
+        )
+    }
 }
 
 /// Mean radius of a zone, each part weighted by its area.
@@ -126,7 +178,13 @@ pub(super) fn mean_radius(flow: &ZoneFlow) -> f64 {
 }
 
 /// The domain on a grid of about so many cells, not yet laid on it, at the largest velocity.
-fn domain(study: &Study, zone: &RepeatZone<'_>, solid: &RepeatSolid, cells: f64) -> RepeatDomain {
+fn domain(
+    study: &Study,
+    zone: &RepeatZone<'_>,
+    solid: &RepeatSolid,
+    cells: f64,
+    room: (f64, f64),
+) -> RepeatDomain {
     let diameter = zone.flow.hydraulic_diameter;
     let pitch = (solid.area() / solid.hole_count() as f64).sqrt();
     RepeatDomain {
@@ -140,8 +198,8 @@ fn domain(study: &Study, zone: &RepeatZone<'_>, solid: &RepeatSolid, cells: f64)
         inflow_tangents: [zone.inflow, 0.0],
         cells_across_hole: cells,
         face_velocity: LatticeVelocity(HOLE_VELOCITY * zone.flow.free_area_ratio),
-        pitches_ahead: ROOM.0,
-        pitches_behind: ROOM.1,
+        pitches_ahead: room.0,
+        pitches_behind: room.1,
         has_subgrid: true,
         shift: [0.0; 3],
         head_start: HEAD_START,

@@ -21,6 +21,15 @@ pub struct FanView {
     pub gap: f64,
 }
 
+impl Default for FanView {
+    fn default() -> Self {
+        Self {
+            behind: BehindGrille::Room,
+            gap: GAP_MM / 1000.0,
+        }
+    }
+}
+
 /// What the air comes into behind the grille.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BehindGrille {
@@ -50,10 +59,7 @@ pub(super) fn resolve(
             && side == Some(Side::Exhaust)
             && !matches!(supply, Some(Supply::GivenFlow(_)))
             && quality > Some(Quality::Quick);
-        return is_usual.then_some(FanView {
-            behind: BehindGrille::Room,
-            gap: GAP_MM / 1000.0,
-        });
+        return is_usual.then_some(FanView::default());
     };
     let place = table.span();
     let table = table.get_ref();

@@ -341,6 +341,16 @@ pub enum FaultKind {
         /// The key or table.
         key: &'static str,
     },
+    /// A rake of smoke that ends where it begins.
+    #[error(
+        "this rake goes from from_mm = {from_mm} to to_mm = {to_mm}, which leaves no room for smoke"
+    )]
+    RakeWithoutLength {
+        /// Its beginning.
+        from_mm: f64,
+        /// Its end.
+        to_mm: f64,
+    },
     /// Border and centre disc leave nothing open.
     #[error(
         "border_mm is {border} and centre_disc_mm is {disc}, which leaves nothing of the bore of {bore} mm"

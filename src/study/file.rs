@@ -39,6 +39,7 @@ pub(super) struct StudyFile {
     pub(super) grille: Vec<Spanned<GrilleTable>>,
     #[serde(default)]
     pub(super) series: Vec<Spanned<SeriesTable>>,
+    pub(super) smoke: Option<Spanned<SmokeTable>>,
     pub(super) run: Option<Spanned<RunTable>>,
 }
 
@@ -366,6 +367,27 @@ pub(super) struct BarsTable {
     pub(super) bar_width_mm: Number,
     pub(super) lean_deg: Number,
     pub(super) pattern_twist_deg: Number,
+}
+
+/// `[smoke]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct SmokeTable {
+    pub(super) seconds: Number,
+    pub(super) views: Option<Vec<Spanned<String>>>,
+    #[serde(default)]
+    pub(super) rake: Vec<Spanned<RakeTable>>,
+}
+
+/// `[[smoke.rake]]`
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RakeTable {
+    pub(super) view: Word,
+    pub(super) x_mm: Number,
+    pub(super) from_mm: Number,
+    pub(super) to_mm: Number,
+    pub(super) threads: Count,
 }
 
 /// `[run]`

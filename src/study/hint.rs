@@ -44,6 +44,7 @@ impl FaultKind {
             Self::MeterBesideBore { .. } => "meter-beside-bore",
             Self::UnknownGrille { .. } => "unknown-grille",
             Self::NeedsBore { .. } => "key-needs-bore",
+            Self::RakeWithoutLength { .. } => "rake-without-length",
             Self::NothingLeft { .. } => "nothing-left-open",
             Self::EdgesTooDeep { .. } => "edges-too-deep",
             Self::EdgeTooWide { .. } => "edge-too-wide",
@@ -136,6 +137,7 @@ impl FaultKind {
             Self::NeedsBore { key } => format!(
                 "remove {key}: in a vent the air comes evenly and straight on, and plates carry one pattern of holes; or remove [vent] and give bore_mm and hub_mm"
             ),
+            Self::RakeWithoutLength { .. } => "make to_mm larger than from_mm".to_owned(),
             Self::NothingLeft { .. } => "make border_mm or centre_disc_mm smaller; the border counts on both sides".to_owned(),
             Self::EdgesTooDeep { .. } => "make radius_mm or chamfer_mm smaller, or the plate thicker".to_owned(),
             Self::EdgeTooWide { rib, .. } => format!("take at most half of the rib: {}", rib / 2.0),

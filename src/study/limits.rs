@@ -490,7 +490,25 @@ pub(super) const FRAMES: Limits = limits(
     0.0,
     2000.0,
     "",
-    "give a number of moments of the flow to keep for films; 0 keeps none",
+    "give a number of moments of each film to keep as files for an external viewer; 0 keeps none",
+);
+pub(super) const FILM_SECONDS: Limits = limits(
+    1.0,
+    20.0,
+    " s",
+    "give how long a film lasts on the screen, in s, such as 5",
+);
+pub(super) const RAKE_MM: Limits = limits(
+    -500.0,
+    500.0,
+    " mm",
+    "give a place in mm: x_mm along the flow from the face that the air meets first, from_mm and to_mm across it",
+);
+pub(super) const SMOKE_THREADS: Limits = limits(
+    1.0,
+    60.0,
+    "",
+    "give a number of threads of smoke, such as 13",
 );
 pub(super) const TIME_BUDGET_H: Limits = limits(
     0.01,

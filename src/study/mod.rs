@@ -42,6 +42,7 @@ mod run_table;
 mod series_file;
 mod series_keys;
 mod series_table;
+mod smoke_table;
 mod vent_table;
 mod write;
 mod write_fabric;
@@ -59,6 +60,7 @@ pub use fan_view_table::{BehindGrille, FanView};
 pub use fault::{FaultKind, StudyFault};
 pub use place::FaultPlace;
 pub use run_table::{Quality, RunSettings, Threads, TimeBudget};
+pub use smoke_table::{FilmView, Rake, Smoke};
 pub use vent_table::Vent;
 pub use zone_lines::{straight_of, zone_lines};
 
@@ -96,6 +98,8 @@ pub struct Study {
     pub fabrics: Vec<Fabric>,
     /// How the whole fan face is looked at; `None` where it is not.
     pub fan_view: Option<FanView>,
+    /// What films of the air with smoke in it show, where they are asked for.
+    pub smoke: Smoke,
     /// The grilles, those of the series after the others; their names differ.
     pub grilles: Vec<Grille>,
     /// How deep, how fast, how many threads.
@@ -116,6 +120,12 @@ impl Study {
     /// Whether the grilles meet the air as it leaves the fan; else it comes evenly and straight on.
     pub fn is_behind_fan(&self) -> bool {
         self.place.side == Side::Exhaust && self.vent.is_none()
+    }
+
+    /// The fan view that a film of the whole fan face is made from where the study wants none for its numbers; `None` where there can be none.
+    pub fn usual_fan_view(&self) -> Option<FanView> {
+        (self.is_behind_fan() && !matches!(self.fan.supply, crate::fan::Supply::GivenFlow(_)))
+            .then(FanView::default)
     }
 
     /// What that area is, in words: `bore 135 mm less hub 42 mm`, `vent 80 x 40 mm`.

@@ -14,7 +14,8 @@ use crate::study::findings::{Findings, Table, span_of};
 use crate::study::vent_table::FaceSize;
 use crate::study::{
     FORMAT, Place, Study, fabric_table, fan_table, fan_view_table, grille_table, limits,
-    meter_table, other_fans_table, panel_table, place_table, run_table, series_table, vent_table,
+    meter_table, other_fans_table, panel_table, place_table, run_table, series_table, smoke_table,
+    vent_table,
 };
 
 /// Standard pressure at sea level, hPa. Source: U.S. Standard Atmosphere, 1976, table 2.
@@ -114,6 +115,7 @@ fn resolve_file(
         Some(table) => run_table::resolve(findings, table.get_ref()),
         None => run_table::resolve(findings, &RunTable::default()),
     };
+    let smoke = smoke_table::resolve(findings, file.smoke.as_ref());
     let fan_view = fan_view_table::resolve(
         findings,
         file.fan_view.as_ref(),
@@ -135,6 +137,7 @@ fn resolve_file(
         panels: panels?,
         fabrics: fabrics?,
         fan_view,
+        smoke: smoke?,
         grilles: grilles?,
         run: run?,
     };

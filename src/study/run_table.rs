@@ -28,7 +28,7 @@ pub struct RunSettings {
     pub time_limit: Duration,
     /// Time between two checkpoints of a run; zero if there are none.
     pub checkpoint_interval: Duration,
-    /// How many moments of the flow are kept for films; 0 if none.
+    /// How many moments of each film are kept as files for an external viewer; 0 if none.
     pub frame_count: u32,
     /// Time by which there must be an answer; then [`RunSettings::quality`] is the deepest that a grille is solved at.
     pub budget: Option<TimeBudget>,

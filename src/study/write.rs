@@ -13,7 +13,7 @@ use crate::study::meter_table::HANDS;
 use crate::study::pattern_table::{LAYOUTS, TWIST_FROM, TWIST_HANDS, word_for};
 use crate::study::run_table::{Threads, TimeBudget};
 use crate::study::write_fabric::write_fabric;
-use crate::study::{FORMAT, Panel, PanelLoss, PathLoss, Study};
+use crate::study::{FORMAT, Panel, PanelLoss, PathLoss, Smoke, Study};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// The study as text, every key written out.
@@ -78,6 +78,7 @@ fn write_study(out: &mut String, study: &Study) -> std::fmt::Result {
     for grille in &study.grilles {
         write_grille(out, grille)?;
     }
+    write_smoke(out, &study.smoke)?;
     write_run(out, study)
 }
 
@@ -219,6 +220,22 @@ fn write_fan_view(out: &mut String, study: &Study) -> std::fmt::Result {
     writeln!(out, "solve = true")?;
     writeln!(out, "behind = \"{}\"", word_for(&BEHIND, &view.behind))?;
     writeln!(out, "gap_mm = {}\n", millimetres(view.gap))
+}
+
+fn write_smoke(out: &mut String, smoke: &Smoke) -> std::fmt::Result {
+    let views: Vec<String> = smoke.views.iter().map(|view| quoted(view.word())).collect();
+    writeln!(out, "[smoke]")?;
+    writeln!(out, "seconds = {}", smoke.seconds)?;
+    writeln!(out, "views = [{}]\n", views.join(", "))?;
+    for rake in &smoke.rakes {
+        writeln!(out, "[[smoke.rake]]")?;
+        writeln!(out, "view = \"{}\"", rake.view.word())?;
+        writeln!(out, "x_mm = {}", millimetres(rake.x))?;
+        writeln!(out, "from_mm = {}", millimetres(rake.from))?;
+        writeln!(out, "to_mm = {}", millimetres(rake.to))?;
+        writeln!(out, "threads = {}\n", rake.thread_count)?;
+    }
+    Ok(())
 }
 
 fn write_grille(out: &mut String, grille: &Grille) -> std::fmt::Result {

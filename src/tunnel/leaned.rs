@@ -45,6 +45,10 @@ pub struct LeanedRow {
 pub struct LeanedLayout {
     /// Pitch of the row.
     pub pitch: f64,
+    /// Width of a slot.
+    pub slot: f64,
+    /// x of the face that meets the flow first.
+    pub front: f64,
     /// Columns for the momentum balance ahead of the row: first and one past the last.
     pub ahead: (usize, usize),
     /// Columns for the momentum balance behind it.
@@ -81,8 +85,36 @@ impl Geometry for Ribs {
 }
 
 impl LeanedRow {
-    /// Builds the lattice, filled with the undisturbed stream.
+    /// Whether there is solid at a place: depth below the face that meets the flow first, and y from the lower wall of a slot in that face; in slot widths.
+    pub fn is_solid(&self, [depth, y]: [f64; 2]) -> bool {
+        let across = (y - depth * self.lean_tangent).rem_euclid(self.free_area_ratio.recip());
+        (0.0..=self.thickness).contains(&depth) && across >= 1.0
+    }
+
+    /// Number of cells of one pitch, about.
+    pub fn cell_count(&self) -> usize {
+        let pitch = self.cells_across_slot / self.free_area_ratio;
+        let along = self.thickness * self.cells_across_slot
+            + (self.pitches_ahead + self.pitches_behind) * pitch;
+        (along * pitch).ceil() as usize
+    }
+
+    /// Builds the lattice of one pitch, filled with the undisturbed stream.
     pub fn build(&self, threads: Threads) -> (PlaneLattice, LeanedLayout) {
+        self.assemble(1, false, threads)
+    }
+
+    /// The same of several pitches, whose vortices then need not be alike, with the subgrid model.
+    pub fn build_wide(&self, pitches: usize, threads: Threads) -> (PlaneLattice, LeanedLayout) {
+        self.assemble(pitches, true, threads)
+    }
+
+    fn assemble(
+        &self,
+        pitches: usize,
+        has_subgrid: bool,
+        threads: Threads,
+    ) -> (PlaneLattice, LeanedLayout) {
         let pitch = (self.cells_across_slot / self.free_area_ratio)
             .round()
             .max(4.0);
@@ -101,11 +133,15 @@ impl LeanedRow {
             lean_tangent: self.lean_tangent,
             inflow,
         };
+        let mut fluid = Fluid::new(LatticeViscosity(
+            velocity / self.free_area_ratio * slot / self.reynolds_number,
+        ));
+        if has_subgrid {
+            fluid = fluid.with_subgrid();
+        }
         let setup = PlaneSetup {
-            extent: Extent::planar(cells_along as usize, pitch as usize),
-            fluid: Fluid::new(LatticeViscosity(
-                velocity / self.free_area_ratio * slot / self.reynolds_number,
-            )),
+            extent: Extent::planar(cells_along as usize, pitches * pitch as usize),
+            fluid,
             is_axisymmetric: false,
             sides: Sides {
                 along: Side::Open,
@@ -123,6 +159,8 @@ impl LeanedRow {
         let room = cells_along - rear;
         let layout = LeanedLayout {
             pitch,
+            slot,
+            front: ahead - 0.5,
             ahead: ((0.25 * ahead) as usize, (0.6 * ahead).ceil() as usize),
             behind: ((rear + 0.2 * room) as usize, (rear + 0.6 * room) as usize),
         };

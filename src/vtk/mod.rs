@@ -7,9 +7,9 @@
 //! VTK XML file formats, <https://docs.vtk.org/en/latest/vtk_file_formats/vtkxml_file_format.html>.
 
 mod notes;
-
 mod read;
-
+mod points;
+mod series;
 mod surface;
 
 use std::collections::BTreeSet;
@@ -23,6 +23,8 @@ use vtkio::xml::Compressor;
 
 pub use notes::Note;
 pub use read::{KeptArray, KeptImage, ReadError, read_image};
+pub use points::{Points, write_points};
+pub use series::write_series;
 pub use surface::{Surface, write_surface};
 
 /// How much zlib may work, 1 to 9; above 1 the files shrink little and take several times as long.

@@ -95,6 +95,8 @@ fn the_file_that_explains_every_key_names_them_all() {
         "[place]",
         "[meter]",
         "[fan_view]",
+        "[smoke]",
+        "[[smoke.rake]]",
         "[[other_fans]]",
         "[[panel]]",
         "[[fabric]]",

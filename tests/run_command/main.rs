@@ -19,6 +19,7 @@ mod repeats;
 mod report;
 mod reuse;
 mod second_grille;
+mod smoke;
 mod stage;
 mod told;
 mod trouble;

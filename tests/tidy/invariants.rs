@@ -58,7 +58,13 @@ const RESERVED: &[(&[&str], &str, &[&str])] = &[
     ),
     (&["vtkio::"], "uses the writer of fields", &["vtk"]),
     (
-        &["png::", "ab_glyph::", "colorous::", "jpeg_encoder::"],
+        &[
+            "png::",
+            "ab_glyph::",
+            "colorous::",
+            "gif::",
+            "jpeg_encoder::",
+        ],
         "uses a crate for pictures",
         &["picture"],
     ),

@@ -7,6 +7,7 @@ mod clock;
 mod moment_files;
 mod page;
 mod record;
+mod set;
 mod shots;
 mod solid;
 mod stage;
