@@ -21,8 +21,8 @@ mod smoke;
 
 pub use animation::{Animation, animation};
 pub use photograph::{PhotographError, photograph};
-pub use sheet::{Sheet, field_sheet};
 pub use reel::{read_reel, write_reel};
+pub use sheet::{Sheet, field_sheet};
 pub use smoke::{SmokePage, SmokePanel, SmokeStage};
 
 /// Width of every picture, pixels.

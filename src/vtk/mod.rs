@@ -7,8 +7,8 @@
 //! VTK XML file formats, <https://docs.vtk.org/en/latest/vtk_file_formats/vtkxml_file_format.html>.
 
 mod notes;
-mod read;
 mod points;
+mod read;
 mod series;
 mod surface;
 
@@ -22,8 +22,8 @@ use vtkio::model::{
 use vtkio::xml::Compressor;
 
 pub use notes::Note;
-pub use read::{KeptArray, KeptImage, ReadError, read_image};
 pub use points::{Points, write_points};
+pub use read::{KeptArray, KeptImage, ReadError, read_image};
 pub use series::write_series;
 pub use surface::{Surface, write_surface};
 

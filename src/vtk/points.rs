@@ -6,7 +6,7 @@ use vtkio::model::{
     Attribute, Attributes, DataArray, DataSet, IOBuffer, Piece, PolyDataPiece, VertexNumbers,
 };
 
-use crate::vtk::{VtkError, write_data};
+use crate::vtk::{Note, VtkError, notes, write_data};
 
 /// Points, m, and a value of each under a name of plain letters, digits and `_`.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -17,13 +17,13 @@ pub struct Points {
     pub values: Vec<(&'static str, Vec<f32>)>,
 }
 
-/// Writes points as XML poly data, each a vertex.
+/// Writes points as XML poly data, each a vertex, with notes about all of them.
 ///
 /// Same input, same bytes.
 ///
 /// # Errors
 /// [`VtkError`]: values of another number than points, or a failing `out`.
-pub fn write_points(points: Points, out: impl Write) -> Result<(), VtkError> {
+pub fn write_points(points: Points, notes: &[Note], out: impl Write) -> Result<(), VtkError> {
     let count = points.places.len();
     if let Some((name, values)) = points
         .values
@@ -58,5 +58,5 @@ pub fn write_points(points: Points, out: impl Write) -> Result<(), VtkError> {
         meta: None,
         pieces: vec![Piece::Inline(Box::new(piece))],
     };
-    write_data(data, out)
+    write_data(data, &notes::element(notes)?, out)
 }

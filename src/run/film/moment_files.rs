@@ -12,7 +12,7 @@ use std::io::{self, Write};
 
 use crate::run::film::record::Moment;
 use crate::vtk::{
-    CellArray, ImageGrid, Points, VtkError, write_large_image, write_points, write_series,
+    CellArray, ImageGrid, Note, Points, VtkError, write_noted_image, write_points, write_series,
 };
 
 /// Writes the velocity of the air.
@@ -30,7 +30,7 @@ pub fn write_air(moment: &Moment<'_>, out: impl Write) -> Result<(), VtkError> {
         spacing: [cell; 3],
     };
     let arrays = vec![CellArray::Vector("velocity_m_per_s", velocity)];
-    write_large_image(&grid, arrays, out)
+    write_noted_image(&grid, arrays, &notes(moment), out)
 }
 
 /// Writes the particles of the smoke with their age and the number of their thread.
@@ -64,7 +64,18 @@ pub fn write_smoke(moment: &Moment<'_>, out: impl Write) -> Result<(), VtkError>
             ),
         ],
     };
-    write_points(points, out)
+    write_points(points, &notes(moment), out)
+}
+
+/// Whose moment it is, and on which cells.
+fn notes(moment: &Moment<'_>) -> [Note; 4] {
+    let grid = "cells of the film's own lattice, nothing resampled";
+    [
+        Note::Text("grille", moment.grille.to_owned()),
+        Note::Text("view", moment.view.to_owned()),
+        Note::Text("grid", grid.to_owned()),
+        Note::Number("time_s", moment.time),
+    ]
 }
 
 /// Writes the list of the files of all moments, each with its time in s.

@@ -47,6 +47,10 @@ pub struct Reel {
 
 /// An instant of a shot, for files that an external viewer reads.
 pub struct Moment<'a> {
+    /// Name of the grille, or that there is none.
+    pub grille: &'a str,
+    /// Name of the view.
+    pub view: &'a str,
     /// Number of the frame, from 0.
     pub frame: usize,
     /// Time of the air since the first frame, s.
@@ -112,6 +116,8 @@ pub(super) fn shoot(
         picture.take(&cloud, &lens);
         frames.push(picture.develop(full));
         keep(&Moment {
+            grille: &shot.name,
+            view: film.view.in_words(),
             frame,
             time: film.clock.frame * frame as f64,
             air: &camera.airs[0],
