@@ -8,7 +8,7 @@ use anyhow::anyhow;
 use crate::cli::Failure;
 use crate::report::StudyResult;
 use crate::report::ranking_csv::write_ranking_csv;
-use crate::report::ranking_json::write_ranking_json;
+use crate::report::ranking_json::{SCHEMA, write_ranking_json};
 use crate::store::{Claim, Lock, StoreError, StudyFolder, write_whole};
 use crate::study::Study;
 
@@ -56,7 +56,7 @@ pub(super) fn broken(error: &StoreError) -> Failure {
     Failure::Broken(anyhow!("{error}"))
 }
 
-/// Writes `ranking.csv` and `ranking.json`.
+/// Writes `ranking.csv`, `ranking.json` and what stands in the latter (`ranking.schema.json`).
 pub(super) fn write_ranking(folder: &StudyFolder, result: &StudyResult) -> Result<(), Failure> {
     let _held = hold(folder);
     write_whole(&folder.file("ranking.csv"), |out| {
@@ -65,6 +65,11 @@ pub(super) fn write_ranking(folder: &StudyFolder, result: &StudyResult) -> Resul
     .and_then(|()| {
         write_whole(&folder.file("ranking.json"), |out| {
             write_ranking_json(result, out)
+        })
+    })
+    .and_then(|()| {
+        write_whole(&folder.file("ranking.schema.json"), |out| {
+            out.write_all(SCHEMA.as_bytes())
         })
     })
     .map_err(|error| broken(&error))

@@ -8,8 +8,8 @@ use serde::{Deserialize, Deserializer};
 use crate::likely::{Contribution, Likely};
 
 pub use crate::report::kept_parts::{
-    KeptAirPath, KeptFanView, KeptHandbook, KeptJet, KeptPair, KeptPath, KeptRun, KeptShare,
-    KeptSwirl,
+    KeptAirPath, KeptFanView, KeptHandbook, KeptJet, KeptLossAtSpeed, KeptPair, KeptPath, KeptRun,
+    KeptShare, KeptSwirl, KeptWhatIf, KeptWhatIfRow, KeptZone,
 };
 
 /// A ranking as it was kept.
@@ -54,6 +54,9 @@ pub struct KeptRanking {
     /// What the air goes through besides the grilles.
     #[serde(default, deserialize_with = "as_far_as_it_goes")]
     pub air_path: Option<KeptAirPath>,
+    /// Each grille with each fabric.
+    #[serde(default, deserialize_with = "as_far_as_it_goes")]
+    pub what_if: Option<KeptWhatIf>,
     /// Pairs of ranked grilles.
     #[serde(default, deserialize_with = "as_far_as_it_goes")]
     pub pairs: Vec<KeptPair>,
@@ -150,6 +153,9 @@ pub struct KeptGrille {
     /// Names of those from which it cannot be told apart.
     #[serde(default)]
     pub tied_with: Vec<String>,
+    /// Its patterned zones.
+    #[serde(default, deserialize_with = "as_far_as_it_goes")]
+    pub zones: Vec<KeptZone>,
     /// Its runs.
     #[serde(default)]
     pub runs: Vec<KeptRun>,

@@ -32,6 +32,66 @@ pub struct KeptRun {
     pub warnings: Vec<KeptWarning>,
 }
 
+/// A patterned zone of a grille; every K in it stands on the speed in front of it.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct KeptZone {
+    /// Where it begins, mm across.
+    pub inner_diameter_mm: f64,
+    /// Where it ends, mm across.
+    pub outer_diameter_mm: f64,
+    /// Speed of the air in front of it where the fan settles, m/s.
+    pub face_velocity_m_per_s: Option<f64>,
+    /// Its area as the views count it, m².
+    pub area_m2: Option<f64>,
+    /// K by a handbook formula.
+    pub handbook_loss_coefficient: Option<KeptHandbook>,
+    /// K over the speed.
+    #[serde(default, deserialize_with = "as_far_as_it_goes")]
+    pub loss_curve: Vec<KeptLossAtSpeed>,
+    /// Keys of its runs.
+    #[serde(default)]
+    pub runs: Vec<String>,
+}
+
+/// A point of K over the air speed.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+pub struct KeptLossAtSpeed {
+    /// Speed in front of the zone, m/s.
+    pub face_velocity_m_per_s: f64,
+    /// Static K on that speed.
+    pub loss_coefficient: KeptRange,
+}
+
+/// Every grille with every fabric.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct KeptWhatIf {
+    /// Combinations, best first.
+    pub rows: Vec<KeptWhatIfRow>,
+    /// Groups of places in `rows` that cannot be told apart.
+    #[serde(default)]
+    pub ties: Vec<Vec<usize>>,
+}
+
+/// One grille with one fabric.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct KeptWhatIfRow {
+    /// The grille's name.
+    pub grille: String,
+    /// The fabric's name.
+    pub fabric: String,
+    /// Whether the fabric lies on the holes; otherwise it stands apart.
+    #[serde(default)]
+    pub lies_on_holes: bool,
+    /// Place among the combinations; `None` where the fabric may not be ranked.
+    pub rank: Option<u32>,
+    /// Flow in per cent of the bare fan; `None` when a flow was given.
+    pub flow_percent: Option<KeptRange>,
+    /// Pressure drop of the grille, Pa.
+    pub grille_pressure_pa: f64,
+    /// Pressure drop of the fabric and of all panels, Pa.
+    pub fabric_pressure_pa: KeptRange,
+}
+
 /// K by a handbook formula.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct KeptHandbook {

@@ -19,6 +19,7 @@ pub use page::harmless;
 pub use table::compact;
 pub use tie_letters::letters_of;
 pub use what_if::{WhatIf, WhatIfRow};
+pub use zone::{LossAtSpeed, ZoneTold};
 
 mod air_path;
 mod bar;
@@ -49,6 +50,7 @@ mod table;
 mod tie_letters;
 mod warning_texts;
 mod what_if;
+mod zone;
 
 /// Everything that the outputs tell of a study.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -152,6 +154,8 @@ pub struct GrilleResult {
     pub contributions: Vec<Contribution>,
     /// Names of the grilles from which it cannot be told apart.
     pub tied_with: Vec<String>,
+    /// Its patterned zones, from the inside out.
+    pub zones: Vec<ZoneTold>,
     /// Solved points K(U).
     pub runs: Vec<RunSummary>,
     /// Doubts.

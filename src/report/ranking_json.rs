@@ -3,6 +3,8 @@
 //! The structs of this file are the format: its fields keep their names and order within one format version. Everything that may differ between two
 //! runs of the same study (times, what was reused) stands in the last object, `this_run`; all before it is the same byte for byte.
 //! A number that is missing or not finite is `null`.
+//!
+//! `ranking.schema.json` beside this file describes every key with its unit (JSON Schema, draft 2020-12) and allows no other.
 
 use std::io::Write;
 
@@ -13,9 +15,16 @@ use crate::report::pairs::PairTold;
 use crate::report::sentence::{answer, is_undecided, reservation};
 use crate::report::{
     AirPathResult, BudgetTold, Contribution, FanViewTold, GrilleResult, GrilleSwirl, JetSeen,
-    Likely, MeterShown, ObliqueFlow, RunSummary, StudyResult, Warning, WhatIf,
+    Likely, LossAtSpeed, MeterShown, ObliqueFlow, RunSummary, StudyResult, Warning, WhatIf,
+    ZoneTold,
 };
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
+
+/// Version of the ranking files.
+pub const FORMAT_VERSION: u32 = 6;
+
+/// What stands in a `ranking.json`, every key with its unit: JSON Schema, draft 2020-12.
+pub const SCHEMA: &str = include_str!("ranking.schema.json");
 
 #[derive(Serialize)]
 struct Ranking<'a> {
@@ -85,6 +94,7 @@ struct Grille<'a> {
     hole_count: usize,
     contributions: &'a [Contribution],
     tied_with: &'a [String],
+    zones: Vec<Zone<'a>>,
     runs: Vec<Run<'a>>,
     warnings: &'a [Warning],
 }
@@ -93,6 +103,20 @@ struct Grille<'a> {
 struct Handbook<'a> {
     value: f64,
     formula: &'a str,
+}
+
+/// A patterned zone; K on the speed in front of it.
+#[derive(Serialize)]
+struct Zone<'a> {
+    inner_diameter_mm: f64,
+    outer_diameter_mm: f64,
+    free_area_ratio: f64,
+    hydraulic_diameter_mm: f64,
+    face_velocity_m_per_s: Option<f64>,
+    area_m2: Option<f64>,
+    handbook_loss_coefficient: Option<Handbook<'a>>,
+    loss_curve: &'a [LossAtSpeed],
+    runs: &'a [String],
 }
 
 #[derive(Serialize)]
@@ -219,7 +243,6 @@ fn ranking(result: &StudyResult) -> Ranking<'_> {
 
 fn grille(grille: &GrilleResult) -> Grille<'_> {
     let cfm = |flow: f64| flow / CUBIC_METRES_PER_HOUR * CUBIC_FEET_PER_MINUTE;
-    let handbook = grille.handbook_loss_coefficient.as_ref();
     Grille {
         quality: &grille.quality,
         rank: grille.rank,
@@ -234,10 +257,7 @@ fn grille(grille: &GrilleResult) -> Grille<'_> {
             high: cfm(flow.high),
         }),
         loss_coefficient: grille.loss_coefficient,
-        handbook_loss_coefficient: handbook.map(|(value, formula)| Handbook {
-            value: *value,
-            formula,
-        }),
+        handbook_loss_coefficient: handbook(grille.handbook_loss_coefficient.as_ref()),
         pressure_drop_pa: grille.pressure_drop_pa,
         face_velocity_m_per_s: grille.face_velocity_m_per_s,
         hole_reynolds_number: grille.hole_reynolds_number,
@@ -253,8 +273,30 @@ fn grille(grille: &GrilleResult) -> Grille<'_> {
         hole_count: grille.hole_count,
         contributions: &grille.contributions,
         tied_with: &grille.tied_with,
+        zones: grille.zones.iter().map(zone).collect(),
         runs: grille.runs.iter().map(run).collect(),
         warnings: &grille.warnings,
+    }
+}
+
+fn handbook(told: Option<&(f64, String)>) -> Option<Handbook<'_>> {
+    told.map(|(value, formula)| Handbook {
+        value: *value,
+        formula,
+    })
+}
+
+fn zone(told: &ZoneTold) -> Zone<'_> {
+    Zone {
+        inner_diameter_mm: told.inner_diameter_mm,
+        outer_diameter_mm: told.outer_diameter_mm,
+        free_area_ratio: told.free_area_ratio,
+        hydraulic_diameter_mm: told.hydraulic_diameter_mm,
+        face_velocity_m_per_s: told.face_velocity_m_per_s,
+        area_m2: told.area_m2,
+        handbook_loss_coefficient: handbook(told.handbook_loss_coefficient.as_ref()),
+        loss_curve: &told.loss_curve,
+        runs: &told.runs,
     }
 }
 

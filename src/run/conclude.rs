@@ -7,6 +7,7 @@ use crate::ranking::{
     Circuit, GrilleLoss, PathPart, RankedGrille, Ranking, loss_coefficient_on_area, rank,
 };
 use crate::report::cautions::TURN_UNDECIDED;
+use crate::report::ranking_json::FORMAT_VERSION;
 use crate::report::{GrilleResult, RunSummary, StudyResult, WhatIf};
 use crate::run::air_path::{self, candidates, close_panels, fabric_doubts, parts_with};
 use crate::run::behind::{Behind, bare_reading, shown};
@@ -18,13 +19,11 @@ use crate::run::pairs::pairs;
 use crate::run::panel_grille::solved_panels;
 use crate::run::plan::{GrillePlan, Plan, ZonePlan, circuit, repeat_area};
 use crate::run::what_if::{Carrier, what_if};
+use crate::run::zones_told::{enter_laws, zones_told};
 use crate::study::{
     Panel, Side, Study, describe, grille_cautions, panel_cautions, unused_swirl, vent_cautions,
 };
 use crate::units::CUBIC_METRES_PER_HOUR;
-
-/// Version of the ranking files.
-const FORMAT: u32 = 5;
 
 /// The result of a study as far as the ranking goes, and what may be solved after it.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,6 +54,7 @@ pub fn conclude(
             Ok(_) if panels.iter().any(|(_, part)| part.is_err()) => {}
             Ok(solved) => {
                 result.handbook_loss_coefficient = handbook(study, grille);
+                enter_laws(&mut result.zones, &solved.loss);
                 let zones = grille.zones.iter().map(|zone| &zone.flow);
                 let ratios: Vec<f64> = zones.clone().map(|zone| zone.free_area_ratio).collect();
                 let widest = zones
@@ -75,7 +75,7 @@ pub fn conclude(
     }
     let ranking = rank(&circuit, &losses);
     let mut told = StudyResult {
-        format: FORMAT,
+        format: FORMAT_VERSION,
         study: study.name.clone(),
         code_version: code_version.to_owned(),
         quality: study.run.quality.to_string(),
@@ -222,6 +222,9 @@ fn fill(
         .iter()
         .map(|flow| flow * CUBIC_METRES_PER_HOUR)
         .collect();
+    for (zone, velocity) in result.zones.iter_mut().zip(&ranked.zone_velocities) {
+        zone.face_velocity_m_per_s = Some(*velocity);
+    }
     result.contributions.clone_from(&ranked.contributions);
     result.tied_with.clone_from(&ranked.tied_with);
     result.warnings.extend(ranked.warnings.iter().cloned());
@@ -282,6 +285,7 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
         fan_view: None,
         contributions: Vec::new(),
         tied_with: Vec::new(),
+        zones: zones_told(plan, summaries),
         runs,
         warnings,
     }

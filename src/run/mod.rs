@@ -78,6 +78,8 @@ pub mod air_path;
 
 pub mod what_if;
 
+mod zones_told;
+
 mod pairs;
 
 pub mod face_plan;

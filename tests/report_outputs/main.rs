@@ -4,6 +4,9 @@
 
 mod document;
 mod formats;
+mod published;
 mod samples;
+#[path = "../common/schema.rs"]
+mod schema;
 mod screen;
 mod sentence;

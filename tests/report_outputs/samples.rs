@@ -2,10 +2,11 @@
 
 use ventwright::report::cautions::{FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW};
 use ventwright::report::pairs::{PairTold, Separation};
+use ventwright::report::ranking_json::FORMAT_VERSION;
 use ventwright::report::{
     AirPathOfGrille, AirPathResult, BenchPoint, BudgetStep, BudgetTold, Contribution, FanViewSeen,
-    FanViewTold, GrilleResult, GrilleSwirl, JetSeen, Likely, MeterShown, ObliqueFlow, OnRig,
-    PressureShare, RunSummary, StudyResult, Warning, WhatIf, WhatIfRow,
+    FanViewTold, GrilleResult, GrilleSwirl, JetSeen, Likely, LossAtSpeed, MeterShown, ObliqueFlow,
+    OnRig, PressureShare, RunSummary, StudyResult, Warning, WhatIf, WhatIfRow, ZoneTold,
 };
 
 /// A value with a symmetric range.
@@ -110,12 +111,39 @@ pub(crate) fn grille(
             },
         ],
         tied_with: Vec::new(),
+        zones: vec![zone(
+            [0.0, 135.0],
+            &format!("{}-0123456789ab", name.replace(' ', "-")),
+            loss_coefficient,
+        )],
         runs: vec![run(
             &format!("{}-0123456789ab", name.replace(' ', "-")),
             1.8,
             loss_coefficient,
         )],
         warnings: Vec::new(),
+    }
+}
+
+/// A zone between two diameters in mm, with one run and a K that falls with the speed.
+pub(crate) fn zone(across: [f64; 2], key: &str, loss_coefficient: f64) -> ZoneTold {
+    let at = |speed: f64| LossAtSpeed {
+        face_velocity_m_per_s: speed,
+        loss_coefficient: likely(loss_coefficient * (0.9 + 0.18 / speed), 0.05),
+    };
+    ZoneTold {
+        inner_diameter_mm: across[0],
+        outer_diameter_mm: across[1],
+        free_area_ratio: 0.68,
+        hydraulic_diameter_mm: 5.0,
+        face_velocity_m_per_s: Some(1.9),
+        area_m2: Some(0.0125),
+        handbook_loss_coefficient: Some((
+            1.1 * loss_coefficient,
+            "thick perforated plate".to_owned(),
+        )),
+        loss_curve: [1.2, 1.6, 2.0, 2.4].map(at).to_vec(),
+        runs: vec![key.to_owned()],
     }
 }
 
@@ -132,6 +160,9 @@ pub(crate) fn failed(name: &str) -> GrilleResult {
     failed.flow_percent = None;
     failed.temperature_rise_k = None;
     failed.contributions = Vec::new();
+    failed.zones[0].face_velocity_m_per_s = None;
+    failed.zones[0].area_m2 = None;
+    failed.zones[0].loss_curve = Vec::new();
     failed.runs[0].is_valid = false;
     failed.runs[0].stop_reason = String::from("the run blew up at step 1 204");
     failed.runs[0].warnings = vec![warning(
@@ -229,7 +260,7 @@ pub(crate) fn night() -> StudyResult {
 /// A study with a fan and these grilles.
 pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
     StudyResult {
-        format: 1,
+        format: FORMAT_VERSION,
         study: "desk-fan-140".to_owned(),
         code_version: "0.1.0".to_owned(),
         quality: "quick".to_owned(),

@@ -10,6 +10,7 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 
 use serde_json::Value;
+use ventwright::report::ranking_json::FORMAT_VERSION;
 
 use crate::stage::{
     CURVE, command, edit, ranking_value, run_folders, stage, study, text, ventwright,
@@ -105,7 +106,7 @@ fn the_fan_face_is_seen_from_the_side_and_no_rank_changes() {
         "{out}"
     );
     let ranking = ranking_value(folder.path());
-    assert_eq!(ranking["format_version"], 5);
+    assert_eq!(ranking["format_version"], FORMAT_VERSION);
     let bare = &ranking["bare_fan_view"];
     assert!(number(&bare["swirl_number_in"]) > 0.1 && bare["paid_loss_coefficient"].is_null());
     assert_eq!(ranking["bare_meter"]["is_by_fan_view"], true);

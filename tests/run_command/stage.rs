@@ -8,7 +8,14 @@ use std::sync::OnceLock;
 
 use serde_json::Value;
 
+use ventwright::report::ranking_json::SCHEMA;
+
 use crate::folder::copy_folder;
+
+#[path = "../common/schema.rs"]
+mod schema;
+
+use schema::faults;
 
 pub(crate) const CURVE: &str = "points = [
   { flow_m3_per_h = 0, pressure_pa = 20 },
@@ -101,9 +108,15 @@ pub(crate) fn ranking(folder: &Path) -> String {
     same.to_owned()
 }
 
+/// `ranking.json`, which the schema beside it must allow whatever the study was.
 pub(crate) fn ranking_value(folder: &Path) -> Value {
-    let text = fs::read_to_string(folder.join("results/tiny/ranking.json")).unwrap();
-    serde_json::from_str(&text).unwrap()
+    let results = folder.join("results/tiny");
+    let text = fs::read_to_string(results.join("ranking.json")).unwrap();
+    let ranking = serde_json::from_str(&text).unwrap();
+    assert_eq!(faults(&ranking), [""; 0]);
+    let published = fs::read_to_string(results.join("ranking.schema.json")).unwrap();
+    assert_eq!(published, SCHEMA);
+    ranking
 }
 
 /// Names of the run folders.
