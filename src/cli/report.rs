@@ -3,13 +3,16 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use anyhow::anyhow;
+use anyhow::{Context as _, anyhow};
 use clap::Args;
 
 use crate::cli::kept_study::{KeptArgs, ranking};
 use crate::cli::results::broken;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
-use crate::document::{Material, Picture, write_report_html, write_report_markdown};
+use crate::document::{
+    Material, PICTURE_FOLDER, PICTURE_NAMES, Picture, report_pictures, write_report_html,
+    write_report_markdown,
+};
 use crate::picture::photograph;
 use crate::report::kept::{KeptGrille, KeptRanking, KeptRun};
 use crate::store::write_whole;
@@ -50,7 +53,7 @@ pub(super) fn report(args: &ReportArgs, terminal: &Terminal) -> Result<Outcome, 
     })
 }
 
-/// Writes `report.html` and `report.md` into a results folder; gives the page and whether every grille has a number.
+/// Writes `report.html`, and `report.md` with its pictures, into a results folder; gives the page and whether every grille has a number.
 pub(super) fn write_report(folder: &Path) -> Result<(PathBuf, bool), Failure> {
     let kept = ranking(folder)?.ok_or_else(|| {
         let folder = folder.display();
@@ -74,15 +77,35 @@ pub(super) fn write_report(folder: &Path) -> Result<(PathBuf, bool), Failure> {
         missing: &missing,
     };
     let page = folder.join(REPORT);
-    write_whole(&page, |out| write_report_html(&material, out))
-        .and_then(|()| {
-            write_whole(&folder.join(SHORT_REPORT), |out| {
-                write_report_markdown(&material, out)
-            })
-        })
-        .map_err(|error| broken(&error))?;
+    write_whole(&page, |out| write_report_html(&material, out)).map_err(|error| broken(&error))?;
+    write_short_report(folder, &material)?;
     let is_whole = kept.grilles.iter().all(|grille| grille.rank.is_some());
     Ok((page, is_whole))
+}
+
+/// Writes `report.md` with its pictures, and takes away those of an older report that are no longer drawn.
+fn write_short_report(folder: &Path, material: &Material<'_>) -> Result<(), Failure> {
+    let drawn = report_pictures(material).map_err(|error| Failure::Broken(error.into()))?;
+    let pictures = folder.join(PICTURE_FOLDER);
+    fs::create_dir_all(&pictures)
+        .with_context(|| format!("making {}", pictures.display()))
+        .map_err(Failure::Broken)?;
+    for name in PICTURE_NAMES {
+        if !drawn.iter().any(|picture| picture.name == name) {
+            // What is not there need not go.
+            let _ = fs::remove_file(pictures.join(name));
+        }
+    }
+    for picture in &drawn {
+        write_whole(&pictures.join(picture.name), |out| {
+            out.write_all(&picture.bytes)
+        })
+        .map_err(|error| broken(&error))?;
+    }
+    write_whole(&folder.join(SHORT_REPORT), |out| {
+        write_report_markdown(material, &drawn, out)
+    })
+    .map_err(|error| broken(&error))
 }
 
 /// The study that the runs solved; the copy in the folder names no other file.

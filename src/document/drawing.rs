@@ -6,12 +6,13 @@ use geo::{LineString, Simplify};
 use maud::{Markup, html};
 
 use crate::document::Drawn;
+use crate::document::close_up::close_up;
 use crate::document::words::cut;
 use crate::grille::{CutOut, Turn};
 use crate::study::pattern_turn;
 
 /// A unit of the drawings, m: a hundredth of a millimetre.
-const UNIT: f64 = 1e-5;
+pub(super) const UNIT: f64 = 1e-5;
 
 /// How far a drawn line may lie off the true one, units: tried in this order until the drawing is small enough.
 const ROUGHNESSES: [f64; 3] = [2.0, 6.0, 20.0];
@@ -19,7 +20,7 @@ const ROUGHNESSES: [f64; 3] = [2.0, 6.0, 20.0];
 /// Room around the plate, units.
 const MARGIN: f64 = 150.0;
 
-/// Front, and back where the holes turn; a sentence where there would be more lines than `room` letters hold.
+/// Front, and where the holes turn the back and one hole large; a sentence where there would be more lines than `room` letters hold.
 pub(super) fn faces(drawn: &Drawn<'_>, hub_diameter: f64, room: usize) -> Markup {
     let is_turned = drawn
         .grille
@@ -46,12 +47,13 @@ pub(super) fn faces(drawn: &Drawn<'_>, hub_diameter: f64, room: usize) -> Markup
                     None => p.note { "The " (name) " has too many openings to be drawn here (" (drawn.geometry.hole_count) ")." },
                 }
             }
+            @if is_turned { (close_up(drawn)) }
         }
     }
 }
 
 /// y runs to the left of who looks along the flow into the front, z upwards.
-fn seen(point: [f64; 2]) -> [f64; 2] {
+pub(super) fn seen(point: [f64; 2]) -> [f64; 2] {
     [-point[0] / UNIT, -point[1] / UNIT]
 }
 
@@ -70,7 +72,16 @@ fn path(drawn: &Drawn<'_>, depth: f64, room: usize) -> Option<String> {
     })
 }
 
-fn write_outline(path: &mut String, outline: &[[f64; 2]], roughness: f64) {
+/// The longest round length in mm of at most a third of a width in units.
+pub(super) fn scale_bar(width: f64) -> f64 {
+    let bars = [50.0, 20.0, 10.0, 5.0, 2.0, 1.0, 0.5];
+    bars.into_iter()
+        .find(|mm| mm / 1e3 / UNIT <= width / 3.0)
+        .unwrap_or(0.2)
+}
+
+/// Adds a closed line to a path, in whole units.
+pub(super) fn write_outline(path: &mut String, outline: &[[f64; 2]], roughness: f64) {
     let mut points: Vec<(f64, f64)> = outline.iter().map(|point| seen(*point).into()).collect();
     let Some(first) = points.first().copied() else {
         return;
@@ -97,12 +108,7 @@ fn face(drawn: &Drawn<'_>, hub_diameter: f64, name: &str, path: &str) -> Markup 
         CutOut::Vent { width, height } => [0.5 * width / UNIT, 0.5 * height / UNIT],
     };
     let (x, y) = (half_width + MARGIN, half_height + MARGIN);
-    // The longest round length of at most a third of the width.
-    let bars = [50.0, 20.0, 10.0, 5.0, 2.0, 1.0];
-    let scale_bar = bars
-        .into_iter()
-        .find(|mm| mm * 100.0 <= 2.0 * half_width / 3.0)
-        .unwrap_or(1.0);
+    let scale_bar = scale_bar(2.0 * half_width);
     let foot = 900.0;
     let frame = format!("{:.0} {:.0} {:.0} {:.0}", -x, -y, 2.0 * x, 2.0 * y + foot);
     let under = half_height + 450.0;

@@ -3,30 +3,103 @@
 use std::io;
 
 use maud::{Markup, html};
-use plotters::chart::ChartBuilder;
-use plotters::element::{Circle, DashedPathElement, PathElement};
-use plotters::prelude::{IntoDrawingArea, SVGBackend};
-use plotters::style::Color;
 
 use crate::document::Material;
+use crate::document::fan_chart::{Settled, chart};
 use crate::document::ranking_part::place;
-use crate::document::svg::{DEEP, INK, PALE, WARM, draw_axes, fault, figure};
+use crate::document::svg::figure;
+use crate::document::words::cut;
 use crate::fan::{Characteristic, FanBand};
 use crate::report::{compact, harmless};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
-/// Pieces of a curve.
-const PIECES: u32 = 96;
-
 /// Widths and heights of the two forms of the chart, pixels.
 const SIZES: [(&str, (u32, u32)); 2] = [("chart narrow", (360, 320)), ("chart wide", (860, 420))];
 
-/// Where the fan settles: name, place, flow in m³/h, pressure in Pa.
-struct Settled {
-    place: String,
+/// Most columns of a name in the legend.
+const NAME: usize = 60;
+
+/// The fan and where it settles.
+pub(super) struct FanPart {
     name: String,
-    flow: f64,
-    pressure: f64,
+    /// Its curve, and others with the same two numbers.
+    pub(super) band: FanBand,
+    /// The bare fan and the ranked grilles, best first.
+    pub(super) settled: Vec<Settled>,
+    has_other_fans: bool,
+}
+
+impl FanPart {
+    /// What there is to tell; nothing where a flow was given or the study is missing.
+    pub(super) fn of(material: &Material<'_>) -> Option<Self> {
+        let study = material.study?;
+        let band = study.fan.supply.band()?;
+        let path = material.ranking.air_path.as_ref();
+        Some(Self {
+            name: study.fan.name.clone(),
+            settled: settled(material, &band.central),
+            band,
+            has_other_fans: path.is_some_and(|path| path.has_other_fans),
+        })
+    }
+
+    /// The points whose way is drawn: the bare fan, the first and the last; with other fans in the PC case no way is a parabola.
+    pub(super) fn lines(&self) -> Vec<&Settled> {
+        let mut lines: Vec<&Settled> = Vec::new();
+        if !self.has_other_fans {
+            lines.extend(self.settled.first());
+            lines.extend(self.settled.get(1));
+            lines.extend(self.settled.last().filter(|_| self.settled.len() > 2));
+        }
+        lines
+    }
+
+    /// What the chart shows, for whoever cannot see it.
+    pub(super) fn words(&self) -> String {
+        let points = self.settled.iter().map(|point| {
+            format!(
+                "{} at {} m³/h and {} Pa",
+                point.name,
+                compact(point.flow),
+                compact(point.pressure)
+            )
+        });
+        harmless(&format!(
+            "Chart of the fan's pressure over its flow, with the points where it settles: {}.",
+            points.collect::<Vec<_>>().join("; ")
+        ))
+    }
+
+    /// What its lines and points mean.
+    pub(super) fn legend(&self) -> String {
+        let names: Vec<String> = self
+            .lines()
+            .iter()
+            .map(|point| cut(&point.name, NAME))
+            .collect();
+        let drawn = match names.as_slice() {
+            [] => String::new(),
+            [one] => format!(" Dashed: what the air's way takes with {one} (system curve)."),
+            [first @ .., last] => format!(
+                " Dashed: what the air's way takes (system curve) with {} and, steepest, with {last}.",
+                first.join(", with ")
+            ),
+        };
+        format!(
+            "Line: fan {}, static pressure over flow{} Points: where it settles, the bare fan rightmost.{drawn}{}",
+            cut(&self.name, NAME),
+            if self.band.members.is_empty() {
+                "."
+            } else {
+                "; pale: other curves with the same two numbers."
+            },
+            if drawn.is_empty() {
+                ""
+            } else {
+                " Drawn as pressure over the square of the flow, through the point that was solved."
+            }
+        )
+    }
 }
 
 /// Chart and table; nothing where a flow was given or the study is missing.
@@ -34,52 +107,15 @@ struct Settled {
 /// # Errors
 /// None that can happen: charts are drawn into a text.
 pub(super) fn fan(material: &Material<'_>) -> io::Result<Option<Markup>> {
-    let Some(study) = material.study else {
+    let Some(part) = FanPart::of(material) else {
         return Ok(None);
     };
-    let Some(band) = study.fan.supply.band() else {
-        return Ok(None);
-    };
-    let settled = settled(material, &band.central);
-    let kept = material.ranking;
-    let shares_case = kept
-        .air_path
-        .as_ref()
-        .is_some_and(|path| path.has_other_fans);
-    let lines = if shares_case {
-        Vec::new()
-    } else {
-        drawn_lines(&settled)
-    };
-    let told: Vec<String> = settled
-        .iter()
-        .map(|point| {
-            format!(
-                "{} at {} m³/h and {} Pa",
-                point.name,
-                compact(point.flow),
-                compact(point.pressure)
-            )
-        })
-        .collect();
-    let alternative = harmless(&format!(
-        "Chart of the fan's pressure over its flow, with the points where it settles: {}.",
-        told.join("; ")
-    ));
+    let alternative = part.words();
     let mut charts = Vec::new();
     for (class, size) in SIZES {
-        let svg = chart(&band, &settled, &lines, size)?;
+        let svg = chart(&part.band, &part.settled, &part.lines(), size)?;
         charts.push(figure(class, &svg, &alternative));
     }
-    let names: Vec<String> = lines.iter().map(|point| harmless(&point.name)).collect();
-    let drawn = match names.as_slice() {
-        [] => String::new(),
-        [one] => format!("Dashed: what the air's way takes with {one} (system curve)."),
-        [first @ .., last] => format!(
-            "Dashed: what the air's way takes (system curve) with {} and, steepest, with {last}.",
-            first.join(", with ")
-        ),
-    };
     Ok(Some(html! {
         section #fan {
             h2 { "Where the fan settles" }
@@ -89,12 +125,7 @@ pub(super) fn fan(material: &Material<'_>) -> io::Result<Option<Markup>> {
             }
             figure {
                 @for chart in &charts { (chart) }
-                figcaption {
-                    "Line: fan " (harmless(&study.fan.name)) ", static pressure over flow"
-                    (if band.members.is_empty() { ". " } else { "; pale: other curves with the same two numbers. " })
-                    "Points: where it settles, the bare fan rightmost. " (drawn)
-                    (if drawn.is_empty() { "" } else { " Drawn as pressure over the square of the flow, through the point that was solved." })
-                }
+                figcaption { (part.legend()) }
             }
             table.stack {
                 caption { "Operating points" }
@@ -103,9 +134,9 @@ pub(super) fn fan(material: &Material<'_>) -> io::Result<Option<Markup>> {
                     th.number scope="col" { "m³/h" } th.number scope="col" { "pressure of the fan, Pa" }
                 } }
                 tbody {
-                    @for point in &settled {
+                    @for point in &part.settled {
                         tr {
-                            td data-label="place" { (point.place) }
+                            td.short data-label="place" { (point.place) }
                             th scope="row" { (harmless(&point.name)) }
                             td.number data-label="m³/h" { (compact(point.flow)) }
                             td.number data-label="pressure of the fan, Pa" { (compact(point.pressure)) }
@@ -137,79 +168,4 @@ fn settled(material: &Material<'_>, fan: &Characteristic) -> Vec<Settled> {
         })
     });
     bare.into_iter().chain(grilles).collect()
-}
-
-/// The points whose way is drawn: the bare fan, the first and the last.
-fn drawn_lines(settled: &[Settled]) -> Vec<&Settled> {
-    let mut lines: Vec<&Settled> = Vec::new();
-    lines.extend(settled.first());
-    lines.extend(settled.get(1));
-    lines.extend(settled.last().filter(|_| settled.len() > 2));
-    lines
-}
-
-fn chart(
-    band: &FanBand,
-    settled: &[Settled],
-    lines: &[&Settled],
-    size: (u32, u32),
-) -> io::Result<String> {
-    let all = || band.members.iter().chain([&band.central]);
-    let widest =
-        all().map(Characteristic::largest_flow).fold(0.0, f64::max) * CUBIC_METRES_PER_HOUR;
-    let highest = all()
-        .map(Characteristic::largest_pressure)
-        .fold(0.0, f64::max)
-        * 1.08;
-    let curve = |fan: &Characteristic| -> Vec<(f64, f64)> {
-        let end = fan.largest_flow();
-        (0..=PIECES)
-            .map(|piece| {
-                let flow = end * f64::from(piece) / f64::from(PIECES);
-                (flow * CUBIC_METRES_PER_HOUR, fan.pressure(flow))
-            })
-            .collect()
-    };
-    let mut text = String::new();
-    {
-        let area = SVGBackend::with_string(&mut text, size).into_drawing_area();
-        let mut chart = ChartBuilder::on(&area)
-            .margin(6)
-            .margin_right(20)
-            .x_label_area_size(42)
-            .y_label_area_size(60)
-            .build_cartesian_2d(0.0..widest * 1.02, 0.0..highest)
-            .map_err(fault)?;
-        draw_axes(
-            &mut chart,
-            if size.0 > 500 { 10 } else { 5 },
-            ["flow, m³/h", "static pressure, Pa"],
-        )?;
-        for member in &band.members {
-            let line = PathElement::new(curve(member), PALE.stroke_width(2));
-            chart.draw_series([line]).map_err(fault)?;
-        }
-        for point in lines {
-            let steep = point.pressure / (point.flow * point.flow);
-            let end = (highest / steep).sqrt().min(widest * 1.02);
-            let way = (0..=PIECES).map(|piece| {
-                let flow = end * f64::from(piece) / f64::from(PIECES);
-                (flow, steep * flow * flow)
-            });
-            let dashed =
-                DashedPathElement::new(way.collect::<Vec<_>>(), 6, 5, WARM.stroke_width(2));
-            chart.draw_series([dashed]).map_err(fault)?;
-        }
-        let line = PathElement::new(curve(&band.central), DEEP.stroke_width(3));
-        chart.draw_series([line]).map_err(fault)?;
-        chart
-            .draw_series(
-                settled
-                    .iter()
-                    .map(|point| Circle::new((point.flow, point.pressure), 5, INK.filled())),
-            )
-            .map_err(fault)?;
-        area.present().map_err(fault)?;
-    }
-    Ok(text)
 }

@@ -6,19 +6,16 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use maud::{Markup, html};
 
+use crate::document::Material;
 use crate::document::drawing::faces;
-use crate::document::loss_chart::{Beside, Point, chart};
+use crate::document::loss_part::loss;
 use crate::document::passage_part::{geometry, warnings};
 use crate::document::pressure_part::shares;
 use crate::document::ranking_part::{place, tied};
-use crate::document::svg::figure;
 use crate::document::words::{listed, sentence, whole, with_range};
-use crate::document::{Drawn, Material};
 use crate::likely::Likely;
-use crate::ranking::loss_coefficient_on_area;
+use crate::report::harmless;
 use crate::report::kept::{KeptFanView, KeptGrille, KeptMeter};
-use crate::report::{compact, harmless};
-use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Letters that all drawings of a report may take together.
 const DRAWING_LETTERS: usize = 1_000_000;
@@ -58,7 +55,7 @@ pub(super) fn grille(
                 _ => p.note { "No drawing: the resolved study beside this report is missing or has another grille of this name." },
             }
             h4 { "What it costs" }
-            (loss(material, kept, drawn.as_ref())?)
+            (loss(material, kept)?)
             @if let Some(path) = path { (shares(path)) }
             @if let Some(view) = &kept.fan_view { (behind(view)) }
             @if let Some(swirl) = &kept.swirl {
@@ -75,7 +72,7 @@ pub(super) fn grille(
                 figure {
                     img src={ "data:" (picture.media_type) ";base64," (STANDARD.encode(&picture.bytes)) }
                         alt=(harmless(&format!("{}: {}", kept.name, picture.caption)));
-                    figcaption { (sentence(&picture.caption)) }
+                    figcaption { (sentence(&picture.caption)) " The colours have a scale of their own in each picture." }
                 }
             }
             (warnings(doubts.map(|w| (w.message.as_str(), w.advice.as_str()))))
@@ -101,122 +98,6 @@ fn headline(kept: &KeptGrille) -> Option<String> {
 
 fn angles(values: &[f64]) -> String {
     listed(&values.iter().map(|value| whole(*value)).collect::<Vec<_>>())
-}
-
-/// K: what is ranked, the handbook, the chart and the runs.
-fn loss(
-    material: &Material<'_>,
-    kept: &KeptGrille,
-    drawn: Option<&Drawn<'_>>,
-) -> io::Result<Markup> {
-    let ranked = kept.loss_coefficient.map(Likely::from);
-    let handbook = kept.handbook_loss_coefficient.as_ref();
-    let chart = loss_chart(material, kept, drawn)?;
-    Ok(html! {
-        p {
-            @match ranked {
-                Some(ranked) => { "K " (with_range(&ranked)) " where the fan settles" },
-                None => { "No K where the fan settles" },
-            }
-            @match handbook {
-                Some(book) => { "; a handbook lets expect " (compact(book.value)) " (" (harmless(&book.formula)) ")." },
-                None => { "; no handbook formula covers it." },
-            }
-            @if let Some(number) = kept.hole_reynolds_number { " Reynolds number in the holes: " (compact(number)) "." }
-        }
-        @if let Some(chart) = chart { (chart) }
-        @if !kept.runs.is_empty() {
-            table.stack {
-                caption { "What was solved (K of the patterned part on the speed in front of it)" }
-                thead { tr {
-                    th scope="col" { "view" } th.number scope="col" { "m/s" } th.number scope="col" { "K (likely in time)" }
-                    th.number scope="col" { "cells across" } th scope="col" { "ended" }
-                } }
-                tbody {
-                    @for run in &kept.runs {
-                        tr {
-                            th scope="row" { (run.view) }
-                            td.number data-label="m/s" { (run.face_velocity_m_per_s.map_or("–".to_owned(), |v| format!("{v:.2}"))) }
-                            td.number data-label="K (likely in time)" {
-                                @match run.loss_coefficient.filter(|_| run.is_valid) {
-                                    Some(loss) => (with_range(&loss.into())),
-                                    None => "no number",
-                                }
-                            }
-                            td.number data-label="cells across" { (run.cells_across.map_or("–".to_owned(), |c| format!("{c:.0}"))) }
-                            td data-label="ended" { (harmless(&run.stop_reason)) }
-                        }
-                    }
-                }
-            }
-        }
-    })
-}
-
-/// K over the air speed on the reference area; only where one pattern fills the face.
-fn loss_chart(
-    material: &Material<'_>,
-    kept: &KeptGrille,
-    drawn: Option<&Drawn<'_>>,
-) -> io::Result<Option<Markup>> {
-    let Some([zone]) = drawn.map(|drawn| drawn.geometry.zones.as_slice()) else {
-        return Ok(None);
-    };
-    let reference = material.ranking.reference_area.area_m2;
-    let area = zone.open_area / zone.pattern_free_area_ratio;
-    let moved = |loss: f64| loss_coefficient_on_area(loss, area, reference);
-    let points: Vec<Point> = kept
-        .runs
-        .iter()
-        .filter(|run| run.is_valid)
-        .filter_map(|run| {
-            let loss = run.loss_coefficient?;
-            Some(Point {
-                speed: run.face_velocity_m_per_s? * area / reference,
-                loss: Likely {
-                    value: moved(loss.value),
-                    low: moved(loss.low),
-                    high: moved(loss.high),
-                },
-                is_solid: run.view == "repeat view",
-            })
-        })
-        .collect();
-    let flow = kept.flow_m3_per_h.map(|flow| flow.value);
-    let flow = flow.or(material.ranking.given_flow_m3_per_h);
-    let ranked = flow.zip(kept.loss_coefficient);
-    let beside = Beside {
-        ranked: ranked.map(|(flow, loss)| (flow / CUBIC_METRES_PER_HOUR / reference, loss.into())),
-        handbook: kept
-            .handbook_loss_coefficient
-            .as_ref()
-            .map(|book| book.value),
-    };
-    let Some(svg) = chart(&points, beside)? else {
-        return Ok(None);
-    };
-    let told: Vec<String> = points
-        .iter()
-        .map(|point| format!("{:.2} m/s {}", point.speed, with_range(&point.loss)))
-        .collect();
-    let alternative = harmless(&format!(
-        "Chart of K over the air speed, both on the reference area, of {}: {}.",
-        kept.name,
-        told.join("; ")
-    ));
-    let has_solid = points.iter().any(|point| point.is_solid);
-    Ok(Some(html! {
-        figure.small {
-            (figure("chart", &svg, &alternative))
-            figcaption {
-                "K over the air speed, both on the area that all grilles share. "
-                (if has_solid { "Squares: solved in three dimensions; discs: flat view. " } else { "Discs: solved. " })
-                (if beside.ranked.is_some() { "Stroke with its range: what is ranked. " } else { "" })
-                (if beside.handbook.is_some() { "Dashed: the handbook. " } else { "" })
-                (if material.ranking.side == "exhaust" { "Behind a fan what is ranked also holds what uneven, turning air adds." } else { "" })
-            }
-        }
-    }))
 }
 
 /// Splay, calm core and what still turns.

@@ -4,12 +4,13 @@ use std::fmt::Write as _;
 
 use crate::document::ranking_part::{doubt, place};
 use crate::document::words::{sentence, with_range};
+use crate::document::{PICTURE_FOLDER, ReportPicture};
 use crate::report::cautions::CAUTIONS;
 use crate::report::kept::KeptRanking;
 use crate::report::{compact, harmless};
 
 /// The text.
-pub(super) fn text(kept: &KeptRanking) -> String {
+pub(super) fn text(kept: &KeptRanking, pictures: &[ReportPicture]) -> String {
     let is_given = kept.given_flow_m3_per_h.is_some();
     let (measure, rest) = if is_given {
         ("Pa (likely)", "K | hole area % |")
@@ -26,6 +27,11 @@ pub(super) fn text(kept: &KeptRanking) -> String {
     if !kept.reservation.is_empty() {
         let _ = writeln!(text, "{}", plain(&kept.reservation));
     }
+    // The cover stands above the table, the others below.
+    let (covers, others): (Vec<_>, Vec<_>) = pictures
+        .iter()
+        .partition(|picture| picture.name == "cover.png");
+    show(&mut text, &covers);
     let _ = writeln!(
         text,
         "\n| place | grille | {measure} | {rest}\n|{}",
@@ -59,6 +65,7 @@ pub(super) fn text(kept: &KeptRanking) -> String {
     if let Some(doubt) = doubt(kept, is_given) {
         let _ = writeln!(text, "Biggest doubt: {}", plain(&doubt));
     }
+    show(&mut text, &others);
     let _ = writeln!(
         text,
         "\nSolved by Ventwright {}, quality {}, {} side.\n",
@@ -70,6 +77,18 @@ pub(super) fn text(kept: &KeptRanking) -> String {
         let _ = writeln!(text, "- {caution}");
     }
     text
+}
+
+fn show(text: &mut String, pictures: &[&ReportPicture]) {
+    for picture in pictures {
+        // Writing into a text does not fail.
+        let _ = writeln!(
+            text,
+            "\n![{}]({PICTURE_FOLDER}/{})",
+            plain(&picture.words),
+            picture.name
+        );
+    }
 }
 
 /// A text from outside that Markdown and HTML take as letters and nothing else.

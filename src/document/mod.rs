@@ -10,17 +10,23 @@ use crate::report::kept::{KeptGrille, KeptRanking};
 use crate::study::{Study, describe};
 
 mod bars;
+mod bitmap;
+mod close_up;
 mod drawing;
+mod fan_chart;
 mod fan_part;
 mod grille_part;
 mod how;
 mod loss_chart;
+mod loss_part;
 mod markdown;
 mod passage_part;
+mod pictures;
 mod pressure_part;
 mod ranking_part;
 mod svg;
 mod web_page;
+mod what_if_part;
 mod words;
 
 /// What a report is made from.
@@ -58,12 +64,41 @@ pub fn write_report_html(material: &Material<'_>, mut out: impl Write) -> io::Re
     out.write_all(page.into_string().as_bytes())
 }
 
-/// Writes the short form in Markdown: the answer, the table, the biggest doubt, the cautions.
+/// Folder beside the short form that holds its pictures.
+pub const PICTURE_FOLDER: &str = "report-pictures";
+
+/// Names of all pictures that a short form may have.
+pub const PICTURE_NAMES: [&str; 2] = ["cover.png", "fan-curve.png"];
+
+/// A picture of the short form, a PNG in [`PICTURE_FOLDER`].
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReportPicture {
+    /// One of [`PICTURE_NAMES`].
+    pub name: &'static str,
+    /// What it shows, in words.
+    pub words: String,
+    /// The file.
+    pub bytes: Vec<u8>,
+}
+
+/// Draws the pictures of the short form that there is something to draw for.
+///
+/// # Errors
+/// None that can happen: they are drawn into memory.
+pub fn report_pictures(material: &Material<'_>) -> io::Result<Vec<ReportPicture>> {
+    pictures::pictures(material)
+}
+
+/// Writes the short form in Markdown: the answer, the pictures, the table, the biggest doubt, the cautions.
 ///
 /// # Errors
 /// What `out` reports.
-pub fn write_report_markdown(material: &Material<'_>, mut out: impl Write) -> io::Result<()> {
-    out.write_all(markdown::text(material.ranking).as_bytes())
+pub fn write_report_markdown(
+    material: &Material<'_>,
+    pictures: &[ReportPicture],
+    mut out: impl Write,
+) -> io::Result<()> {
+    out.write_all(markdown::text(material.ranking, pictures).as_bytes())
 }
 
 /// A grille's drawing with the numbers that follow from it.

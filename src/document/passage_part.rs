@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use crate::document::Drawn;
 use crate::document::words::sentence;
 use crate::report::harmless;
-use crate::study::{Study, bars_against_blades, straight_of, zone_lines};
+use crate::study::{Study, bars_against_blades, finger_distance_mm, straight_of, zone_lines};
 
 /// A list of what the drawing says.
 pub(super) fn geometry(study: &Study, drawn: &Drawn<'_>) -> Markup {
@@ -23,8 +23,10 @@ pub(super) fn geometry(study: &Study, drawn: &Drawn<'_>) -> Markup {
                 }
                 @for (subject, text) in zone_lines(straight, zone, numbers) {
                     dt { (subject) }
-                    dd { (text) }
+                    dd { (text) @if subject == "walls" { "; printed lying flat, that is how far they hang over" } }
                 }
+                dt { "reach" }
+                dd { (reach(study, finger_distance_mm(&numbers.passage))) }
             }
             dt { "plastic" }
             dd { (format!("{:.1} cm³", geometry.plastic_volume * 1e6)) }
@@ -34,6 +36,26 @@ pub(super) fn geometry(study: &Study, drawn: &Drawn<'_>) -> Markup {
             }
         }
     }
+}
+
+/// What a published table asks for openings of this size.
+fn reach(study: &Study, distance_mm: Option<f64>) -> String {
+    let to = if study.vent.is_some() {
+        "whatever moves behind it"
+    } else {
+        "the blades"
+    };
+    let asked = distance_mm.map_or_else(
+        || "a hand reaches through openings of this size".to_owned(),
+        |distance| {
+            format!(
+                "fingers ask for {distance}\u{a0}mm or more from the outside of the grille to {to}"
+            )
+        },
+    );
+    format!(
+        "{asked} (ISO 13857:2019, table 4, as quoted by secondary sources, from 14 years of age; children need more). Not a safety assessment: the standard itself prevails"
+    )
 }
 
 /// Whether bars and blades have a common factor; nothing without bars.

@@ -7,7 +7,7 @@ use maud::{Markup, html};
 use crate::document::Material;
 use crate::document::bars::{Bar, chart};
 use crate::document::svg::figure;
-use crate::document::words::{listed, sentence, with_range};
+use crate::document::words::{cut, listed, sentence, with_range};
 use crate::likely::{Contribution, Likely};
 use crate::report::kept::{KeptGrille, KeptRanking};
 use crate::report::{BarScale, biggest_doubt, compact, harmless, letters_of};
@@ -15,6 +15,9 @@ use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
 /// Widths of the two forms of the chart, pixels: for phones, and for everything else.
 const WIDTHS: [(&str, i32); 2] = [("chart narrow", 360), ("chart wide", 860)];
+
+/// Most columns of a name in the table; each stands in full above its own part.
+const NAME: usize = 80;
 
 /// Title, answer, certainty.
 pub(super) fn answer(material: &Material<'_>) -> Markup {
@@ -103,7 +106,7 @@ pub(super) fn ranking(material: &Material<'_>) -> io::Result<Markup> {
     Ok(html! {
         section #ranking {
             h2 { "Ranking" }
-            (bars(kept, is_given, &letters)?)
+            (bars(kept)?)
             (table(kept, is_given, &letters))
             @if has_ties {
                 p.note { "Tie: grilles that share a letter cannot be told apart; a place counts those clearly ahead." }
@@ -137,24 +140,50 @@ pub(super) fn doubt(kept: &KeptRanking, is_given: bool) -> Option<String> {
     biggest_doubt(&parts, has_glances, of)
 }
 
-fn bars(kept: &KeptRanking, is_given: bool, letters: &[String]) -> io::Result<Markup> {
+/// The ranking as bars with all that is said beside them.
+pub(super) struct Bars {
+    /// A bar for each grille.
+    pub(super) each: Vec<Bar>,
+    /// Their scale.
+    pub(super) scale: BarScale,
+    /// Its unit.
+    pub(super) unit: &'static str,
+    /// What they show.
+    pub(super) what: &'static str,
+    /// The same in words, for whoever cannot see it.
+    pub(super) words: String,
+}
+
+/// The bars of a ranking; `None` where no grille has a number.
+pub(super) fn bars_of(kept: &KeptRanking) -> Option<Bars> {
+    let is_given = kept.given_flow_m3_per_h.is_some();
+    let names: Vec<&str> = kept.grilles.iter().map(|g| g.name.as_str()).collect();
+    let letters = letters_of(&names, &kept.ties);
     let measures: Vec<Likely> = kept
         .grilles
         .iter()
         .filter_map(|grille| grille.measure(is_given))
         .collect();
     if measures.is_empty() {
-        return Ok(html! { p { "No grille has a valid number, so there is nothing to draw." } });
+        return None;
     }
-    let (scale, unit) = if is_given {
-        (BarScale::for_pressure(measures.iter()), "Pa")
+    let (scale, unit, what) = if is_given {
+        (
+            BarScale::for_pressure(measures.iter()),
+            "Pa",
+            "Pressure drop of each grille at the given flow",
+        )
     } else {
-        (BarScale::for_percent(measures.iter()), "%")
+        (
+            BarScale::for_percent(measures.iter()),
+            "%",
+            "Air of each grille in per cent of what the bare fan moves",
+        )
     };
     let bars: Vec<Bar> = kept
         .grilles
         .iter()
-        .zip(letters)
+        .zip(&letters)
         .map(|(grille, letters)| Bar {
             place: match letters.as_str() {
                 "" => place(kept, grille),
@@ -164,11 +193,6 @@ fn bars(kept: &KeptRanking, is_given: bool, letters: &[String]) -> io::Result<Ma
             measure: grille.measure(is_given),
         })
         .collect();
-    let what = if is_given {
-        "Pressure drop of each grille at the given flow"
-    } else {
-        "Air of each grille in per cent of what the bare fan moves"
-    };
     let told: Vec<String> = bars
         .iter()
         .map(|bar| {
@@ -178,25 +202,35 @@ fn bars(kept: &KeptRanking, is_given: bool, letters: &[String]) -> io::Result<Ma
             format!("{} {number}", bar.name)
         })
         .collect();
-    let alternative = harmless(&format!("Bar chart. {what}, {unit}: {}.", told.join("; ")));
-    let cut = if scale.is_cut() {
+    let words = harmless(&format!("Bar chart. {what}, {unit}: {}.", told.join("; ")));
+    Some(Bars {
+        each: bars,
+        scale,
+        unit,
+        what,
+        words,
+    })
+}
+
+fn bars(kept: &KeptRanking) -> io::Result<Markup> {
+    let Some(of) = bars_of(kept) else {
+        return Ok(html! { p { "No grille has a valid number, so there is nothing to draw." } });
+    };
+    let cut_off = if of.scale.is_cut() {
         " The bars do not begin at 0."
     } else {
         ""
     };
     let mut charts = Vec::new();
     for (class, width) in WIDTHS {
-        charts.push(figure(
-            class,
-            &chart(&bars, scale, unit, width)?,
-            &alternative,
-        ));
+        let svg = chart(&of.each, of.scale, of.unit, width)?;
+        charts.push(figure(class, &svg, &of.words));
     }
     Ok(html! {
         figure {
             @for chart in &charts { (chart) }
             figcaption {
-                (what) ", in " (unit) ". Stroke: best estimate; pale: likely range (95\u{a0}%)." (cut)
+                (of.what) ", in " (of.unit) ". Stroke: best estimate; pale: likely range (95\u{a0}%)." (cut_off)
             }
         }
     })
@@ -231,9 +265,9 @@ fn table(kept: &KeptRanking, is_given: bool, letters: &[String]) -> Markup {
             tbody {
                 @for (at, (grille, letters)) in kept.grilles.iter().zip(letters).enumerate() {
                     tr {
-                        td data-label="place" { (place(kept, grille)) }
-                        @if has_ties { td data-label="tie" { (if letters.is_empty() { "–" } else { letters.as_str() }) } }
-                        th scope="row" { a href={ "#grille-" (at + 1) } { (harmless(&grille.name)) } }
+                        td.short data-label="place" { (place(kept, grille)) }
+                        @if has_ties { td.short data-label="tie" { (if letters.is_empty() { "–" } else { letters.as_str() }) } }
+                        th scope="row" { a href={ "#grille-" (at + 1) } { (cut(&grille.name, NAME)) } }
                         td.number data-label=(measure) {
                             (grille.measure(is_given).map_or_else(|| "no number".to_owned(), |m| with_range(&m)))
                         }

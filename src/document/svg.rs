@@ -1,4 +1,4 @@
-//! Charts as SVG: inks that the page recolours in the dark, and the frame around a chart.
+//! What charts share: inks that the page recolours in the dark, words, axes, and the frame around a chart in the page.
 
 use std::fmt::Display;
 use std::io;
@@ -7,7 +7,7 @@ use maud::{Markup, PreEscaped, html};
 use plotters::chart::ChartContext;
 use plotters::coord::cartesian::Cartesian2d;
 use plotters::coord::types::RangedCoordf64;
-use plotters::prelude::{IntoFont, RGBColor, SVGBackend, TextStyle};
+use plotters::prelude::{DrawingBackend, IntoFont, RGBColor, TextStyle};
 use plotters::style::Color;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
@@ -25,9 +25,9 @@ pub(super) const WARM: RGBColor = RGBColor(0xb3, 0x6b, 0x00);
 /// Height of letters as the drawing library counts it; on the page they have four fifths of it.
 pub(super) const LETTERS: i32 = 17;
 
-/// Words in an ink, with the point on their left, right or middle.
-pub(super) fn words(at: HPos) -> TextStyle<'static> {
-    TextStyle::from(("sans-serif", LETTERS).into_font())
+/// Words in an ink, with the point on their left, right or middle, `zoom` times as large as on the page.
+pub(super) fn words(at: HPos, zoom: i32) -> TextStyle<'static> {
+    TextStyle::from(("sans-serif", LETTERS * zoom).into_font())
         .color(&INK)
         .pos(Pos::new(at, VPos::Center))
 }
@@ -38,16 +38,16 @@ pub(super) fn tick(value: f64) -> String {
 }
 
 /// A chart with an axis of numbers on two sides.
-pub(super) type Chart<'a, 'b> =
-    ChartContext<'a, SVGBackend<'b>, Cartesian2d<RangedCoordf64, RangedCoordf64>>;
+pub(super) type Chart<'a, B> = ChartContext<'a, B, Cartesian2d<RangedCoordf64, RangedCoordf64>>;
 
-/// Draws the axes of a chart with so many numbers at the lower one, and what they count.
-pub(super) fn draw_axes(
-    chart: &mut Chart<'_, '_>,
+/// Draws the axes of a chart with so many numbers at the lower one, and what they count, `zoom` times as large as on the page.
+pub(super) fn draw_axes<B: DrawingBackend>(
+    chart: &mut Chart<'_, B>,
     label_count: usize,
     [across, upwards]: [&str; 2],
+    zoom: i32,
 ) -> io::Result<()> {
-    let font = ("sans-serif", LETTERS).into_font().color(&INK);
+    let font = ("sans-serif", LETTERS * zoom).into_font().color(&INK);
     chart
         .configure_mesh()
         .x_labels(label_count)
@@ -58,8 +58,9 @@ pub(super) fn draw_axes(
         .y_desc(upwards)
         .axis_desc_style(font.clone())
         .label_style(font)
-        .axis_style(INK)
-        .bold_line_style(FAINT)
+        .set_all_tick_mark_size(5 * zoom)
+        .axis_style(INK.stroke_width(zoom.unsigned_abs()))
+        .bold_line_style(FAINT.stroke_width(zoom.unsigned_abs()))
         .light_line_style(FAINT.mix(0.0))
         .draw()
         .map_err(fault)

@@ -9,6 +9,7 @@ use crate::document::fan_part::fan;
 use crate::document::grille_part::grille;
 use crate::document::how::{cautions, how};
 use crate::document::ranking_part::{answer, ranking};
+use crate::document::what_if_part::what_if;
 use crate::report::harmless;
 
 /// How it looks; nothing in it names an address.
@@ -24,7 +25,19 @@ pub(super) fn page(material: &Material<'_>) -> io::Result<Markup> {
     for (at, of) in kept.grilles.iter().enumerate() {
         grilles.push(grille(material, at + 1, of)?);
     }
-    let fan = fan(material)?;
+    // What a reader can jump to, in this order; each is a section with this name.
+    let parts = [
+        ("ranking", "Ranking", Some(ranking(material)?)),
+        ("fabrics", "With a fabric", what_if(material)),
+        ("grilles", "Each grille", Some(each(&grilles))),
+        ("fan", "Where the fan settles", fan(material)?),
+        ("how", "How it was made", Some(how(material))),
+        ("cautions", "Cautions", Some(cautions(material))),
+    ];
+    let parts = parts
+        .into_iter()
+        .filter_map(|(name, title, part)| Some((name, title, part?)));
+    let parts: Vec<(&str, &str, Markup)> = parts.collect();
     Ok(html! {
         (DOCTYPE)
         html lang="en" {
@@ -39,27 +52,24 @@ pub(super) fn page(material: &Material<'_>) -> io::Result<Markup> {
                 (answer(material))
                 nav aria-label="Parts of the report" {
                     ul {
-                        li { a href="#ranking" { "Ranking" } }
-                        li { a href="#grilles" { "Each grille" } }
-                        @if fan.is_some() { li { a href="#fan" { "Where the fan settles" } } }
-                        li { a href="#how" { "How it was made" } }
-                        li { a href="#cautions" { "Cautions" } }
+                        @for (name, title, _) in &parts { li { a href={ "#" (name) } { (title) } } }
                     }
                 }
-                main {
-                    (ranking(material)?)
-                    section #grilles {
-                        h2 { "Each grille" }
-                        @for grille in &grilles { (grille) }
-                    }
-                    @if let Some(fan) = fan { (fan) }
-                    (how(material))
-                    (cautions(material))
-                }
+                main { @for (_, _, part) in &parts { (part) } }
                 footer {
-                    p { "Written by Ventwright " (env!("CARGO_PKG_VERSION")) " from results of version " (kept.code_version) ". All numbers: ranking.csv and ranking.json beside this file." }
+                    p { "Written by Ventwright " (env!("CARGO_PKG_VERSION")) " from results of version " (kept.code_version) ". All numbers: ranking.csv and ranking.json beside this file; ranking.schema.json says what stands in the latter." }
                 }
             }
         }
     })
+}
+
+/// All grilles, best first.
+fn each(grilles: &[Markup]) -> Markup {
+    html! {
+        section #grilles {
+            h2 { "Each grille" }
+            @for grille in grilles { (grille) }
+        }
+    }
 }

@@ -43,6 +43,42 @@ pub(super) fn cut(name: &str, columns: usize) -> String {
     kept.trim_end().to_owned() + "…"
 }
 
+/// About how wide a letter is, parts of the height of letters: as in usual fonts without serifs, rather too wide than too narrow.
+fn letter_width(letter: char) -> f64 {
+    match letter {
+        _ if letter.width().unwrap_or(0) == 0 => 0.0,
+        _ if letter.width() == Some(2) => 1.05,
+        'i' | 'j' | 'l' | 'I' | '.' | ',' | ':' | ';' | '\'' | '|' | '!' | ' ' | '\u{a0}' => 0.34,
+        't' | 'f' | 'r' | '(' | ')' | '[' | ']' | '/' | '-' => 0.44,
+        'm' | 'w' | 'M' | 'W' | '@' | '%' | '…' => 1.0,
+        _ if letter.is_uppercase() => 0.8,
+        _ => 0.65,
+    }
+}
+
+/// About how wide a text is, parts of the height of letters.
+pub(super) fn text_width(text: &str) -> f64 {
+    text.chars().map(letter_width).sum()
+}
+
+/// A name, cut to about such a width, parts of the height of letters.
+pub(super) fn cut_to_width(name: &str, width: f64) -> String {
+    let name = harmless(name);
+    if text_width(&name) <= width {
+        return name;
+    }
+    let mut room = width - letter_width('…');
+    let mut kept = String::new();
+    for letter in name.chars() {
+        room -= letter_width(letter);
+        if room < 0.0 {
+            break;
+        }
+        kept.push(letter);
+    }
+    kept.trim_end().to_owned() + "…"
+}
+
 /// The first letter in upper case, a full stop at the end.
 pub(super) fn sentence(text: &str) -> String {
     let text = harmless(text);
@@ -85,6 +121,14 @@ mod tests {
         assert_eq!(cut("hexagons, twisted", 9), "hexagons…");
         assert_eq!(cut("ファン格子", 8), "ファン…");
         assert_eq!(cut("a\u{202e}b", 8), "a\u{FFFD}b");
+    }
+
+    #[test]
+    fn wide_letters_leave_room_for_fewer() {
+        let long = |letter: &str| cut_to_width(&letter.repeat(100), 20.0).chars().count();
+        let counts = ["W", "x", "i", "格"].map(long);
+        assert_eq!(counts, [20, 30, 56, 19]);
+        assert_eq!(cut_to_width("hexagons", 20.0), "hexagons");
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! Fields as colour pictures: a PNG with the field, the solid in grey with its outline, axes and a scale bar in mm, and a legend.
+//! Fields as colour pictures: a PNG with the field, the solid in grey with its outline, axes and a scale bar in mm, and a legend; and sheets to draw charts on.
 //!
 //! Everything is drawn into memory and then written out; the same input gives the same bytes.
 
@@ -8,6 +8,7 @@ use crate::picture::canvas::Canvas;
 
 mod animation;
 mod canvas;
+mod chart_sheet;
 mod colour;
 mod draw;
 mod layout;
@@ -20,6 +21,7 @@ mod sheet;
 mod smoke;
 
 pub use animation::{Animation, animation};
+pub use chart_sheet::{ChartSheet, FINENESS, TextSeat};
 pub use photograph::{PhotographError, photograph};
 pub use reel::{read_reel, write_reel};
 pub use sheet::{Sheet, field_sheet};

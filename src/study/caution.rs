@@ -220,8 +220,10 @@ fn finger_caution(geometry: &GrilleGeometry, is_vent: bool) -> Option<Warning> {
     })
 }
 
-/// Distance for an opening by the smallest slot, square and circle around it, whichever asks for least.
-fn finger_distance_mm(passage: &Passage) -> Option<f64> {
+/// Distance to moving parts, mm, that an opening asks for by the smallest slot, square and circle around it, whichever asks for least; `None` where a hand reaches through.
+///
+/// Source: ISO 13857:2019, table 4 (persons of 14 years and more), as quoted by two secondary sources; where they differ the larger value is taken.
+pub fn finger_distance_mm(passage: &Passage) -> Option<f64> {
     let around = [
         Some(passage.slot),
         passage.enclosing_square,

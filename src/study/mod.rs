@@ -50,8 +50,8 @@ mod zone_lines;
 
 pub use air_path::{OtherFans, Panel, PanelLoss, PathLoss};
 pub use caution::{
-    bars_against_blades, grille_cautions, panel_cautions, study_cautions, unused_swirl,
-    vent_cautions,
+    bars_against_blades, finger_distance_mm, grille_cautions, panel_cautions, study_cautions,
+    unused_swirl, vent_cautions,
 };
 pub use describe::{describe, describe_fabric, describe_pattern, pattern_turn};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};

@@ -2,8 +2,12 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at what cannot be")]
 
+mod charts;
+#[path = "../common/checker.rs"]
+mod checker;
 mod document;
 mod formats;
+mod hostile;
 mod published;
 mod samples;
 #[path = "../common/schema.rs"]

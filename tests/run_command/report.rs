@@ -15,6 +15,12 @@ fn the_page_is_made_from_the_folder_alone_and_is_that_of_run() {
     fs::remove_file(folder.join("tiny.toml")).unwrap();
     fs::remove_file(folder.join(PAGE)).unwrap();
     fs::remove_file(folder.join("results/tiny/report.md")).unwrap();
+    let pictures = folder.join("results/tiny/report-pictures");
+    let made_pictures = ["cover.png", "fan-curve.png"].map(|name| {
+        let picture = fs::read(pictures.join(name)).unwrap();
+        fs::remove_file(pictures.join(name)).unwrap();
+        picture
+    });
     let output = ventwright(folder, &["report", "results/tiny"]);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     assert_eq!(text(&output.stdout).trim(), PAGE);
@@ -30,6 +36,16 @@ fn the_page_is_made_from_the_folder_alone_and_is_that_of_run() {
     assert!(!page.contains("http"), "the page names an address");
     let short = fs::read_to_string(folder.join("results/tiny/report.md")).unwrap();
     assert!(short.contains("| hexagons |"), "{short}");
+    for (name, made) in ["cover.png", "fan-curve.png"].iter().zip(made_pictures) {
+        assert!(
+            short.contains(&format!("](report-pictures/{name})")),
+            "{short}"
+        );
+        assert!(
+            fs::read(pictures.join(name)).unwrap() == made,
+            "{name} differs"
+        );
+    }
 }
 
 #[test]
@@ -48,6 +64,11 @@ fn what_is_missing_is_told_and_the_rest_stands() {
     assert!(page.contains("there are no drawings and no fan curve"));
     assert!(page.contains("2 pictures of runs are missing or damaged"));
     assert!(page.contains("hexagons") && page.contains("squares"));
+    // Without the study there is no fan, and an older picture of it would tell of another report.
+    assert!(results.join("report-pictures/cover.png").exists());
+    assert!(!results.join("report-pictures/fan-curve.png").exists());
+    let short = fs::read_to_string(results.join("report.md")).unwrap();
+    assert!(!short.contains("fan-curve"), "{short}");
     fs::remove_file(results.join("ranking.json")).unwrap();
     let output = ventwright(folder, &["report", "results/tiny"]);
     assert_eq!(output.status.code(), Some(2));

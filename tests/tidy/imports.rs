@@ -35,7 +35,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
     (
         "document",
         &[
-            "units", "likely", "grille", "fan", "study", "ranking", "report",
+            "units", "likely", "grille", "fan", "study", "ranking", "picture", "report",
         ],
     ),
     (

@@ -69,7 +69,7 @@ const RESERVED: &[(&[&str], &str, &[&str])] = &[
         &["picture"],
     ),
     (
-        &["maud::", "plotters::"],
+        &["maud::", "plotters::", "plotters_backend::"],
         "uses a crate of the report",
         &["document"],
     ),

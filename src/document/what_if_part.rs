@@ -1,0 +1,109 @@
+//! Every grille with every fabric: a table for each fabric's two seats.
+
+use maud::{Markup, html};
+
+use crate::document::Material;
+use crate::document::words::with_range;
+use crate::likely::Likely;
+use crate::report::harmless;
+use crate::report::kept::{KeptWhatIf, KeptWhatIfRow};
+
+/// Seats of a fabric, and how they are called.
+const SEATS: [(bool, &str); 2] = [(false, "apart"), (true, "on the holes")];
+
+/// The table; nothing without fabrics.
+pub(super) fn what_if(material: &Material<'_>) -> Option<Markup> {
+    let told = material.ranking.what_if.as_ref()?;
+    if told.rows.is_empty() {
+        return None;
+    }
+    let (grilles, fabrics) = (
+        named(told, |row| &row.grille),
+        named(told, |row| &row.fabric),
+    );
+    let unit = if told.rows.iter().any(|row| row.flow_percent.is_some()) {
+        "air in per cent of the bare fan"
+    } else {
+        "pressure of grille, fabric and panels together, Pa"
+    };
+    let has_unranked = told.rows.iter().any(|row| row.rank.is_none());
+    Some(html! {
+        section #fabrics {
+            h2 { "With a fabric" }
+            p {
+                "What each grille would leave with each fabric of the study: " (unit) ", with its likely range. "
+                "The fabric stands apart from the grille, over the fan's own area, or it lies on the holes, where the air is faster."
+            }
+            @for fabric in fabrics {
+                table.stack {
+                    caption { (harmless(fabric)) }
+                    thead { tr {
+                        th scope="col" { "grille" }
+                        @for (_, seat) in SEATS { th.number scope="col" { (seat) } }
+                    } }
+                    tbody {
+                        @for grille in &grilles {
+                            tr {
+                                th scope="row" { (harmless(grille)) }
+                                @for (lies_on_holes, seat) in SEATS {
+                                    td.number data-label=(seat) { (cell(told, grille, fabric, lies_on_holes)) }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+            p.note {
+                "=: cannot be told apart from the best of its column."
+                @if has_unranked {
+                    " ?: known from its threads alone; a knit of yarn may cost many times as much as shown, so it has no place before a bench reading."
+                }
+            }
+        }
+    })
+}
+
+/// Different names, in the order in which they come: best first.
+fn named(told: &KeptWhatIf, of: impl Fn(&KeptWhatIfRow) -> &String) -> Vec<&str> {
+    let mut names: Vec<&str> = Vec::new();
+    for row in &told.rows {
+        let name = of(row).as_str();
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names
+}
+
+/// A number with its range, and a sign where it is as good as the best of its column, or has no place.
+fn cell(told: &KeptWhatIf, grille: &str, fabric: &str, lies_on_holes: bool) -> String {
+    let is_column =
+        |row: &KeptWhatIfRow| row.fabric == fabric && row.lies_on_holes == lies_on_holes;
+    let mut rows = told.rows.iter().enumerate();
+    let Some((place, row)) = rows.find(|(_, row)| row.grille == grille && is_column(row)) else {
+        return "–".to_owned();
+    };
+    let best = told.rows.iter().position(is_column).unwrap_or(place);
+    let mut ties = told.ties.iter();
+    let is_tied = ties.any(|group| group.contains(&best) && group.contains(&place));
+    let sign = match row.rank {
+        None => "\u{a0}?",
+        Some(_) if best == place || is_tied => "\u{a0}=",
+        Some(_) => "",
+    };
+    let number = row
+        .flow_percent
+        .map_or_else(|| total_pressure(row), Likely::from);
+    with_range(&number) + sign
+}
+
+/// Pressure drop of grille, fabric and panels together, Pa.
+fn total_pressure(row: &KeptWhatIfRow) -> Likely {
+    let with_grille = |fabric: f64| fabric + row.grille_pressure_pa;
+    let fabric = row.fabric_pressure_pa;
+    Likely {
+        value: with_grille(fabric.value),
+        low: with_grille(fabric.low),
+        high: with_grille(fabric.high),
+    }
+}
