@@ -6,7 +6,7 @@ use plotters_backend::{
     BackendColor, BackendCoord, BackendTextStyle, DrawingErrorKind, FontTransform,
 };
 
-use crate::picture::{FINENESS, PictureError, ChartSheet, TextSeat};
+use crate::picture::{ChartSheet, FINENESS, PictureError, TextSeat};
 
 /// Height of a line of the bundled font over the height of letters as the library counts it: 1.164 em, and 1.24 of the library's units to an em.
 const LINE: f64 = 1.164 / 1.24;

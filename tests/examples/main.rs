@@ -4,4 +4,5 @@
 mod folder;
 
 mod cases;
+mod demo;
 mod readme;

@@ -6,6 +6,7 @@
 
 #![expect(clippy::unwrap_used, reason = "a test may stop at what cannot be")]
 
+use crate::demo;
 use crate::folder::copy_folder;
 use std::fs;
 use std::path::Path;
@@ -223,9 +224,41 @@ fn example_output_is_of_the_study_named_before_it() {
     }
 }
 
+/// What the slow test below would say of another report than that which is kept.
+#[test]
+fn a_demo_report_that_is_no_longer_made_is_noticed() {
+    let made = tempfile::tempdir().unwrap();
+    let made = made.path();
+    copy_folder(&demo::kept(), made);
+    assert_eq!(demo::fault(made), None);
+    // A bar that is twenty pixels longer.
+    let cover = made.join("report-pictures/cover.png");
+    let ([width, height], mut pixels) = demo::pixels(&cover);
+    for row in 400..432 {
+        let start = 3 * (row * usize::try_from(width).unwrap() + 900);
+        pixels[start..start + 60].fill(90);
+    }
+    let file = fs::File::create(&cover).unwrap();
+    let mut encoder = png::Encoder::new(file, width, height);
+    encoder.set_color(png::ColorType::Rgb);
+    let mut writer = encoder.write_header().unwrap();
+    writer.write_image_data(&pixels).unwrap();
+    writer.finish().unwrap();
+    let said = demo::fault(made).unwrap();
+    assert!(said.starts_with("cover.png"), "{said}");
+    fs::remove_file(&cover).unwrap();
+    assert!(demo::fault(made).unwrap().contains("are kept"));
+    let text = made.join("report.md");
+    let changed = fs::read_to_string(&text)
+        .unwrap()
+        .replace("81 (77", "82 (77");
+    fs::write(&text, changed).unwrap();
+    assert_eq!(demo::fault(made).unwrap(), "report.md");
+}
+
 #[test]
 #[ignore = "slow: about 20 s, runs the README's example"]
-fn example_output_is_what_comes_out() {
+fn example_output_and_the_demo_report_are_what_comes_out() {
     let text = readme();
     let examples = examples(&text);
     assert!(!examples.is_empty(), "no example output");
@@ -239,6 +272,14 @@ fn example_output_is_what_comes_out() {
             "{}",
             String::from_utf8_lossy(&output.stderr)
         );
+        if study == "cases/quiet-desk/study.toml" {
+            let made = folder.path().join("results/quiet-desk");
+            assert_eq!(
+                demo::fault(&made),
+                None,
+                "the demo report is not what the program makes: run `cargo bench --bench figure_demo_report` and look at what it made"
+            );
+        }
         let out = String::from_utf8(output.stdout).unwrap();
         let mut real = out.lines();
         let mut may_skip = false;
