@@ -42,6 +42,7 @@ mod results;
 mod run;
 mod runs;
 mod seal;
+mod side_by_side;
 mod signals;
 mod smoke;
 mod study_file;

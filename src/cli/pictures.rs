@@ -80,7 +80,7 @@ impl Shown {
 
 impl PictureView {
     /// The pictures that are made of it: how it is cut, and what the file is called after.
-    fn cuts(self) -> &'static [(KeptView, &'static str)] {
+    pub(super) fn cuts(self) -> &'static [(KeptView, &'static str)] {
         match self {
             Self::Flat => &[(KeptView::Flat, "flat")],
             Self::Repeat => &[
@@ -91,7 +91,7 @@ impl PictureView {
         }
     }
 
-    fn in_words(self) -> &'static str {
+    pub(super) fn in_words(self) -> &'static str {
         match self {
             Self::Flat => "flat views",
             Self::Repeat => "repeats in three dimensions",
@@ -171,7 +171,7 @@ fn names(kept: &KeptRanking, only: &[String]) -> Result<Vec<String>, Failure> {
 }
 
 /// The best runs of a view by their keys, each with the grilles that it stands for: a flat view does not see how a hole turns.
-fn runs<'a>(
+pub(super) fn runs<'a>(
     kept: &'a KeptRanking,
     names: &'a [String],
     view: PictureView,
@@ -213,17 +213,23 @@ fn best<'a>(runs: &'a [KeptRun], views: &[&str]) -> Option<&'a String> {
         .map(|run| &run.key)
 }
 
-/// Draws the pictures of a view; whether every field could be read.
-fn draw(
-    args: &PicturesArgs,
-    (folder, study): (&Path, &str),
+/// What a view shows of some grilles, for each of its cuts, and what could not be read.
+pub(super) struct Pages {
+    /// The panels of each cut.
+    pub(super) pages: Vec<Vec<KeptPanel>>,
+    /// What is missing or damaged, a sentence each.
+    pub(super) faults: Vec<String>,
+}
+
+/// Reads what a view shows of the runs that stand for some grilles.
+pub(super) fn pages(
+    folder: &Path,
     view: PictureView,
+    quantity: Quantity,
     runs: &[(Vec<&str>, &str)],
-    (terminal, drawn): (&Terminal, &mut Vec<PathBuf>),
-) -> Result<bool, Failure> {
-    let quantity = args.show.quantity();
+) -> Pages {
     let wanted = [quantity.array(), "solid", "grille_zone"];
-    let mut is_whole = true;
+    let mut faults = Vec::new();
     let mut pages: Vec<Vec<KeptPanel>> = view.cuts().iter().map(|_| Vec::new()).collect();
     for (names, key) in runs {
         let Some((name, others)) = names.split_first() else {
@@ -232,8 +238,7 @@ fn draw(
         let (record, image) = match kept_run(folder, key, &wanted) {
             Ok(read) => read,
             Err(error) => {
-                is_whole = false;
-                terminal.complaint(&format!("{name}: {error:#}"));
+                faults.push(format!("{name}: {error:#}"));
                 continue;
             }
         };
@@ -265,6 +270,23 @@ fn draw(
             );
         }
     }
+    Pages { pages, faults }
+}
+
+/// Draws the pictures of a view; whether every field could be read.
+fn draw(
+    args: &PicturesArgs,
+    (folder, study): (&Path, &str),
+    view: PictureView,
+    runs: &[(Vec<&str>, &str)],
+    (terminal, drawn): (&Terminal, &mut Vec<PathBuf>),
+) -> Result<bool, Failure> {
+    let quantity = args.show.quantity();
+    let Pages { pages, faults } = pages(folder, view, quantity, runs);
+    for fault in &faults {
+        terminal.complaint(fault);
+    }
+    let is_whole = faults.is_empty();
     let shown = args.show.to_possible_value();
     let shown = shown.as_ref().map_or("", |value| value.get_name());
     let set = if args.only.is_empty() {

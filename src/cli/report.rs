@@ -8,6 +8,7 @@ use clap::Args;
 
 use crate::cli::kept_study::{KeptArgs, ranking};
 use crate::cli::results::broken;
+use crate::cli::side_by_side::side_by_side;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
 use crate::document::{
     Material, PICTURE_FOLDER, PICTURE_NAMES, Picture, report_pictures, write_report_html,
@@ -24,8 +25,8 @@ pub(super) const REPORT: &str = "report.html";
 /// The short form beside it.
 const SHORT_REPORT: &str = "report.md";
 
-/// Bytes that all pictures of a report may take together: the page then stays below 5 MB.
-const MOST_PICTURE_BYTES: usize = 2_600_000;
+/// Bytes that the pictures of single grilles may take together: with those that show all of them the page then stays below 5 MB.
+const MOST_PICTURE_BYTES: usize = 1_500_000;
 
 /// Bytes that a picture may take even where there are many.
 const LEAST_SHARE: usize = 60_000;
@@ -69,7 +70,8 @@ pub(super) fn write_report(folder: &Path) -> Result<(PathBuf, bool), Failure> {
                 .to_owned(),
         );
     }
-    let pictures = pictures(folder, &kept, &mut missing);
+    let mut pictures = pictures(folder, &kept, &mut missing);
+    pictures.extend(side_by_side(folder, &kept, &mut missing));
     let material = Material {
         ranking: &kept,
         study: study.as_ref(),

@@ -6,13 +6,13 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use maud::{Markup, html};
 
-use crate::document::Material;
 use crate::document::drawing::faces;
 use crate::document::loss_part::loss;
 use crate::document::passage_part::{geometry, warnings};
 use crate::document::pressure_part::shares;
 use crate::document::ranking_part::{place, tied};
 use crate::document::words::{listed, sentence, whole, with_range};
+use crate::document::{Material, Picture};
 use crate::likely::Likely;
 use crate::report::harmless;
 use crate::report::kept::{KeptFanView, KeptGrille, KeptMeter};
@@ -68,16 +68,26 @@ pub(super) fn grille(
             @if let Some(rise) = kept.temperature_rise_k {
                 p { "The heat load warms the passing air by " (format!("{rise:.1}")) "\u{a0}°C on average." }
             }
-            @for picture in pictures {
-                figure {
-                    img src={ "data:" (picture.media_type) ";base64," (STANDARD.encode(&picture.bytes)) }
-                        alt=(harmless(&format!("{}: {}", kept.name, picture.caption)));
-                    figcaption { (sentence(&picture.caption)) " The colours have a scale of their own in each picture." }
-                }
-            }
+            @for picture in pictures { (shown_picture(picture, " The colours have a scale of their own in each picture.")) }
             (warnings(doubts.map(|w| (w.message.as_str(), w.advice.as_str()))))
         }
     })
+}
+
+/// A picture within the page, and what is said below it after its caption.
+pub(super) fn shown_picture(picture: &Picture, after: &str) -> Markup {
+    let of = if picture.grille.is_empty() {
+        String::new()
+    } else {
+        format!("{}: ", picture.grille)
+    };
+    html! {
+        figure {
+            img src={ "data:" (picture.media_type) ";base64," (STANDARD.encode(&picture.bytes)) }
+                alt=(harmless(&format!("{of}{}", picture.caption)));
+            figcaption { (sentence(&picture.caption)) (after) }
+        }
+    }
 }
 
 fn headline(kept: &KeptGrille) -> Option<String> {

@@ -20,6 +20,7 @@ mod how;
 mod loss_chart;
 mod loss_part;
 mod markdown;
+mod overview_part;
 mod passage_part;
 mod pictures;
 mod pressure_part;
@@ -45,7 +46,7 @@ pub struct Material<'a> {
 /// A picture of a run.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picture {
-    /// Name of the grille.
+    /// Name of the grille; empty where it shows several.
     pub grille: String,
     /// What it shows, in a sentence without the full stop.
     pub caption: String,

@@ -8,6 +8,7 @@ use crate::document::Material;
 use crate::document::fan_part::fan;
 use crate::document::grille_part::grille;
 use crate::document::how::{cautions, how};
+use crate::document::overview_part::overview;
 use crate::document::ranking_part::{answer, ranking};
 use crate::document::what_if_part::what_if;
 use crate::report::harmless;
@@ -29,6 +30,7 @@ pub(super) fn page(material: &Material<'_>) -> io::Result<Markup> {
     let parts = [
         ("ranking", "Ranking", Some(ranking(material)?)),
         ("fabrics", "With a fabric", what_if(material)),
+        ("air", "The air, side by side", overview(material)),
         ("grilles", "Each grille", Some(each(&grilles))),
         ("fan", "Where the fan settles", fan(material)?),
         ("how", "How it was made", Some(how(material))),

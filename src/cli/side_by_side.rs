@@ -1,0 +1,96 @@
+//! The pictures of the report that show all grilles at once, on one scale of colours and one of lengths.
+
+use std::fs;
+use std::path::Path;
+
+use clap::ValueEnum as _;
+
+use crate::cli::kept_fields::run_folder;
+use crate::cli::pictures::{Pages, PictureView, pages, runs};
+use crate::document::Picture;
+use crate::fields::{KeptPanel, Quantity, common_range, write_side_by_side};
+use crate::picture::photograph;
+use crate::report::kept::KeptRanking;
+
+/// Most grilles on such a picture: a page holds three in a row.
+const MOST_PANELS: usize = 9;
+
+/// Bytes of fields that are read for one of them, so that a report is made within seconds.
+const MOST_FIELD_BYTES: u64 = 160 << 20;
+
+/// Bytes that one of them may take.
+const MOST_PICTURE_BYTES: usize = 300_000;
+
+/// A picture for each cut of each view that there is of two grilles or more; what is left out goes into `missing`.
+pub(super) fn side_by_side(
+    folder: &Path,
+    kept: &KeptRanking,
+    missing: &mut Vec<String>,
+) -> Vec<Picture> {
+    let names: Vec<String> = kept.grilles.iter().map(|g| g.name.clone()).collect();
+    let mut pictures = Vec::new();
+    for view in PictureView::value_variants() {
+        let mut found = runs(kept, &names, *view);
+        let count = found.len();
+        found.truncate(MOST_PANELS);
+        if found.len() < 2 {
+            continue;
+        }
+        let what = view.in_words();
+        let size = |(_, key): &(Vec<&str>, &str)| {
+            let field = run_folder(folder, key).map(|run| run.join("mean.vti"));
+            field
+                .and_then(|path| fs::metadata(path).ok())
+                .map_or(0, |file| file.len())
+        };
+        if found.iter().map(size).sum::<u64>() > MOST_FIELD_BYTES {
+            missing.push(format!(
+                "the {what} are not set side by side here: their fields are large; ventwright pictures draws them"
+            ));
+            continue;
+        }
+        let Pages { pages, faults } = pages(folder, *view, Quantity::Speed, &found);
+        if !faults.is_empty() {
+            missing.push(format!(
+                "{} of the {what} cannot be set side by side: their fields are missing or damaged",
+                faults.len()
+            ));
+        }
+        for ((cut, _), panels) in view.cuts().iter().zip(&pages) {
+            let words = (kept.study.as_str(), what);
+            let mut png = Vec::new();
+            let range = common_range(panels);
+            if panels.len() < 2
+                || write_side_by_side(words, (*cut, Quantity::Speed), panels, range, &mut png)
+                    .is_err()
+            {
+                continue;
+            }
+            pictures.extend(
+                photograph(&png, MOST_PICTURE_BYTES)
+                    .ok()
+                    .map(|bytes| Picture {
+                        grille: String::new(),
+                        caption: caption(what, panels, count),
+                        media_type: "image/jpeg",
+                        bytes,
+                    }),
+            );
+        }
+    }
+    pictures
+}
+
+/// What the picture shows, whose, and whose not.
+fn caption(what: &str, panels: &[KeptPanel], count: usize) -> String {
+    let first = if count > panels.len() {
+        format!(" of the first {} of {count}", panels.len())
+    } else {
+        String::new()
+    };
+    let names: Vec<&str> = panels.iter().map(|panel| panel.grille.as_str()).collect();
+    format!(
+        "{what}{first}, mean air speed along the flow: {}",
+        names.join("; ")
+    )
+}
