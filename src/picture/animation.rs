@@ -184,3 +184,91 @@ impl Palette {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::picture::smoke::{SmokePage, SmokePanel};
+
+    /// A page whose smoke moves to the right, over a block of wood.
+    fn page(frame_count: usize) -> (Vec<u8>, Vec<Vec<u8>>) {
+        let solid = (0..60 * 40).map(|at| if at % 60 < 8 { 255 } else { 0 });
+        let frames = (0..frame_count).map(|frame| {
+            (0..60 * 40)
+                .map(|at| u8::try_from((at % 60 + 60 - 3 * frame) % 60 * 4).unwrap())
+                .collect()
+        });
+        (solid.collect(), frames.collect())
+    }
+
+    fn stage(solid: &[u8]) -> SmokeStage<'_> {
+        let panels = [SmokePanel {
+            name: "hexagons",
+            solid,
+        }];
+        SmokeStage::new(SmokePage {
+            title: "smoke",
+            subtitle: "2 m/s",
+            notes: &["a trend"],
+            panels: &panels,
+            pixels: [60, 40],
+            corner_mm: [-5.0, -10.0],
+            pixels_per_mm: 2.0,
+        })
+        .unwrap()
+    }
+
+    /// The pages that a player shows.
+    fn played(bytes: &[u8], [width, height]: [usize; 2]) -> Vec<Vec<u8>> {
+        let mut options = gif::DecodeOptions::new();
+        options.set_color_output(gif::ColorOutput::RGBA);
+        let mut decoder = options.read_info(bytes).unwrap();
+        let mut page = vec![0; 3 * width * height];
+        let mut pages = Vec::new();
+        while let Some(frame) = decoder.read_next_frame().unwrap() {
+            for (number, pixel) in frame.buffer.chunks_exact(4).enumerate() {
+                let columns = usize::from(frame.width);
+                let x = usize::from(frame.left) + number % columns;
+                let y = usize::from(frame.top) + number / columns;
+                if pixel[3] > 0 {
+                    let start = 3 * (y * width + x);
+                    page[start..start + 3].copy_from_slice(&pixel[..3]);
+                }
+            }
+            pages.push(page.clone());
+        }
+        pages
+    }
+
+    #[test]
+    fn what_is_played_is_what_was_drawn() {
+        let (solid, frames) = page(5);
+        let stage = stage(&solid);
+        let frames: Vec<Vec<&[u8]>> = frames.iter().map(|frame| vec![frame.as_slice()]).collect();
+        let made = animation(&stage, &frames, 7, usize::MAX).unwrap();
+        assert_eq!(made.frame_count, 5);
+        let pages = played(&made.bytes, stage.size());
+        assert_eq!(pages.len(), 5);
+        for (frame, page) in frames.iter().zip(&pages) {
+            let drawn = stage.filled(frame);
+            let pairs = drawn.iter().zip(page);
+            let furthest = pairs.map(|(a, b)| a.abs_diff(*b)).max().unwrap();
+            // Half a shade of 48, or of the twelve of wood where letters meet axes.
+            assert!(furthest <= 12, "{furthest}");
+        }
+    }
+
+    #[test]
+    fn what_is_too_large_gets_fewer_shades_and_then_fewer_frames() {
+        let (solid, frames) = page(6);
+        let stage = stage(&solid);
+        let frames: Vec<Vec<&[u8]>> = frames.iter().map(|frame| vec![frame.as_slice()]).collect();
+        let best = animation(&stage, &frames, 7, usize::MAX).unwrap();
+        let fewer_shades = animation(&stage, &frames, 7, best.bytes.len() - 1).unwrap();
+        assert_eq!(fewer_shades.frame_count, 6);
+        assert!(fewer_shades.bytes.len() < best.bytes.len());
+        let smallest = animation(&stage, &frames, 7, 1).unwrap();
+        assert_eq!(smallest.frame_count, 3);
+        assert!(animation(&stage, &[], 7, 1).is_err());
+    }
+}

@@ -235,6 +235,17 @@ mod tests {
     }
 
     #[test]
+    fn a_long_exposure_of_one_picture_is_that_picture_and_of_many_their_mean_light() {
+        let steady: Vec<u8> = (0..=255).collect();
+        let long = long_exposure(&[steady.clone(), steady.clone(), steady.clone()]);
+        let pairs = steady.iter().zip(&long);
+        assert!(pairs.map(|(a, b)| a.abs_diff(*b)).max().unwrap() <= 1);
+        // Half of the time light of 1, which turns out at 161: half of that light turns out at 100.
+        assert_eq!(long_exposure(&[vec![161], vec![0]]), [100]);
+        assert!(long_exposure(&[]).is_empty());
+    }
+
+    #[test]
     fn more_light_is_brighter_and_nothing_overexposes() {
         let mut picture = Exposure::dark([4, 1]);
         picture.light = vec![0.0, 0.5, 1.0, 100.0];

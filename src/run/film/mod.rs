@@ -4,6 +4,8 @@
 //! What a view leaves out the film leaves out too, and its page says so.
 
 mod clock;
+mod fan_shots;
+mod hole_shots;
 mod moment_files;
 mod page;
 mod record;
