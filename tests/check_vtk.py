@@ -10,10 +10,15 @@ or:    python3 check_vtk.py FILE.vtp EXPECTED.json
 
 EXPECTED.json: {"points": [[x, y, z], ...], "pieces": [[indices of points], ...]}
 
+or:    python3 check_vtk.py SERIES.pvd EXPECTED.json
+
+EXPECTED.json: [{"time": s, "file": name beside the series, "points": [[x, y, z], ...], "values": {NAME: [a number per point]}, "notes": {...}}, ...]
+
 Exit code 0 when everything agrees; 1 with a line that says what differs otherwise.
 """
 
 import json
+import os
 import sys
 
 import numpy
@@ -50,11 +55,51 @@ def compare_surface(path, expected):
     print(f"agrees: {len(pieces)} pieces between {len(points)} points")
 
 
+def compare_points(what, points, values, moment):
+    """Compares points and their values with those of a moment."""
+    wanted = numpy.array(moment["points"], dtype=numpy.float32).reshape(-1, 3)
+    if not numpy.array_equal(points, wanted):
+        fail(f"{what}: points at {moment['time']}")
+    if sorted(values) != sorted(moment["values"]):
+        fail(f"{what}: arrays {sorted(values)}")
+    for name, numbers in moment["values"].items():
+        if not numpy.array_equal(values[name], numpy.array(numbers, dtype=numpy.float32)):
+            fail(f"{what}: {name} at {moment['time']}")
+
+
+def compare_series(path, expected):
+    """Compares a series of points in time with the expectation, file by file and as the series that `pyvista` makes of it."""
+    import pyvista
+
+    series = pyvista.get_reader(path)
+    if list(series.time_values) != [moment["time"] for moment in expected]:
+        fail(f"times {series.time_values}")
+    for moment in expected:
+        cloud = read(vtk.vtkXMLPolyDataReader(), os.path.join(os.path.dirname(path), moment["file"]))
+        if cloud.GetNumberOfVerts() != len(moment["points"]):
+            fail(f"vtk: {cloud.GetNumberOfVerts()} points are drawn at {moment['time']}")
+        if notes(cloud) != moment["notes"]:
+            fail(f"notes {notes(cloud)}, expected {moment['notes']}")
+        data = cloud.GetPointData()
+        values = {data.GetArrayName(i): vtk_to_numpy(data.GetArray(i)) for i in range(data.GetNumberOfArrays())}
+        compare_points("vtk", vtk_to_numpy(cloud.GetPoints().GetData()), values, moment)
+        series.set_active_time_value(moment["time"])
+        blocks = series.read()
+        if blocks.n_blocks != 1:
+            fail(f"pyvista finds {blocks.n_blocks} files at {moment['time']}")
+        found = blocks[0]
+        compare_points("pyvista", found.points, {name: found.point_data[name] for name in found.point_data.keys()}, moment)
+    print(f"agrees: {len(expected)} moments")
+
+
 def main():
     """Compares the file with the expectation."""
     path, expected_path = sys.argv[1:]
     with open(expected_path, encoding="utf-8") as file:
         expected = json.load(file)
+    if path.endswith(".pvd"):
+        compare_series(path, expected)
+        return
     if path.endswith(".vtp"):
         compare_surface(path, expected)
         return

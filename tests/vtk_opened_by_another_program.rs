@@ -13,7 +13,8 @@ mod checker;
 use checker::verdict;
 use serde_json::{Value, json};
 use ventwright::vtk::{
-    CellArray, ImageGrid, Note, Surface, write_image, write_noted_image, write_surface,
+    CellArray, ImageGrid, Note, Points, Surface, write_image, write_noted_image, write_points,
+    write_series, write_surface,
 };
 
 /// Smooth, noisy and awkward values in turn, reproducible.
@@ -56,14 +57,18 @@ fn some_notes() -> Vec<Note> {
     ]
 }
 
-fn expectation(grid: &ImageGrid, arrays: &[CellArray], notes: &[Note]) -> Value {
-    let said: serde_json::Map<String, Value> = notes
+fn in_json(notes: &[Note]) -> serde_json::Map<String, Value> {
+    notes
         .iter()
         .map(|note| match note {
             Note::Text(name, words) => ((*name).to_owned(), json!(words)),
             Note::Number(name, number) => ((*name).to_owned(), json!(number)),
         })
-        .collect();
+        .collect()
+}
+
+fn expectation(grid: &ImageGrid, arrays: &[CellArray], notes: &[Note]) -> Value {
+    let said = in_json(notes);
     let described: serde_json::Map<String, Value> = arrays
         .iter()
         .map(|array| {
@@ -178,4 +183,53 @@ fn another_program_reads_the_same_surface() {
     let expected = json!({"points": surface.points, "pieces": other});
     let (is_equal, said) = file_agrees("plate.vtp", &file, &expected);
     assert!(!is_equal && said.contains("pieces"), "{said}");
+}
+
+#[test]
+#[ignore = "needs Python with vtk and pyvista: run by .ci/run"]
+fn another_program_reads_points_that_move_as_a_series() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut files, mut moments) = (Vec::new(), Vec::new());
+    // Points come and go from moment to moment; one has a single point.
+    for (number, count) in [700, 1, 1100].into_iter().enumerate() {
+        let seed = 17 + number as u64;
+        let places = values(3 * count, seed);
+        let places: Vec<[f32; 3]> = places.chunks_exact(3).map(|c| [c[0], c[1], c[2]]).collect();
+        let (ages, threads) = (values(count, seed + 5), values(count, seed + 9));
+        let (time, name) = (0.0125 * number as f64, format!("smoke-{number:04}.vtp"));
+        let notes = some_notes();
+        moments.push(json!({
+            "time": time, "file": name, "points": places, "notes": in_json(&notes),
+            "values": {"age_s": ages, "thread": threads},
+        }));
+        let points = Points {
+            places,
+            values: vec![("age_s", ages), ("thread", threads)],
+        };
+        let mut file = Vec::new();
+        write_points(points, &notes, &mut file).unwrap();
+        std::fs::write(folder.path().join(&name), file).unwrap();
+        files.push((time, name));
+    }
+    let mut series = Vec::new();
+    write_series(&files, &mut series).unwrap();
+    let path = folder.path().join("smoke.pvd");
+    std::fs::write(&path, series).unwrap();
+    let expected = folder.path().join("expected.json");
+    let agrees = |moments: &Value| {
+        std::fs::write(&expected, moments.to_string()).unwrap();
+        verdict("check_vtk.py", &[&path, &expected])
+    };
+    let mut moments = Value::from(moments);
+    let said = agrees(&moments);
+    assert!(said.starts_with("agrees: 3 moments"), "{said}");
+    moments[2]["values"]["age_s"][77] = json!(1.0e9);
+    let said = agrees(&moments);
+    assert!(
+        said.starts_with("differs: ") && said.contains("age_s"),
+        "{said}"
+    );
+    moments[1]["time"] = json!(0.5);
+    let said = agrees(&moments);
+    assert!(said.starts_with("differs: times"), "{said}");
 }
