@@ -1,5 +1,7 @@
 //! The short report of the demo study that is kept in `cases/quiet-desk/` against one that was just made.
 
+#![expect(clippy::unwrap_used, reason = "a test may stop at what cannot be")]
+
 use std::fs;
 use std::io::Cursor;
 use std::path::{Path, PathBuf};

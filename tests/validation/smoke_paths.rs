@@ -27,7 +27,7 @@ impl<F: Fn([f64; 3], f64) -> [f64; 3]> Wind for Formula<F> {
 fn carried_far(wind: &impl Wind, start: [f64; 3], time: f64, steps: u32) -> [f64; 3] {
     let step = time / f64::from(steps);
     (0..steps).fold(start, |place, number| {
-        carried(wind, place, f64::from(number) * step, step).unwrap()
+        carried(wind, place, f64::from(number) * step, step).expect("this wind blows everywhere")
     })
 }
 
