@@ -274,3 +274,33 @@ fn a_turned_hole_is_drawn_large_front_over_back() {
     assert_ne!(front, back);
     assert_eq!(front[0].matches('l').count(), 5, "a hexagon: {}", front[0]);
 }
+
+#[test]
+fn a_picture_of_several_grilles_stands_before_them() {
+    let picture = |grille: &str, caption: &str| Picture {
+        grille: grille.to_owned(),
+        caption: caption.to_owned(),
+        media_type: "image/jpeg",
+        bytes: vec![0xff, 0xd8, 0xff, 0xd9],
+    };
+    let pictures = [
+        picture("hexagons", "where the air goes"),
+        picture("", "flat views: rings; hexagons"),
+    ];
+    let read = sound(&page_of(&kept(&demo()), None, &pictures));
+    let alternative = |what: &str| -> Vec<String> {
+        let found = all(&read, what);
+        found
+            .iter()
+            .map(|e| e.attr("alt").unwrap().to_owned())
+            .collect()
+    };
+    assert_eq!(alternative("#air img"), ["flat views: rings; hexagons"]);
+    assert_eq!(
+        alternative("#grille-2 img"),
+        ["hexagons: where the air goes"]
+    );
+    let links = all(&read, "nav a[href='#air']");
+    assert_eq!(links.len(), 1);
+    assert!(all(&sound(&page_of(&kept(&demo()), None, &[])), "#air").is_empty());
+}
