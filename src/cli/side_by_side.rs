@@ -12,8 +12,8 @@ use crate::fields::{KeptPanel, Quantity, common_range, write_side_by_side};
 use crate::picture::photograph;
 use crate::report::kept::KeptRanking;
 
-/// Most grilles on such a picture: a page holds three in a row.
-const MOST_PANELS: usize = 9;
+/// Most grilles on such a picture, three in a row: more are too small to be seen, and take a report longer than a few seconds.
+const MOST_PANELS: usize = 6;
 
 /// Bytes of fields that are read for one of them, so that a report is made within seconds.
 const MOST_FIELD_BYTES: u64 = 160 << 20;
