@@ -11,10 +11,17 @@ use anyhow::{Context, anyhow};
 
 use crate::cli::Failure;
 use crate::cli::results::broken;
-use crate::picture::{read_reel, write_reel};
+use crate::document::Picture;
+use crate::picture::{photograph, read_reel, write_reel};
 use crate::run::film::{Film, FilmPage, Moment, Reel, Shot, write_air, write_moments, write_smoke};
 use crate::store::{StoreError, StudyFolder, write_whole};
-use crate::study::Study;
+use crate::study::{FilmView, Study};
+
+/// Where films lie, within the results folder.
+const SMOKE: &str = "smoke";
+
+/// Bytes that a long exposure may take in a report.
+const MOST_STILL_BYTES: usize = 150_000;
 
 /// Bytes that a film may take: what forums and mail let through.
 const MOST_BYTES: usize = 9_500_000;
@@ -28,7 +35,7 @@ impl Places {
     /// Those of a results folder.
     pub(super) fn of(folder: &StudyFolder) -> Self {
         Self {
-            root: folder.file("smoke"),
+            root: folder.file(SMOKE),
         }
     }
 
@@ -51,6 +58,29 @@ pub(super) fn is_kept(places: &Places, film: &Film, shot: &Shot, moments: u32) -
         text.matches("<DataSet").count() == wanted.count()
     };
     has_moments && read_kept(places, film, shot).is_some()
+}
+
+/// The long exposures that lie in a results folder, as pictures of a report.
+pub(super) fn stills(folder: &Path) -> Vec<Picture> {
+    let picture = |view: FilmView| {
+        let name = file_name(view);
+        let file = fs::read(folder.join(SMOKE).join(format!("{name}.png"))).ok()?;
+        Some(Picture {
+            grille: String::new(),
+            caption: format!(
+                "smoke in the {}, a long exposure; the film is {SMOKE}/{name}.gif beside this page",
+                view.in_words()
+            ),
+            media_type: "image/jpeg",
+            bytes: photograph(&file, MOST_STILL_BYTES).ok()?,
+        })
+    };
+    FilmView::ALL.into_iter().filter_map(picture).collect()
+}
+
+/// Name of the files of a view.
+fn file_name(view: FilmView) -> String {
+    view.in_words().replace(' ', "-")
 }
 
 /// Solid and frames of a shot that lies there.
@@ -134,7 +164,7 @@ pub(super) fn write_page(places: &Places, film: &Film, study: &Study) -> Result<
     let page = FilmPage::new(film, &study.name, &reels)
         .context("laying out a film")
         .map_err(Failure::Broken)?;
-    let name = film.view.in_words().replace(' ', "-");
+    let name = file_name(film.view);
     let folder = places.root.join(&name);
     make_folder(Some(&folder)).map_err(|error| broken(&error))?;
     for number in 0..page.frame_count() {

@@ -53,12 +53,15 @@ impl KeptArgs {
     }
 }
 
+/// The ranking, within the results folder.
+pub(super) const RANKING: &str = "ranking.json";
+
 /// The ranking in a results folder; `None` where there is none.
 ///
 /// # Errors
 /// [`Failure::Wrong`] when it cannot be read.
 pub(super) fn ranking(folder: &Path) -> Result<Option<KeptRanking>, Failure> {
-    let path = folder.join("ranking.json");
+    let path = folder.join(RANKING);
     if !path.exists() {
         return Ok(None);
     }

@@ -30,8 +30,8 @@ pub struct PicturesArgs {
     #[command(flatten)]
     pub kept: KeptArgs,
     /// Show just this grille (may be given several times, in the order to show them in); `bare fan` is one too
-    #[arg(long, value_name = "GRILLE")]
-    pub only: Vec<String>,
+    #[arg(long, value_name = "NAME")]
+    pub grille: Vec<String>,
     /// Which views; all that there are unless given
     #[arg(long, value_name = "VIEW")]
     pub view: Vec<PictureView>,
@@ -109,7 +109,7 @@ pub(super) fn pictures(args: &PicturesArgs, terminal: &Terminal) -> Result<Outco
             "there is no ranking in {folder}; solve the study to its end first"
         ))
     })?;
-    let names = names(&kept, &args.only)?;
+    let names = names(&kept, &args.grille)?;
     let views = if args.view.is_empty() {
         PictureView::value_variants()
     } else {
@@ -289,10 +289,10 @@ fn draw(
     let is_whole = faults.is_empty();
     let shown = args.show.to_possible_value();
     let shown = shown.as_ref().map_or("", |value| value.get_name());
-    let set = if args.only.is_empty() {
+    let set = if args.grille.is_empty() {
         String::new()
     } else {
-        format!("-{}", folder_name(&args.only.join(" ")))
+        format!("-{}", folder_name(&args.grille.join(" ")))
     };
     for ((cut, name), panels) in view.cuts().iter().zip(&pages) {
         if panels.is_empty() {

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context as _, anyhow};
 use clap::Args;
 
+use crate::cli::film_files::stills;
 use crate::cli::kept_study::{KeptArgs, ranking};
 use crate::cli::results::broken;
 use crate::cli::side_by_side::side_by_side;
@@ -72,6 +73,7 @@ pub(super) fn write_report(folder: &Path) -> Result<(PathBuf, bool), Failure> {
     }
     let mut pictures = pictures(folder, &kept, &mut missing);
     pictures.extend(side_by_side(folder, &kept, &mut missing));
+    pictures.extend(stills(folder));
     let material = Material {
         ranking: &kept,
         study: study.as_ref(),

@@ -6,6 +6,7 @@ use std::time::{Duration, SystemTime};
 use anyhow::anyhow;
 
 use crate::cli::Failure;
+use crate::cli::kept_study::RANKING;
 use crate::report::StudyResult;
 use crate::report::ranking_csv::write_ranking_csv;
 use crate::report::ranking_json::{SCHEMA, write_ranking_json};
@@ -62,11 +63,7 @@ pub(super) fn write_ranking(folder: &StudyFolder, result: &StudyResult) -> Resul
     write_whole(&folder.file("ranking.csv"), |out| {
         write_ranking_csv(result, out)
     })
-    .and_then(|()| {
-        write_whole(&folder.file("ranking.json"), |out| {
-            write_ranking_json(result, out)
-        })
-    })
+    .and_then(|()| write_whole(&folder.file(RANKING), |out| write_ranking_json(result, out)))
     .and_then(|()| {
         write_whole(&folder.file("ranking.schema.json"), |out| {
             out.write_all(SCHEMA.as_bytes())

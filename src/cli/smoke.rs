@@ -11,8 +11,10 @@ use indicatif::{ProgressBar, ProgressStyle};
 use crate::cli::film_files::{Places, is_kept, keep_moment, keep_reel, write_page};
 use crate::cli::first_screen::RESULTS;
 use crate::cli::gentle::be_gentle;
+use crate::cli::kept_study::RANKING;
 use crate::cli::planned::{planned, threads};
 use crate::cli::rank::Looker;
+use crate::cli::report::write_report;
 use crate::cli::results::{broken, open};
 use crate::cli::signals::Signals;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
@@ -23,7 +25,7 @@ use crate::run::finished::look;
 use crate::run::night::for_fan_views;
 use crate::run::plan::Plan;
 use crate::store::{StoreError, StudyFolder};
-use crate::study::{FilmView, Study};
+use crate::study::{FilmView, Smoke, Study};
 
 /// Arguments of `smoke`.
 #[derive(Debug, Clone, Args)]
@@ -37,6 +39,9 @@ pub struct SmokeArgs {
     /// A grille to show (may be given several times); the first five of the ranking, or of the study, where none is given
     #[arg(long, value_name = "NAME")]
     pub grille: Vec<String>,
+    /// What to film (may be given several times); what the study says where none is given
+    #[arg(long, value_name = "VIEW", value_parser = FilmView::WORDS.map(|(word, _)| word))]
+    pub view: Vec<String>,
     /// Film again what is there already
     #[arg(long)]
     pub fresh: bool,
@@ -56,8 +61,12 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
     }
     let (faces, ranked) = what_is_known(study, &plan, &folder, terminal);
     let names = asked_names(study, &args.grille, ranked)?;
-    let films = films(study, &plan, &faces, &study.smoke, &names);
-    tell_missing_views(study, &films, terminal);
+    let smoke = Smoke {
+        views: asked_views(&args.view).unwrap_or_else(|| study.smoke.views.clone()),
+        ..study.smoke.clone()
+    };
+    let films = films(study, &plan, &faces, &smoke, &names);
+    tell_missing_views(study, &smoke.views, &films, terminal);
     if films.is_empty() {
         return Err(Failure::Wrong(anyhow!("there is nothing to film")));
     }
@@ -83,6 +92,9 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
     for film in &films {
         let page = write_page(&places, film, study)?;
         terminal.result(&format!("{}\n", page.display()))?;
+    }
+    if folder.file(RANKING).is_file() {
+        write_report(folder.path())?;
     }
     Ok(Outcome::Done)
 }
@@ -140,9 +152,23 @@ fn asked_names(
     Ok(names.into_iter().take(MOST_GRILLES).collect())
 }
 
+/// The views that flags ask for, each once.
+fn asked_views(words: &[String]) -> Option<Vec<FilmView>> {
+    let meant = |word: &String| {
+        let mut known = FilmView::WORDS.iter();
+        known
+            .find(|(known, _)| known == word)
+            .map(|(_, view)| *view)
+    };
+    let mut views: Vec<FilmView> = words.iter().filter_map(meant).collect();
+    views.sort();
+    views.dedup();
+    (!views.is_empty()).then_some(views)
+}
+
 /// Says which views there is no film of, and why.
-fn tell_missing_views(study: &Study, films: &[Film], terminal: &Terminal) {
-    for view in &study.smoke.views {
+fn tell_missing_views(study: &Study, views: &[FilmView], films: &[Film], terminal: &Terminal) {
+    for view in views {
         if films.iter().any(|film| film.view == *view) {
             continue;
         }

@@ -176,7 +176,7 @@ fn what_cannot_be_drawn_is_said() {
         assert_eq!(output.status.code(), Some(2), "{said}");
         assert!(said.contains(words), "{said}");
     };
-    refused(&["--only", "rings"], "there are: bare fan, hexagons");
+    refused(&["--grille", "rings"], "there are: bare fan, hexagons");
     refused(&["--view", "repeat"], "there is nothing to draw");
     refused(&["--show", "swirl"], "there is nothing to draw");
     let output = ventwright(
@@ -184,7 +184,7 @@ fn what_cannot_be_drawn_is_said() {
         &[
             "pictures",
             "tiny.toml",
-            "--only",
+            "--grille",
             "hexagons",
             "--show",
             "vortices",
