@@ -76,7 +76,7 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
 }
 
 /// With a time budget: each grille as deep as its runs are there.
-fn as_deep_as_found(
+pub(super) fn as_deep_as_found(
     on_disk: &StudyOnDisk,
     folder: &StudyFolder,
     looker: &Looker<'_>,

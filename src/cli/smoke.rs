@@ -12,8 +12,9 @@ use crate::cli::film_files::{Places, is_kept, keep_moment, keep_reel, write_page
 use crate::cli::first_screen::RESULTS;
 use crate::cli::gentle::be_gentle;
 use crate::cli::kept_study::RANKING;
+use crate::cli::memory::capacity;
 use crate::cli::planned::{planned, threads};
-use crate::cli::rank::Looker;
+use crate::cli::rank::{Looker, as_deep_as_found};
 use crate::cli::report::write_report;
 use crate::cli::results::{broken, open};
 use crate::cli::signals::Signals;
@@ -54,8 +55,15 @@ pub struct SmokeArgs {
 pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
     let on_disk = args.study.read()?;
     let study = &on_disk.study;
-    let plan = planned(&on_disk)?;
+    let at_once = match study.run.budget {
+        Some(_) => None,
+        None => Some(planned(&on_disk)?),
+    };
     let folder = open(&args.results, study)?;
+    let plan = match at_once {
+        Some(plan) => plan,
+        None => as_deep_as_found(&on_disk, &folder, &Looker { terminal })?,
+    };
     if args.gentle {
         be_gentle(terminal);
     }
@@ -78,7 +86,7 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
         .collect();
     let signals = Signals::listen().map_err(Failure::Broken)?;
     let desk = Desk::new(&places, study, &wanted, signals.count, terminal);
-    take(&wanted, threads(study), &desk);
+    take(&wanted, capacity(study, threads(study)), &desk);
     desk.bar.finish_and_clear();
     if desk.is_interrupted() {
         terminal.note(

@@ -22,6 +22,12 @@ const THREADS: u32 = 13;
 /// Grilles that are filmed where nobody says which: as many as fit on a page with the bare fan.
 pub const MOST_GRILLES: usize = 5;
 
+/// Memory of a cell of a row, bytes: populations and twice its velocity.
+const BYTES_PER_CELL: u64 = 128;
+
+/// Memory of smoke and pictures, bytes.
+const SMOKE_BYTES: u64 = 30_000_000;
+
 /// The air of one panel.
 #[derive(Debug, Clone)]
 pub struct Shot {
@@ -49,6 +55,16 @@ pub(super) enum Scene {
 }
 
 impl Shot {
+    /// Memory that it takes, about, bytes: populations, and the velocity of each cell twice.
+    pub fn memory_bytes(&self) -> u64 {
+        let bytes = match &self.scene {
+            Scene::Still { .. } => 0,
+            Scene::Row { row, pitches } => (row.cell_count() * pitches) as u64 * BYTES_PER_CELL,
+            Scene::Run(run) => run.peak_bytes(),
+        };
+        bytes + SMOKE_BYTES
+    }
+
     /// Cell updates that it takes with the clock of its film.
     pub fn updates(&self, film: &Film) -> f64 {
         let cells = match &self.scene {

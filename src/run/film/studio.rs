@@ -5,6 +5,7 @@ use rayon::prelude::*;
 use crate::lattice::step::Threads;
 use crate::run::film::record::{Moment, Reel, shoot};
 use crate::run::film::shots::{Film, Shot};
+use crate::run::schedule::Capacity;
 
 /// Is told how shots get on. Called from several threads.
 pub trait Crew: Sync {
@@ -16,31 +17,39 @@ pub trait Crew: Sync {
     fn done(&self, film: &Film, shot: &Shot, reel: Reel);
 }
 
-/// Takes shots, each with its film, on this many threads.
+/// Takes shots, each with its film, side by side as far as threads and memory allow.
 ///
 /// # Panics
 /// If the threads cannot be started.
-pub fn take(shots: &[(&Film, &Shot)], threads: usize, crew: &dyn Crew) {
-    let threads = threads.max(1);
+pub fn take(shots: &[(&Film, &Shot)], capacity: Capacity, crew: &dyn Crew) {
+    let threads = capacity.threads.max(1);
+    let largest = shots.iter().map(|(_, shot)| shot.memory_bytes()).max();
+    let fit = capacity.memory_bytes / largest.unwrap_or(1).max(1);
+    // One always goes: its run in the ranking was larger.
+    let at_once = usize::try_from(fit).unwrap_or(usize::MAX).clamp(1, threads);
     let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
     let pool = pool.expect("a desk computer can start a few threads");
-    let each = match threads / shots.len().max(1) {
+    let each = match threads / at_once.min(shots.len().max(1)) {
         0 | 1 => Threads::One,
         several => Threads::Pool(several),
     };
     let mut order: Vec<&(&Film, &Shot)> = shots.iter().collect();
     // The longest first, so that no thread waits for it at the end.
     order.sort_by(|(a, first), (b, second)| second.updates(b).total_cmp(&first.updates(a)));
+    let group = if at_once < threads {
+        at_once
+    } else {
+        order.len().max(1)
+    };
     pool.install(|| {
-        order
-            .into_par_iter()
-            .with_max_len(1)
-            .for_each(|(film, shot)| {
+        for group in order.chunks(group) {
+            group.par_iter().with_max_len(1).for_each(|(film, shot)| {
                 let watch = |share: f64| crew.goes_on(shot, share);
                 let mut keep = |moment: &Moment<'_>| crew.frame(film, shot, moment);
                 if let Some(reel) = shoot(film, shot, each, &watch, &mut keep) {
                     crew.done(film, shot, reel);
                 }
             });
+        }
     });
 }
