@@ -7,7 +7,7 @@ use std::fs;
 use std::io::BufReader;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, anyhow};
+use anyhow::Context;
 
 use crate::cli::Failure;
 use crate::cli::results::broken;
@@ -151,17 +151,32 @@ pub(super) fn keep_moment(
     Ok(())
 }
 
-/// Makes the page of a film from what is kept; gives the animated file.
-pub(super) fn write_page(places: &Places, film: &Film, study: &Study) -> Result<PathBuf, Failure> {
+/// A page that was made.
+pub(super) struct Page {
+    /// The animated file; `None` where there is no panel at all.
+    pub(super) path: Option<PathBuf>,
+    /// Whether no panel is missing.
+    pub(super) is_whole: bool,
+}
+
+/// Makes the page of a film from what is kept.
+pub(super) fn write_page(places: &Places, film: &Film, study: &Study) -> Result<Page, Failure> {
+    let mut shown = film.clone();
     let mut reels = Vec::new();
-    for shot in &film.shots {
-        let reel = read_kept(places, film, shot).ok_or_else(|| {
-            let path = places.reel(shot);
-            Failure::Broken(anyhow!("{} is gone or damaged", path.display()))
-        })?;
-        reels.push(reel);
+    shown.shots.retain(|shot| {
+        let reel = read_kept(places, film, shot);
+        let is_there = reel.is_some();
+        reels.extend(reel);
+        is_there
+    });
+    let is_whole = shown.shots.len() == film.shots.len();
+    if reels.is_empty() {
+        return Ok(Page {
+            path: None,
+            is_whole,
+        });
     }
-    let page = FilmPage::new(film, &study.name, &reels)
+    let page = FilmPage::new(&shown, &study.name, &reels)
         .context("laying out a film")
         .map_err(Failure::Broken)?;
     let name = file_name(film.view);
@@ -181,5 +196,8 @@ pub(super) fn write_page(places: &Places, film: &Film, study: &Study) -> Result<
         .map_err(Failure::Broken)?;
     let path = places.root.join(format!("{name}.gif"));
     write_whole(&path, |out| out.write_all(&made.bytes)).map_err(|error| broken(&error))?;
-    Ok(path)
+    Ok(Page {
+        path: Some(path),
+        is_whole,
+    })
 }

@@ -45,6 +45,7 @@ mod seal;
 mod side_by_side;
 mod signals;
 mod smoke;
+mod smoke_desk;
 mod study_file;
 mod terminal;
 mod work_clock;

@@ -1,14 +1,11 @@
 //! `ventwright smoke FILE`: lets smoke into the air of some grilles and shows them side by side on one clock.
 
 use std::path::PathBuf;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use anyhow::anyhow;
 use clap::Args;
-use indicatif::{ProgressBar, ProgressStyle};
 
-use crate::cli::film_files::{Places, is_kept, keep_moment, keep_reel, write_page};
+use crate::cli::film_files::{Places, is_kept, write_page};
 use crate::cli::first_screen::RESULTS;
 use crate::cli::gentle::be_gentle;
 use crate::cli::kept_study::RANKING;
@@ -18,14 +15,15 @@ use crate::cli::rank::{Looker, as_deep_as_found};
 use crate::cli::report::write_report;
 use crate::cli::results::{broken, open};
 use crate::cli::signals::Signals;
+use crate::cli::smoke_desk::Desk;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
 use crate::run::conclude::conclude;
 use crate::run::face_plan::FacePlan;
-use crate::run::film::{Crew, Film, MOST_GRILLES, Moment, Reel, Shot, films, take};
+use crate::run::film::{Film, MOST_GRILLES, Shot, films, take};
 use crate::run::finished::look;
 use crate::run::night::for_fan_views;
 use crate::run::plan::Plan;
-use crate::store::{StoreError, StudyFolder};
+use crate::store::StudyFolder;
 use crate::study::{FilmView, Smoke, Study};
 
 /// Arguments of `smoke`.
@@ -87,24 +85,32 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
     let signals = Signals::listen().map_err(Failure::Broken)?;
     let desk = Desk::new(&places, study, &wanted, signals.count, terminal);
     take(&wanted, capacity(study, threads(study)), &desk);
-    desk.bar.finish_and_clear();
+    desk.end();
     if desk.is_interrupted() {
         terminal.note(
             "stopped: the films that were finished are kept; run the same command again to go on",
         );
         return Ok(Outcome::Interrupted);
     }
-    if let Some(error) = desk.lost.into_inner().ok().flatten() {
+    if let Some(error) = desk.into_loss() {
         return Err(broken(&error));
     }
+    let mut is_whole = true;
     for film in &films {
         let page = write_page(&places, film, study)?;
-        terminal.result(&format!("{}\n", page.display()))?;
+        is_whole &= page.is_whole;
+        if let Some(path) = page.path {
+            terminal.result(&format!("{}\n", path.display()))?;
+        }
     }
     if folder.file(RANKING).is_file() {
         write_report(folder.path())?;
     }
-    Ok(Outcome::Done)
+    Ok(if is_whole {
+        Outcome::Done
+    } else {
+        Outcome::SomeInvalid
+    })
 }
 
 /// The fan faces that the finished runs lead to, and the names of the ranked grilles in their order.
@@ -190,105 +196,5 @@ fn tell_missing_views(study: &Study, views: &[FilmView], films: &[Film], termina
             FilmView::Slice | FilmView::Repeat => "no grille has holes that this view can show",
         };
         terminal.note(&format!("no film of the {}: {why}", view.in_words()));
-    }
-}
-
-/// Keeps what the shots give and tells how they get on.
-struct Desk<'a> {
-    places: &'a Places,
-    frames: u32,
-    /// Cell updates of each shot, by its key.
-    work: Vec<(String, f64)>,
-    /// Share of each that is done, in thousandths.
-    done: Vec<AtomicUsize>,
-    stops: &'static AtomicUsize,
-    lost: Mutex<Option<StoreError>>,
-    has_lost: AtomicBool,
-    bar: ProgressBar,
-    terminal: &'a Terminal,
-}
-
-impl<'a> Desk<'a> {
-    fn new(
-        places: &'a Places,
-        study: &Study,
-        wanted: &[(&Film, &Shot)],
-        stops: &'static AtomicUsize,
-        terminal: &'a Terminal,
-    ) -> Self {
-        let work = wanted.iter();
-        let work: Vec<(String, f64)> = work
-            .map(|(film, shot)| (shot.key.clone(), shot.updates(film)))
-            .collect();
-        let bar = if terminal.is_stderr_live() && !work.is_empty() {
-            ProgressBar::new(1000)
-        } else {
-            ProgressBar::hidden()
-        };
-        let style = ProgressStyle::with_template("smoke {bar:30} {percent} %, {eta} left");
-        bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
-        Self {
-            places,
-            frames: study.run.frame_count,
-            done: work.iter().map(|_| AtomicUsize::new(0)).collect(),
-            work,
-            stops,
-            lost: Mutex::new(None),
-            has_lost: AtomicBool::new(false),
-            bar,
-            terminal,
-        }
-    }
-
-    fn is_interrupted(&self) -> bool {
-        self.stops.load(Ordering::Relaxed) > 0
-    }
-
-    /// A file could not be written: what is under way is of no use any more.
-    fn lose(&self, error: StoreError) {
-        self.has_lost.store(true, Ordering::Relaxed);
-        if let Ok(mut lost) = self.lost.lock() {
-            lost.get_or_insert(error);
-        }
-    }
-
-    fn place(&self, shot: &Shot) -> Option<usize> {
-        self.work.iter().position(|(key, _)| *key == shot.key)
-    }
-}
-
-impl Crew for Desk<'_> {
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "shares lie between 0 and 1"
-    )]
-    fn goes_on(&self, shot: &Shot, share: f64) -> bool {
-        if let Some(place) = self.place(shot) {
-            self.done[place].store((1000.0 * share) as usize, Ordering::Relaxed);
-            let all: f64 = self.work.iter().map(|(_, work)| work).sum();
-            let parts = self.work.iter().zip(&self.done);
-            let done: f64 = parts
-                .map(|((_, work), done)| work * done.load(Ordering::Relaxed) as f64)
-                .sum();
-            self.bar.set_position((done / all.max(1.0)) as u64);
-        }
-        !self.is_interrupted() && !self.has_lost.load(Ordering::Relaxed)
-    }
-
-    fn frame(&self, film: &Film, shot: &Shot, moment: &Moment<'_>) {
-        if let Err(error) = keep_moment(self.places, (film, shot), moment, self.frames) {
-            self.lose(error);
-        }
-    }
-
-    fn done(&self, film: &Film, shot: &Shot, reel: Reel) {
-        match keep_reel(self.places, shot, &reel) {
-            Ok(()) => {
-                let words = format!("smoke: {}, {}", film.view.in_words(), shot.name);
-                self.bar.suspend(|| self.terminal.note(&words));
-            }
-            Err(error) => self.lose(error),
-        }
     }
 }

@@ -72,6 +72,12 @@ impl Air {
         velocity.iter().all(|u| u.to_bits() << 1 == 0)
     }
 
+    /// Whether every component of every velocity is a number below a limit.
+    pub fn is_slower_than(&self, limit: f32) -> bool {
+        let components = self.velocity.as_flattened();
+        components.iter().all(|component| component.abs() < limit)
+    }
+
     /// The greatest speed of a cell.
     pub fn top_speed(&self) -> f64 {
         let squares = self.velocity.iter();

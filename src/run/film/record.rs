@@ -34,6 +34,18 @@ const BRIGHTNESS: f64 = 0.9;
 /// By how much brighter the sheet of light is: most smoke behind a grille is somewhere else.
 const SHEET_BRIGHTNESS: f64 = 1.5;
 
+/// Velocity that no air on a lattice has, cells per step.
+const RUNAWAY: f32 = 0.8;
+
+/// Why there is no reel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Unfinished {
+    /// The user stopped it.
+    Stopped,
+    /// The flow blew up: fast jets on coarse cells can.
+    RanAway,
+}
+
 /// The pictures of a shot, a byte per pixel, row by row from the top.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Reel {
@@ -67,14 +79,17 @@ pub struct Moment<'a> {
     pub step: f64,
 }
 
-/// Runs a shot of a film. `watch` is asked with the share that is done and says whether to go on; `keep` is shown every frame. `None` if it was stopped.
+/// Runs a shot of a film. `watch` is asked with the share that is done and says whether to go on; `keep` is shown every frame.
+///
+/// # Errors
+/// [`Unfinished`]: it was stopped, or the air ran away.
 pub(super) fn shoot(
     film: &Film,
     shot: &Shot,
     threads: Threads,
     watch: &dyn Fn(f64) -> bool,
     keep: &mut dyn FnMut(&Moment<'_>),
-) -> Option<Reel> {
+) -> Result<Reel, Unfinished> {
     let mut set = Set::build(shot, &film.window, threads);
     let (cell, step) = (shot.scale.cell, shot.scale.step);
     let crossing = film.clock.crossing();
@@ -127,7 +142,7 @@ pub(super) fn shoot(
             step,
         });
     }
-    Some(Reel {
+    Ok(Reel {
         pixels: lens.pixels,
         solid: set.solid(&film.window),
         frames,
@@ -153,9 +168,9 @@ impl Camera<'_> {
         stage: &mut Stage,
         mut smoke: Option<&mut Cloud>,
         time: f64,
-    ) -> Option<()> {
+    ) -> Result<(), Unfinished> {
         let target = (0.5 * time / self.step).round() as u64;
-        stage.read(&mut self.airs[0]);
+        self.read(stage)?;
         while self.done < target {
             let pairs = match smoke {
                 Some(_) => (0.5 * LONGEST_WAY / self.airs[0].top_speed().max(0.02)) as u64,
@@ -166,14 +181,24 @@ impl Camera<'_> {
             self.done += pairs;
             if let Some(smoke) = &mut smoke {
                 self.airs.swap(0, 1);
-                stage.read(&mut self.airs[0]);
+                self.read(stage)?;
                 smoke.drift([&self.airs[1], &self.airs[0]], 2.0 * pairs as f64);
             }
             let share = 2.0 * self.done as f64 * self.step / self.clock.whole();
             if !(self.watch)(share.min(1.0)) {
-                return None;
+                return Err(Unfinished::Stopped);
             }
         }
-        Some(())
+        Ok(())
+    }
+
+    /// Reads how the air moves now.
+    fn read(&mut self, stage: &Stage) -> Result<(), Unfinished> {
+        stage.read(&mut self.airs[0]);
+        if self.airs[0].is_slower_than(RUNAWAY) {
+            Ok(())
+        } else {
+            Err(Unfinished::RanAway)
+        }
     }
 }

@@ -65,6 +65,19 @@ impl Shot {
         bytes + SMOKE_BYTES
     }
 
+    /// The same air in twice as many steps.
+    #[must_use]
+    pub(super) fn at_half_speed(&self) -> Self {
+        let mut slower = self.clone();
+        match &mut slower.scene {
+            Scene::Still { .. } => return slower,
+            Scene::Row { row, .. } => row.face_velocity.0 *= 0.5,
+            Scene::Run(run) => *run = Box::new(run.at_half_speed()),
+        }
+        slower.scale.step *= 0.5;
+        slower
+    }
+
     /// Cell updates that it takes with the clock of its film.
     pub fn updates(&self, film: &Film) -> f64 {
         let cells = match &self.scene {

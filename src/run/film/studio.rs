@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use crate::lattice::step::Threads;
-use crate::run::film::record::{Moment, Reel, shoot};
+use crate::run::film::record::{Moment, Reel, Unfinished, shoot};
 use crate::run::film::shots::{Film, Shot};
 use crate::run::schedule::Capacity;
 
@@ -13,6 +13,8 @@ pub trait Crew: Sync {
     fn goes_on(&self, shot: &Shot, share: f64) -> bool;
     /// A frame was taken.
     fn frame(&self, film: &Film, shot: &Shot, moment: &Moment<'_>);
+    /// The flow of a shot blew up, at half the speed too: there is no reel of it.
+    fn ran_away(&self, film: &Film, shot: &Shot);
     /// A shot is done.
     fn done(&self, film: &Film, shot: &Shot, reel: Reel);
 }
@@ -46,8 +48,15 @@ pub fn take(shots: &[(&Film, &Shot)], capacity: Capacity, crew: &dyn Crew) {
             group.par_iter().with_max_len(1).for_each(|(film, shot)| {
                 let watch = |share: f64| crew.goes_on(shot, share);
                 let mut keep = |moment: &Moment<'_>| crew.frame(film, shot, moment);
-                if let Some(reel) = shoot(film, shot, each, &watch, &mut keep) {
-                    crew.done(film, shot, reel);
+                let mut reel = shoot(film, shot, each, &watch, &mut keep);
+                if matches!(reel, Err(Unfinished::RanAway)) {
+                    // Fast jets on coarse cells can run away; at half the lattice velocity they rarely do.
+                    reel = shoot(film, &shot.at_half_speed(), each, &watch, &mut keep);
+                }
+                match reel {
+                    Ok(reel) => crew.done(film, shot, reel),
+                    Err(Unfinished::RanAway) => crew.ran_away(film, shot),
+                    Err(Unfinished::Stopped) => {}
                 }
             });
         }
