@@ -5,10 +5,10 @@
 //! and A. E. Green, Proc. R. Soc. A 158 (1937) 499, the stream function `sin(x) sin(y)` stays the same along a path.
 //! The order of the method is that of W. Kutta, Z. Math. Phys. 46 (1901) 435: the error falls with the fourth power of the step.
 //!
-//! Tolerance: an order of 3.9 to 4.3 where nothing but the step is wrong. On a grid of 64 cells per wave the velocity between cells is off by a part of (2π/64)²/8 = 0.12 % at most, and such
-//! errors take turns along a path: a fiftieth of a cell for the streak line, which no grid disturbs, and 1 % of the stream function after ten turns.
+//! Tolerance: an order of 3.9 to 4.3 where nothing but the step is wrong. In the swinging air only time is interpolated, over a hundredth of a swing: a fiftieth of a cell.
+//! On a grid of 64 cells per wave the velocity between cells is off by a part of (2π/64)²/8 = 0.12 % at most, and such errors take turns along a path: 1 % of the stream function after ten turns.
 //!
-//! Error seen: orders of 4.00 to 4.02; streak line 0.004 cells; stream function 0.2 %.
+//! Error seen: orders of 4.00; streak line 0.002 cells; stream function 0.001 %.
 
 use std::f64::consts::{PI, TAU};
 
