@@ -172,23 +172,10 @@ pub fn write_image(
     arrays: &[CellArray],
     out: impl Write,
 ) -> Result<(), VtkError> {
-    check(grid, arrays)?;
-    write_large_image(grid, arrays.to_vec(), out)
+    write_noted_image(grid, arrays.to_vec(), &[], out)
 }
 
-/// The same, without a copy of the arrays in memory.
-///
-/// # Errors
-/// As [`write_image`].
-pub fn write_large_image(
-    grid: &ImageGrid,
-    arrays: Vec<CellArray>,
-    out: impl Write,
-) -> Result<(), VtkError> {
-    write_noted_image(grid, arrays, &[], out)
-}
-
-/// The same with notes about the whole field (field data), which a viewer shows beside it.
+/// The same without a copy of the arrays in memory, with notes about the whole field (field data), which a viewer shows beside it.
 ///
 /// # Errors
 /// As [`write_image`]; [`VtkError::Name`] for the name of a note too.
