@@ -14,11 +14,8 @@ use crate::cli::results::broken;
 use crate::document::Picture;
 use crate::picture::{photograph, read_reel, write_reel};
 use crate::run::film::{Film, FilmPage, Moment, Reel, Shot, write_air, write_moments, write_smoke};
-use crate::store::{StoreError, StudyFolder, write_whole};
+use crate::store::{SMOKE_FOLDER, StoreError, StudyFolder, write_whole};
 use crate::study::{FilmView, Study};
-
-/// Where films lie, within the results folder.
-const SMOKE: &str = "smoke";
 
 /// Bytes that a long exposure may take in a report.
 const MOST_STILL_BYTES: usize = 150_000;
@@ -35,7 +32,7 @@ impl Places {
     /// Those of a results folder.
     pub(super) fn of(folder: &StudyFolder) -> Self {
         Self {
-            root: folder.file(SMOKE),
+            root: folder.file(SMOKE_FOLDER),
         }
     }
 
@@ -64,11 +61,11 @@ pub(super) fn is_kept(places: &Places, film: &Film, shot: &Shot, moments: u32) -
 pub(super) fn stills(folder: &Path) -> Vec<Picture> {
     let picture = |view: FilmView| {
         let name = file_name(view);
-        let file = fs::read(folder.join(SMOKE).join(format!("{name}.png"))).ok()?;
+        let file = fs::read(folder.join(SMOKE_FOLDER).join(format!("{name}.png"))).ok()?;
         Some(Picture {
             grille: String::new(),
             caption: format!(
-                "smoke in the {}, a long exposure; the film is {SMOKE}/{name}.gif beside this page",
+                "smoke in the {}, a long exposure; the film is {SMOKE_FOLDER}/{name}.gif beside this page",
                 view.in_words()
             ),
             media_type: "image/jpeg",

@@ -4,7 +4,9 @@ use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 use crate::store::claim::LOCK_FILE;
-use crate::store::{CHECKPOINT_FILE, Claim, Lock, StoreError, StudyFolder, entries, whole};
+use crate::store::{
+    CHECKPOINT_FILE, Claim, Lock, SMOKE_FOLDER, StoreError, StudyFolder, entries, whole,
+};
 
 impl StudyFolder {
     /// Removes the half-written files (`.partial-...`) that nobody has touched since `before`, and returns their number.
@@ -12,7 +14,10 @@ impl StudyFolder {
     /// A program that was killed leaves them behind. Younger ones may belong to another program that is at work in the same folder.
     pub fn sweep(&self, before: SystemTime) -> usize {
         let runs = entries(&self.path.join("runs")).collect::<Vec<_>>();
-        let folders = std::iter::once(&self.path).chain(&runs);
+        let smoke = self.path.join(SMOKE_FOLDER);
+        let films = entries(&smoke).collect::<Vec<_>>();
+        let parts = runs.iter().chain(std::iter::once(&smoke)).chain(&films);
+        let folders = std::iter::once(&self.path).chain(parts);
         let is_left_over = |path: &PathBuf| {
             let name = path.file_name().and_then(|name| name.to_str());
             let touched = std::fs::metadata(path).and_then(|file| file.modified());
@@ -113,7 +118,12 @@ mod tests {
         put(folder.file(".partial-Xy2"), old);
         put(run.join(".partial-young"), now);
         put(run.join("mean.vti"), old);
-        assert_eq!(folder.sweep(line), 2);
+        let reels = folder.file(SMOKE_FOLDER).join("reels");
+        std::fs::create_dir_all(&reels).unwrap();
+        put(reels.join(".partial-Xy3"), old);
+        put(reels.join("film.png"), old);
+        assert_eq!(folder.sweep(line), 3);
+        assert!(reels.join("film.png").is_file());
         let mut left: Vec<_> = std::fs::read_dir(&run)
             .unwrap()
             .map(|entry| entry.unwrap().file_name())

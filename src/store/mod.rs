@@ -34,6 +34,9 @@ pub use whole::write_whole;
 /// Name of the file that marks a run as finished.
 pub const RUN_FILE: &str = "run.json";
 
+/// Folder of the films of a study.
+pub const SMOKE_FOLDER: &str = "smoke";
+
 /// What can go wrong between the program and the disk; always with the path.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]

@@ -256,9 +256,9 @@ fn a_demo_report_that_is_no_longer_made_is_noticed() {
     assert_eq!(demo::fault(made).unwrap(), "report.md");
 }
 
-/// Largest mean difference of the smoke that is kept and that which is made, of 255. On one machine there is none; where mathematics of another library lets the eddies go other ways, a long
-/// exposure stays about as it is. Another grille in the place of this one makes 5 and more.
-const SMOKE_DIFFERENCE: f64 = 3.0;
+/// Largest mean difference of the smoke that is kept and that which is made, of 255. On one machine there is none; where the mathematics of another library lets the eddies go other ways, a long
+/// exposure stays about as it is: one of nine tenths of the time is off by 0.7. Another grille in one of three panels makes 3.6.
+const SMOKE_DIFFERENCE: f64 = 2.0;
 
 /// Films the demo study once more and compares the long exposure with that in `cases/quiet-desk`.
 #[expect(clippy::print_stderr, reason = "tells how far off it was")]

@@ -72,7 +72,7 @@ impl Shot {
         match &mut slower.scene {
             Scene::Still { .. } => return slower,
             Scene::Row { row, .. } => row.face_velocity.0 *= 0.5,
-            Scene::Run(run) => *run = Box::new(run.at_half_speed()),
+            Scene::Run(run) => **run = run.at_half_speed(),
         }
         slower.scale.step *= 0.5;
         slower
