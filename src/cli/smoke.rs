@@ -73,6 +73,7 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
     };
     let films = films(study, &plan, &faces, &smoke, &names);
     tell_missing_views(study, &smoke.views, &films, terminal);
+    tell_missing_panels(&films, &names, terminal);
     if films.is_empty() {
         return Err(Failure::Wrong(anyhow!("there is nothing to film")));
     }
@@ -156,7 +157,14 @@ fn asked_names(
         }
     }
     if !asked.is_empty() {
-        return Ok(asked.to_vec());
+        // Each once: two panels of one grille would be one file.
+        let mut names: Vec<String> = Vec::new();
+        for name in asked {
+            if !names.contains(name) {
+                names.push(name.clone());
+            }
+        }
+        return Ok(names);
     }
     let names = if ranked.is_empty() {
         known().collect()
@@ -196,5 +204,29 @@ fn tell_missing_views(study: &Study, views: &[FilmView], films: &[Film], termina
             FilmView::Slice | FilmView::Repeat => "no grille has holes that this view can show",
         };
         terminal.note(&format!("no film of the {}: {why}", view.in_words()));
+    }
+}
+
+/// Says which grilles a film does not show, and why.
+fn tell_missing_panels(films: &[Film], names: &[String], terminal: &Terminal) {
+    for film in films {
+        let is_shown = |name: &&String| film.shots.iter().any(|shot| shot.name == **name);
+        let missing: Vec<&str> = names
+            .iter()
+            .filter(|name| !is_shown(name))
+            .map(String::as_str)
+            .collect();
+        if missing.is_empty() {
+            continue;
+        }
+        let why = match film.view {
+            FilmView::Fan => "it has no place in the ranking yet",
+            FilmView::Slice | FilmView::Repeat => "it has no holes that this view can show",
+        };
+        terminal.note(&format!(
+            "the {} leaves out {}: {why}",
+            film.view.in_words(),
+            missing.join(", ")
+        ));
     }
 }

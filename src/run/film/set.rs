@@ -68,7 +68,6 @@ impl<'a> Set<'a> {
             Scene::Row { row, pitches } => {
                 let (lattice, layout) = row.build_wide(*pitches, threads);
                 let extent = lattice.extent();
-                // The middle of the second slot, so that a leaning slot stays in the picture.
                 Self {
                     cells: [extent.nx, extent.ny, 1],
                     origin: [layout.front, 0.5 * layout.slot - 0.5, 0.0],
