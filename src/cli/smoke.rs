@@ -220,8 +220,8 @@ fn tell_missing_panels(films: &[Film], names: &[String], terminal: &Terminal) {
             continue;
         }
         let why = match film.view {
-            FilmView::Fan => "it has no place in the ranking yet",
-            FilmView::Slice | FilmView::Repeat => "it has no holes that this view can show",
+            FilmView::Fan => "not ranked yet",
+            FilmView::Slice | FilmView::Repeat => "no holes that this view can show",
         };
         terminal.note(&format!(
             "the {} leaves out {}: {why}",
