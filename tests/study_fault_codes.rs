@@ -21,6 +21,7 @@ fn examples() -> Vec<FaultKind> {
             limit: 2_000_000,
         },
         FaultKind::Empty,
+        FaultKind::NoViews,
         FaultKind::RakeWithoutLength {
             from_mm: 4.0,
             to_mm: 4.0,

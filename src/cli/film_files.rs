@@ -21,7 +21,7 @@ use crate::study::{FilmView, Study};
 const MOST_STILL_BYTES: usize = 150_000;
 
 /// Bytes that a film may take: what forums and mail let through.
-const MOST_BYTES: usize = 9_500_000;
+pub(super) const MOST_BYTES: usize = 9_500_000;
 
 /// Where the films of a study lie.
 pub(super) struct Places {
@@ -65,7 +65,7 @@ pub(super) fn stills(folder: &Path) -> Vec<Picture> {
         Some(Picture {
             grille: String::new(),
             caption: format!(
-                "smoke in the {}, a long exposure; the film is {SMOKE_FOLDER}/{name}.gif beside this page",
+                "smoke in the {}, as last filmed, a long exposure; the film is {SMOKE_FOLDER}/{name}.gif beside this page",
                 view.in_words()
             ),
             media_type: "image/jpeg",
@@ -125,6 +125,10 @@ pub(super) fn keep_moment(
         return Ok(());
     }
     let folder = places.moments(shot);
+    if moment.frame == 0 {
+        // Moments of another count than is wanted now; there need not be any.
+        let _ = fs::remove_dir_all(&folder);
+    }
     make_folder(Some(&folder))?;
     let kept: Vec<usize> = (0..=moment.frame)
         .filter(|&frame| is_moment(frame, count, moments))
@@ -152,6 +156,8 @@ pub(super) fn keep_moment(
 pub(super) struct Page {
     /// The animated file; `None` where there is no panel at all.
     pub(super) path: Option<PathBuf>,
+    /// Its size.
+    pub(super) bytes: usize,
     /// Whether no panel is missing.
     pub(super) is_whole: bool,
 }
@@ -170,6 +176,7 @@ pub(super) fn write_page(places: &Places, film: &Film, study: &Study) -> Result<
     if reels.is_empty() {
         return Ok(Page {
             path: None,
+            bytes: 0,
             is_whole,
         });
     }
@@ -183,6 +190,12 @@ pub(super) fn write_page(places: &Places, film: &Film, study: &Study) -> Result<
         let path = folder.join(format!("{:03}.png", number + 1));
         write_whole(&path, |out| page.write_frame(number, out)).map_err(|error| broken(&error))?;
     }
+    // Those of a longer film than this go.
+    let beyond = (page.frame_count() + 1..).map(|number| folder.join(format!("{number:03}.png")));
+    for path in beyond.take_while(|path| path.is_file()) {
+        // What cannot be removed does no harm.
+        let _ = fs::remove_file(path);
+    }
     write_whole(&places.root.join(format!("{name}.png")), |out| {
         page.write_still(out)
     })
@@ -195,6 +208,7 @@ pub(super) fn write_page(places: &Places, film: &Film, study: &Study) -> Result<
     write_whole(&path, |out| out.write_all(&made.bytes)).map_err(|error| broken(&error))?;
     Ok(Page {
         path: Some(path),
+        bytes: made.bytes.len(),
         is_whole,
     })
 }

@@ -82,7 +82,7 @@ struct Args {
 
 const AFTER_HELP: &str = "\
 Start with `ventwright new NAME`, edit the file, then `ventwright check NAME.toml` and `ventwright run NAME.toml`.
-`ventwright pictures` sets the grilles side by side.
+`ventwright pictures` sets the grilles side by side, `ventwright smoke` films the air.
 Before printing, `ventwright seal` puts the prediction down and `ventwright plan` says what to measure; `ventwright compare` holds readings against it.
 Exit codes: 0 done, 1 no valid number for some grille, 2 wrong arguments or study, 130 interrupted.
 A planning aid, not a safety assessment.";

@@ -21,7 +21,7 @@ const PICTURES: &str = "pictures";
 const MOST_PANELS: usize = 40;
 
 /// What the bare fan is called.
-const BARE_FAN: &str = "bare fan";
+pub(super) const BARE_FAN: &str = "bare fan";
 
 /// Arguments of `pictures`.
 #[derive(Debug, Clone, Args)]
@@ -110,14 +110,17 @@ pub(super) fn pictures(args: &PicturesArgs, terminal: &Terminal) -> Result<Outco
         ))
     })?;
     let names = names(&kept, &args.grille)?;
-    let views = if args.view.is_empty() {
-        PictureView::value_variants()
-    } else {
-        &args.view
-    };
+    let views = views(args);
     let (mut drawn, mut is_whole) = (Vec::new(), true);
-    for view in views {
-        let found = runs(&kept, &names, *view);
+    for &view in &views {
+        let mut found = runs(&kept, &names, view);
+        if found.len() > MOST_PANELS {
+            let (count, what) = (found.len(), view.in_words());
+            terminal.note(&format!(
+                "the first {MOST_PANELS} of {count} {what}; --grille chooses others"
+            ));
+            found.truncate(MOST_PANELS);
+        }
         if found.is_empty() {
             if !args.view.is_empty() {
                 is_whole = false;
@@ -129,7 +132,7 @@ pub(super) fn pictures(args: &PicturesArgs, terminal: &Terminal) -> Result<Outco
         is_whole &= draw(
             args,
             (&folder, &kept.study),
-            *view,
+            view,
             &found,
             (terminal, &mut drawn),
         )?;
@@ -151,6 +154,23 @@ pub(super) fn pictures(args: &PicturesArgs, terminal: &Terminal) -> Result<Outco
     })
 }
 
+/// The views to draw, each once: those asked for, or all that can show what is asked for.
+fn views(args: &PicturesArgs) -> Vec<PictureView> {
+    if args.view.is_empty() {
+        return match args.show {
+            Shown::Swirl => vec![PictureView::Fan],
+            _ => PictureView::value_variants().to_vec(),
+        };
+    }
+    let mut views = Vec::new();
+    for view in &args.view {
+        if !views.contains(view) {
+            views.push(*view);
+        }
+    }
+    views
+}
+
 /// Names of the grilles to show, best first or as asked.
 fn names(kept: &KeptRanking, only: &[String]) -> Result<Vec<String>, Failure> {
     let known: Vec<&str> = std::iter::once(BARE_FAN)
@@ -163,11 +183,16 @@ fn names(kept: &KeptRanking, only: &[String]) -> Result<Vec<String>, Failure> {
         )));
     }
     let all = known.into_iter().map(str::to_owned);
-    Ok(if only.is_empty() {
-        all.collect()
-    } else {
-        only.to_vec()
-    })
+    if only.is_empty() {
+        return Ok(all.collect());
+    }
+    let mut names: Vec<String> = Vec::new();
+    for name in only {
+        if !names.contains(name) {
+            names.push(name.clone());
+        }
+    }
+    Ok(names)
 }
 
 /// The best runs of a view by their keys, each with the grilles that it stands for: a flat view does not see how a hole turns.
@@ -198,7 +223,6 @@ pub(super) fn runs<'a>(
             None => found.push((vec![name], key)),
         }
     }
-    found.truncate(MOST_PANELS);
     found
 }
 
@@ -259,6 +283,7 @@ pub(super) fn pages(
         } else {
             format!("{detail}; the same for {}", others.join(", "))
         };
+        let before = pages.iter().map(Vec::len).sum::<usize>();
         for ((cut, _), panels) in view.cuts().iter().zip(&mut pages) {
             let speed = run.face_velocity_m_per_s;
             panels.extend(
@@ -268,6 +293,13 @@ pub(super) fn pages(
                     cut,
                 }),
             );
+        }
+        if pages.iter().map(Vec::len).sum::<usize>() == before {
+            let array = quantity.array();
+            faults.push(format!(
+                "{name}: its {} holds nothing of this ({array})",
+                run.view
+            ));
         }
     }
     Pages { pages, faults }

@@ -5,11 +5,12 @@ use std::path::PathBuf;
 use anyhow::anyhow;
 use clap::Args;
 
-use crate::cli::film_files::{Places, is_kept, write_page};
+use crate::cli::film_files::{MOST_BYTES, Places, is_kept, write_page};
 use crate::cli::first_screen::RESULTS;
 use crate::cli::gentle::be_gentle;
 use crate::cli::kept_study::RANKING;
 use crate::cli::memory::capacity;
+use crate::cli::pictures::BARE_FAN;
 use crate::cli::planned::{planned, threads};
 use crate::cli::rank::{Looker, as_deep_as_found};
 use crate::cli::report::write_report;
@@ -38,7 +39,7 @@ pub struct SmokeArgs {
     /// A grille to show (may be given several times); the first five of the ranking, or of the study, where none is given
     #[arg(long, value_name = "NAME")]
     pub grille: Vec<String>,
-    /// What to film (may be given several times); what the study says where none is given
+    /// What to film (may be given several times): the whole fan face from the side, a row of slots in the plane, the true holes in three dimensions; what the study says where none is given
     #[arg(long, value_name = "VIEW", value_parser = FilmView::WORDS.map(|(word, _)| word))]
     pub view: Vec<String>,
     /// Film again what is there already
@@ -74,6 +75,15 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
     let films = films(study, &plan, &faces, &smoke, &names);
     tell_missing_views(study, &smoke.views, &films, terminal);
     tell_missing_panels(&films, &names, terminal);
+    for film in films.iter().filter(|film| film.has_lost_rake()) {
+        let ends = film.window.x.map(|end| 1e3 * end);
+        terminal.note(&format!(
+            "{}: a rake lies outside the film, where its smoke is not seen; x_mm goes from {:.0} to {:.0}",
+            film.view.in_words(),
+            ends[0],
+            ends[1]
+        ));
+    }
     if films.is_empty() {
         return Err(Failure::Wrong(anyhow!("there is nothing to film")));
     }
@@ -100,6 +110,13 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
     for film in &films {
         let page = write_page(&places, film, study)?;
         is_whole &= page.is_whole;
+        if page.bytes > MOST_BYTES {
+            let (size, most) = (page.bytes / 1_000_000, MOST_BYTES / 1_000_000);
+            terminal.note(&format!(
+                "the film of the {} takes {size} MB, more than the {most} MB that most places let through; show fewer grilles, or fewer seconds",
+                film.view.in_words()
+            ));
+        }
         if let Some(path) = page.path {
             terminal.result(&format!("{}\n", path.display()))?;
         }
@@ -148,10 +165,10 @@ fn asked_names(
 ) -> Result<Vec<String>, Failure> {
     let known = || study.grilles.iter().map(|grille| grille.name.clone());
     for name in asked {
-        if !known().any(|known| known == *name) {
+        if name != BARE_FAN && !known().any(|known| known == *name) {
             let known: Vec<String> = known().collect();
             return Err(Failure::Wrong(anyhow!(
-                "there is no grille {name:?} in this study; there are: {}",
+                "no grille of this study is called {name:?}; there are: {}",
                 known.join(", ")
             )));
         }
@@ -160,7 +177,8 @@ fn asked_names(
         // Each once: two panels of one grille would be one file.
         let mut names: Vec<String> = Vec::new();
         for name in asked {
-            if !names.contains(name) {
+            // The bare fan is always there.
+            if name != BARE_FAN && !names.contains(name) {
                 names.push(name.clone());
             }
         }
@@ -195,8 +213,8 @@ fn tell_missing_views(study: &Study, views: &[FilmView], films: &[Film], termina
             continue;
         }
         let why = match view {
-            FilmView::Fan if !study.is_behind_fan() => {
-                "there is one on the exhaust side of a fan only"
+            FilmView::Fan if study.usual_fan_view().is_none() => {
+                "there is one on the exhaust side of a fan with a curve only"
             }
             FilmView::Fan => {
                 "it shows where the fan settles, which needs a finished ranking: ventwright run"
@@ -220,7 +238,7 @@ fn tell_missing_panels(films: &[Film], names: &[String], terminal: &Terminal) {
             continue;
         }
         let why = match film.view {
-            FilmView::Fan => "not ranked yet",
+            FilmView::Fan => "no place in the ranking",
             FilmView::Slice | FilmView::Repeat => "no holes that this view can show",
         };
         terminal.note(&format!(

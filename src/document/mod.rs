@@ -1,4 +1,4 @@
-//! The report of a study: one page that explains itself (`report.html`), and a short form for forums (`report.md`).
+//! The report of a study: one page that explains itself (`report.html`), and a short form for forums (`report.md`) with pictures beside it.
 //!
 //! Made from what lies in a results folder: the kept ranking, the resolved study, whose drawings are made again, and pictures.
 //! The page needs no network and no script; every text from outside goes through the templates of `maud`, which escape it.

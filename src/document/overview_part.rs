@@ -16,7 +16,7 @@ pub(super) fn overview(material: &Material<'_>) -> Option<Markup> {
     Some(html! {
         section #air {
             h2 { "The air, side by side" }
-            p { "One scale of colours and one of lengths for all grilles of a picture, so that they can be compared by eye." }
+            p { "One scale of lengths, and where there are colours one of colours, for all grilles of a picture, so that they can be compared by eye." }
             @for picture in pictures { (shown_picture(picture, "")) }
         }
     })

@@ -1,4 +1,4 @@
-//! The numbers that follow from a grille's drawing: zones, ribs, sight, what passes, bars against blades.
+//! The numbers that follow from a grille's drawing: zones, ribs, sight, what passes and how far fingers reach, bars against blades.
 
 use maud::{Markup, html};
 

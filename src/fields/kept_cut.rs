@@ -90,6 +90,9 @@ impl KeptCut {
             Quantity::Vortices => (0, 1e6),
             _ => (0, 1.0),
         };
+        if component >= array.components {
+            return None;
+        }
         let value = |cell: usize| {
             let value = array.values[cell * array.components + component];
             value / unit as f32

@@ -1,4 +1,4 @@
-//! A solved three-dimensional repeat as files for the eye: fields and the solid's surface for an external viewer, and a picture.
+//! A solved three-dimensional repeat as files for the eye: fields and the solid's surface for an external viewer, and a picture; and cuts through the kept fields of every view, side by side and as profiles.
 //!
 //! Lengths in m, x along the flow with its origin at the face that the air meets first, y and z from the middle of the repeat, as it was solved: a repeat that was stretched
 //! to a whole number of cells keeps its stretch.

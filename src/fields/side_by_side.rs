@@ -54,7 +54,11 @@ pub fn write_side_by_side(
     // Of other quantities zero is no border of anything: in still air the line would draw noise.
     let zero_line = (quantity == Quantity::Speed)
         .then_some("White line: where the air turns back; on its darker side it flows backwards.");
-    let scale_note = "One scale of colours and one of lengths for all; grey is solid.";
+    let scale_note = if view == KeptView::Face {
+        "One scale of colours and one of lengths for all; grey is solid, or where the grille stands."
+    } else {
+        "One scale of colours and one of lengths for all; grey is solid."
+    };
     let mut notes = vec![scale_note];
     notes.extend(match view {
         KeptView::Flat => {

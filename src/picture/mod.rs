@@ -1,4 +1,4 @@
-//! Fields as colour pictures: a PNG with the field, the solid in grey with its outline, axes and a scale bar in mm, and a legend; and sheets to draw charts on.
+//! Fields as colour pictures: a PNG with the field, the solid in grey with its outline, axes and a scale bar in mm, and a legend; fields side by side; sheets to draw charts on; smoke as pages, reels and animated files.
 //!
 //! Everything is drawn into memory and then written out; the same input gives the same bytes.
 

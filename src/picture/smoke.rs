@@ -36,9 +36,9 @@ const WIDEST: usize = 1340;
 
 /// A panel: what stands in the air. All panels of a page have the same size and scale.
 #[derive(Debug, Clone, Copy)]
-pub struct SmokePanel<'a> {
+pub struct SmokePanel<'t, 'a> {
     /// Its name.
-    pub name: &'a str,
+    pub name: &'t str,
     /// How much of each pixel is solid, 0 to 255, row by row from the top.
     pub solid: &'a [u8],
 }
@@ -53,7 +53,7 @@ pub struct SmokePage<'t, 'a> {
     /// Lines at the bottom.
     pub notes: &'t [&'t str],
     /// The panels.
-    pub panels: &'t [SmokePanel<'a>],
+    pub panels: &'t [SmokePanel<'t, 'a>],
     /// Columns and rows of a panel, pixels.
     pub pixels: [usize; 2],
     /// x and y at the lower left corner of a panel, mm.

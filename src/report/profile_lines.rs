@@ -17,7 +17,7 @@ const BACKWARDS: char = '<';
 /// Share of the highest speed below which air counts as still.
 const STILL: f64 = 0.02;
 
-/// Columns of the widest and the narrowest profile.
+/// Columns of the narrowest and the widest profile.
 const COLUMNS: (usize, usize) = (12, 48);
 
 /// Columns of the longest name.

@@ -146,9 +146,6 @@ impl Exposure {
         }
         let from = |centre: f64| (centre - reach).ceil().max(0.0) as usize;
         let end = |centre: f64, count: usize| ((centre + reach).floor() as usize + 1).min(count);
-        if column + reach < 0.0 || row + reach < 0.0 {
-            return;
-        }
         let scale = -0.5 / (spread * spread);
         let peak = weight / (2.0 * PI * spread * spread);
         let columns = from(column)..end(column, self.width);

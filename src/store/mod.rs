@@ -2,8 +2,10 @@
 //!
 //! ```text
 //! results/STUDY/                 STUDY = slug of the study's name
-//!     study.toml  ranking.csv  ranking.json
+//!     study.toml  ranking.csv  ranking.json  ranking.schema.json
+//!     report.html  report.md  report-pictures/
 //!     pictures/                  grilles side by side, when asked for
+//!     smoke/                     films, when asked for
 //!     runs/KEY/                  KEY = slug and hash of what determines the result
 //!         run.json               written last: a run folder without it is unfinished
 //!         history.csv  mean.vti  last.vti  picture.png  (in three dimensions also plate.vtp  swirl.csv)

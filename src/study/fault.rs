@@ -341,6 +341,9 @@ pub enum FaultKind {
         /// The key or table.
         key: &'static str,
     },
+    /// A list of views to film without a view.
+    #[error("views is empty, so there is nothing to film")]
+    NoViews,
     /// A rake of smoke that ends where it begins.
     #[error(
         "this rake goes from from_mm = {from_mm} to to_mm = {to_mm}, which leaves no room for smoke"

@@ -374,7 +374,7 @@ pub(super) struct BarsTable {
 #[serde(deny_unknown_fields)]
 pub(super) struct SmokeTable {
     pub(super) seconds: Number,
-    pub(super) views: Option<Vec<Spanned<String>>>,
+    pub(super) views: Option<Spanned<Vec<Spanned<String>>>>,
     #[serde(default)]
     pub(super) rake: Vec<Spanned<RakeTable>>,
 }

@@ -44,6 +44,7 @@ impl FaultKind {
             Self::MeterBesideBore { .. } => "meter-beside-bore",
             Self::UnknownGrille { .. } => "unknown-grille",
             Self::NeedsBore { .. } => "key-needs-bore",
+            Self::NoViews => "no-views",
             Self::RakeWithoutLength { .. } => "rake-without-length",
             Self::NothingLeft { .. } => "nothing-left-open",
             Self::EdgesTooDeep { .. } => "edges-too-deep",
@@ -137,6 +138,7 @@ impl FaultKind {
             Self::NeedsBore { key } => format!(
                 "remove {key}: in a vent the air comes evenly and straight on, and plates carry one pattern of holes; or remove [vent] and give bore_mm and hub_mm"
             ),
+            Self::NoViews => "name at least one of \"fan\", \"slice\" and \"repeat\", or leave views out".to_owned(),
             Self::RakeWithoutLength { .. } => "make to_mm larger than from_mm".to_owned(),
             Self::NothingLeft { .. } => "make border_mm or centre_disc_mm smaller; the border counts on both sides".to_owned(),
             Self::EdgesTooDeep { .. } => "make radius_mm or chamfer_mm smaller, or the plate thicker".to_owned(),

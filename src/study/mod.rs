@@ -60,7 +60,7 @@ pub use fan_view_table::{BehindGrille, FanView};
 pub use fault::{FaultKind, StudyFault};
 pub use place::FaultPlace;
 pub use run_table::{Quality, RunSettings, Threads, TimeBudget};
-pub use smoke_table::{FilmView, Rake, Smoke};
+pub use smoke_table::{FilmView, Rake, Smoke, USUAL_THREADS};
 pub use vent_table::Vent;
 pub use zone_lines::{straight_of, zone_lines};
 

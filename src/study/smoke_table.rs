@@ -13,7 +13,7 @@ use crate::study::limits;
 const SECONDS: f64 = 5.0;
 
 /// Threads of a rake where none are given.
-const THREADS: u32 = 13;
+pub const USUAL_THREADS: u32 = 13;
 
 /// What the films of a study show.
 #[derive(Debug, Clone, PartialEq)]
@@ -60,11 +60,9 @@ impl FilmView {
 
     /// The word that stands for it.
     pub fn word(self) -> &'static str {
-        match self {
-            Self::Fan => "fan",
-            Self::Slice => "slice",
-            Self::Repeat => "repeat",
-        }
+        let mut words = Self::WORDS.iter();
+        let known = words.find(|(_, view)| *view == self);
+        known.map_or("", |(word, _)| word)
     }
 
     /// Its name in outputs.
@@ -111,7 +109,11 @@ pub(super) fn resolve(
     let seconds = findings.number_or("seconds", &table.seconds, &limits::FILM_SECONDS, SECONDS);
     let views = match &table.views {
         None => Some(FilmView::ALL.to_vec()),
-        Some(words) => views(findings, words),
+        Some(words) if words.get_ref().is_empty() => {
+            findings.report(&words.span(), FaultKind::NoViews);
+            None
+        }
+        Some(words) => views(findings, words.get_ref()),
     };
     let rakes: Vec<Option<Rake>> = table
         .rake
@@ -150,7 +152,12 @@ fn resolve_rake(findings: &mut Findings<'_>, rake: &Spanned<RakeTable>) -> Optio
     let x_mm = place("x_mm", &keys.x_mm);
     let from_mm = place("from_mm", &keys.from_mm);
     let to_mm = place("to_mm", &keys.to_mm);
-    let thread_count = findings.whole_or("threads", &keys.threads, &limits::SMOKE_THREADS, THREADS);
+    let thread_count = findings.whole_or(
+        "threads",
+        &keys.threads,
+        &limits::SMOKE_THREADS,
+        USUAL_THREADS,
+    );
     let (from_mm, to_mm) = (from_mm?, to_mm?);
     if to_mm <= from_mm {
         let end: Range<usize> = keys

@@ -1,4 +1,5 @@
-//! Files for an external viewer: arrays on a regular grid as image data (`.vti`), and surfaces of flat pieces as poly data (`.vtp`). Knows no physics.
+//! Files for an external viewer: arrays on a regular grid as image data (`.vti`), surfaces of flat pieces and loose points as poly data (`.vtp`), series of them in time (`.pvd`), each with notes about the whole; and our
+//! image data read back. Knows no physics.
 //!
 //! Values belong to cells (cell data), x fastest, then y, then z. A flat field has one cell in z.
 //! Arrays are compressed with zlib and stay in single precision.

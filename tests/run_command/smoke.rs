@@ -117,7 +117,7 @@ fn what_cannot_be_filmed_is_told_before_anything_is_solved() {
     assert_eq!(output.status.code(), Some(2));
     let told = text(&output.stderr);
     assert!(
-        told.contains("no grille \"garden\"") && told.contains("hexagons"),
+        told.contains("is called \"garden\"") && told.contains("hexagons"),
         "{told}"
     );
 }

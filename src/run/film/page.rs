@@ -29,24 +29,26 @@ impl<'a> FilmPage<'a> {
         study: &str,
         reels: &'a [Vec<Vec<u8>>],
     ) -> Result<Self, PictureError> {
-        let panels: Vec<SmokePanel<'a>> = film
+        let names: Vec<String> = film
             .shots
             .iter()
+            .map(|shot| format!("{}, {:.2} m/s", shot.name, shot.speed))
+            .collect();
+        let panels: Vec<SmokePanel<'_, 'a>> = names
+            .iter()
             .zip(reels)
-            .filter_map(|(shot, reel)| {
-                let (name, solid) = (shot.name.as_str(), reel.first()?.as_slice());
+            .filter_map(|(name, reel)| {
+                let solid = reel.first()?.as_slice();
                 Some(SmokePanel { name, solid })
             })
             .collect();
-        let speeds = film.shots.iter().map(|shot| shot.speed);
         let subtitle = format!(
-            "{:.2} m/s {}; a second of film is {} of the air; all on one scale and one clock",
-            speeds.fold(0.0, f64::max),
+            "all on one scale and one clock; a second of film is {} of the air; speeds are those {}",
+            milliseconds(film.clock.slow_motion()),
             match film.view {
                 FilmView::Fan => "in the bore",
                 FilmView::Slice | FilmView::Repeat => "ahead of the grille",
-            },
-            milliseconds(film.clock.slow_motion())
+            }
         );
         let stage = SmokeStage::new(SmokePage {
             title: &format!("{study}: smoke in the {}", film.view.in_words()),

@@ -9,15 +9,12 @@ use crate::run::film::hole_shots::hole_film;
 use crate::run::plan::{GrillePlan, Plan};
 use crate::run::planned::{Run, SOLVER_VERSION};
 use crate::store::run_key;
-use crate::study::{FilmView, Rake, Smoke, Study};
+use crate::study::{FilmView, Rake, Smoke, Study, USUAL_THREADS};
 use crate::tunnel::LeanedRow;
 use crate::units::Scale;
 
 /// Version of everything that changes a film without showing in its inputs.
-const FILM_VERSION: u32 = 1;
-
-/// Threads of smoke where the study says nothing.
-const THREADS: u32 = 13;
+const FILM_VERSION: u32 = 2;
 
 /// Grilles that are filmed where nobody says which: as many as fit on a page with the bare fan.
 pub const MOST_GRILLES: usize = 5;
@@ -52,6 +49,15 @@ pub(super) enum Scene {
     Row { row: LeanedRow, pitches: usize },
     /// A repeat or a fan face.
     Run(Box<Run>),
+}
+
+impl Film {
+    /// Whether a rake lies beyond the ends of the window.
+    pub fn has_lost_rake(&self) -> bool {
+        let [from, to] = self.window.x;
+        let mut rakes = self.rakes.iter();
+        rakes.any(|rake| !(from..to).contains(&rake.x))
+    }
 }
 
 impl Shot {
@@ -139,7 +145,7 @@ pub(super) fn rakes(smoke: &Smoke, view: FilmView, x: f64, [from, to]: [f64; 2])
         x,
         from,
         to,
-        thread_count: THREADS,
+        thread_count: USUAL_THREADS,
     }]
 }
 

@@ -2,6 +2,7 @@
 
 use crate::run::face::Face;
 use crate::run::planned::Repeat;
+use crate::study::BehindGrille;
 use crate::tunnel::{FaceLayout, LeanedRow, RepeatLayout};
 
 /// How solid a zone is drawn that stands for holes too small to be resolved.
@@ -45,7 +46,8 @@ fn at_face(face: &Face, layout: &FaceLayout, [x, radius]: [f64; 2]) -> f64 {
     let blades = -(layout.front as f64);
     let is_bare = face.grille.zones.is_empty() && face.grille.walls.is_empty();
     if radius >= 1.0 {
-        return f64::from(u8::from(x < thickness));
+        let is_wall = x < thickness || face.view.behind == BehindGrille::Duct;
+        return f64::from(u8::from(is_wall));
     }
     if x < blades {
         return f64::from(u8::from(

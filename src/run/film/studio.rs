@@ -27,7 +27,7 @@ pub fn take(shots: &[(&Film, &Shot)], capacity: Capacity, crew: &dyn Crew) {
     let threads = capacity.threads.max(1);
     let largest = shots.iter().map(|(_, shot)| shot.memory_bytes()).max();
     let fit = capacity.memory_bytes / largest.unwrap_or(1).max(1);
-    // One always goes: its run in the ranking was larger.
+    // One always goes, even where memory is short.
     let at_once = usize::try_from(fit).unwrap_or(usize::MAX).clamp(1, threads);
     let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
     let pool = pool.expect("a desk computer can start a few threads");
