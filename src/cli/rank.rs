@@ -38,16 +38,8 @@ pub struct RankArgs {
 pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
     let on_disk = args.study.read()?;
     let study = &on_disk.study;
-    let at_once = match study.run.budget {
-        Some(_) => None,
-        None => Some(planned(&on_disk)?),
-    };
-    let folder = open(&args.results, study)?;
     let looker = Looker { terminal };
-    let plan = match at_once {
-        Some(plan) => plan,
-        None => as_deep_as_found(&on_disk, &folder, &looker)?,
-    };
+    let (folder, plan) = open_as_found(&on_disk, &args.results, &looker)?;
     let summaries = look(&plan.runs, &folder, &looker);
     tell_missing(&plan.runs, &summaries, "", terminal);
     let concluded = conclude(study, &plan, &summaries, env!("CARGO_PKG_VERSION"), 0.0);
@@ -75,8 +67,28 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
     })
 }
 
+/// Opens the results folder of a study and plans its runs, as deep as they are found where there is a time budget.
+pub(super) fn open_as_found(
+    on_disk: &StudyOnDisk,
+    results: &Path,
+    looker: &Looker<'_>,
+) -> Result<(StudyFolder, Plan), Failure> {
+    let study = &on_disk.study;
+    // What is wrong is told before a folder is made.
+    let at_once = match study.run.budget {
+        Some(_) => None,
+        None => Some(planned(on_disk)?),
+    };
+    let folder = open(results, study)?;
+    let plan = match at_once {
+        Some(plan) => plan,
+        None => as_deep_as_found(on_disk, &folder, looker)?,
+    };
+    Ok((folder, plan))
+}
+
 /// With a time budget: each grille as deep as its runs are there.
-pub(super) fn as_deep_as_found(
+fn as_deep_as_found(
     on_disk: &StudyOnDisk,
     folder: &StudyFolder,
     looker: &Looker<'_>,

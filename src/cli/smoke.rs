@@ -11,10 +11,10 @@ use crate::cli::gentle::be_gentle;
 use crate::cli::kept_study::RANKING;
 use crate::cli::memory::capacity;
 use crate::cli::pictures::BARE_FAN;
-use crate::cli::planned::{planned, threads};
-use crate::cli::rank::{Looker, as_deep_as_found};
+use crate::cli::planned::threads;
+use crate::cli::rank::{Looker, open_as_found};
 use crate::cli::report::write_report;
-use crate::cli::results::{broken, open};
+use crate::cli::results::broken;
 use crate::cli::signals::Signals;
 use crate::cli::smoke_desk::Desk;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
@@ -54,15 +54,7 @@ pub struct SmokeArgs {
 pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
     let on_disk = args.study.read()?;
     let study = &on_disk.study;
-    let at_once = match study.run.budget {
-        Some(_) => None,
-        None => Some(planned(&on_disk)?),
-    };
-    let folder = open(&args.results, study)?;
-    let plan = match at_once {
-        Some(plan) => plan,
-        None => as_deep_as_found(&on_disk, &folder, &Looker { terminal })?,
-    };
+    let (folder, plan) = open_as_found(&on_disk, &args.results, &Looker { terminal })?;
     if args.gentle {
         be_gentle(terminal);
     }

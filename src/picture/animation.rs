@@ -6,7 +6,7 @@
 use std::collections::HashMap;
 
 use crate::picture::PictureError;
-use crate::picture::canvas::{Rgb, mix};
+use crate::picture::canvas::{Rgb, mixed};
 use crate::picture::smoke::{NIGHT, SMOKE, SmokeStage, WOOD};
 
 /// Shades from thickest wood to night that the file keeps.
@@ -152,7 +152,7 @@ impl Palette {
         let ramp = |from: Rgb, to: Rgb, count: usize| {
             (0..count).map(move |number| {
                 let share = number as f32 / (count - 1).max(1) as f32;
-                [0, 1, 2].map(|channel| mix(from[channel], to[channel], share))
+                mixed(from, to, share)
             })
         };
         let mut colours: Vec<Rgb> = ramp(NIGHT, SMOKE, shades).collect();

@@ -65,7 +65,7 @@ impl Canvas {
 }
 
 /// Two colour channels mixed; `share` of the second.
-pub(super) fn mix(first: u8, second: u8, share: f32) -> u8 {
+fn mix(first: u8, second: u8, share: f32) -> u8 {
     let mixed = f32::from(first) + (f32::from(second) - f32::from(first)) * share.clamp(0.0, 1.0);
     #[expect(
         clippy::cast_possible_truncation,
@@ -75,6 +75,11 @@ pub(super) fn mix(first: u8, second: u8, share: f32) -> u8 {
     {
         mixed.round() as u8
     }
+}
+
+/// Two colours mixed; `share` of the second.
+pub(super) fn mixed(first: Rgb, second: Rgb, share: f32) -> Rgb {
+    [0, 1, 2].map(|channel| mix(first[channel], second[channel], share))
 }
 
 /// Where a text starts, ends or has its middle.

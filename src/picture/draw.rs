@@ -1,6 +1,6 @@
 //! Puts the picture together: field, solid, axes, legend and texts.
 
-use crate::picture::canvas::{Anchor, Canvas, Pen, Rgb, mix};
+use crate::picture::canvas::{Anchor, Canvas, Pen, mixed};
 use crate::picture::colour::{ColourScale, FAINT_INK, INK, PAPER, SOLID, ZERO_LINE};
 use crate::picture::layout::{
     LEGEND_BAR, Layout, MARK, RIM, SMALL, TEXT, TITLE, axis_offset, lay_out, whole, y_label,
@@ -128,10 +128,6 @@ fn draw_mirror_line(
             canvas.blend(area.left + column, y, PAPER, 0.55);
         }
     }
-}
-
-fn mixed(first: Rgb, second: Rgb, share: f32) -> Rgb {
-    [0, 1, 2].map(|channel| mix(first[channel], second[channel], share))
 }
 
 fn draw_axes(picture: &FieldPicture, layout: &Layout, pen: &Pen, flow: &str, canvas: &mut Canvas) {

@@ -3,7 +3,7 @@
 use std::io::Write;
 
 use crate::picture::PictureError;
-use crate::picture::canvas::{Anchor, Canvas, Pen, Rgb, mix};
+use crate::picture::canvas::{Anchor, Canvas, Pen, Rgb, mixed};
 use crate::picture::scale::Marks;
 
 /// The air without smoke.
@@ -194,10 +194,6 @@ fn columns(count: usize, width: usize) -> usize {
     let most = (WIDEST / (AXIS_LEFT + width + GAP)).max(1);
     let rows = count.div_ceil(most).max(1);
     count.div_ceil(rows)
-}
-
-fn mixed(first: Rgb, second: Rgb, share: f32) -> Rgb {
-    [0, 1, 2].map(|channel| mix(first[channel], second[channel], share))
 }
 
 #[expect(
