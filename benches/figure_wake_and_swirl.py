@@ -86,7 +86,7 @@ def main():
     bar = dict(n_labels=5, fmt="%.1f", color="black", width=0.72, height=0.06, position_x=0.14, position_y=0.04, title_font_size=17, label_font_size=16)
     words = dict(position="upper_left", font_size=9, color="black")
     most = float(numpy.percentile(abs(air.point_data["swirl"]), 99))
-    turning = dict(scalars="swirl", cmap="coolwarm", clim=(-most, most))
+    turning = dict(scalars="swirl", cmap="PuOr", clim=(-most, most))
 
     # The wake: a slice along the flow through the middle of the hole.
     plotter.subplot(0, 0)
