@@ -6,6 +6,8 @@ pub mod units;
 
 pub mod likely;
 
+pub mod comparison;
+
 pub mod bench;
 
 pub mod air;

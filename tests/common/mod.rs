@@ -1,5 +1,8 @@
 //! What several test files share.
 
+#[allow(dead_code, reason = "not every test program draws numbers")]
+pub(crate) mod normal;
+
 #[allow(dead_code, reason = "not every test program reads tables")]
 pub(crate) mod table;
 

@@ -29,6 +29,7 @@ mod air_path;
 mod bench_statistics;
 mod cavity;
 mod channel_flow;
+mod comparisons;
 mod cylinder_array;
 mod cylinder_in_channel;
 mod deep_passages;

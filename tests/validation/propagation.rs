@@ -7,6 +7,7 @@
 //! pressure drop -0.5 %, per cent of the bare fan -0.5 %. The draws come from a fixed seed.
 
 use crate::common::assert_close;
+use crate::common::normal::Normal;
 use ventwright::air::Air;
 use ventwright::fan::{FanCurve, FlowUnit, PressureUnit, Supply};
 use ventwright::likely::HALF_WIDTH_95;
@@ -14,24 +15,6 @@ use ventwright::ranking::{Circuit, GrilleLoss, LossBand, LossLaw, LossPoint, Zon
 
 const AREA: f64 = 0.0123;
 const DRAWS: usize = 4000;
-
-/// Normal numbers from a fixed seed: splitmix64 (G. L. Steele, D. Lea, C. H. Flood, OOPSLA 2014) and Box and Muller's transform.
-struct Normal(u64);
-
-impl Normal {
-    fn uniform(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn draw(&mut self) -> f64 {
-        let radius = (-2.0 * (1.0 - self.uniform()).ln()).sqrt();
-        radius * (std::f64::consts::TAU * self.uniform()).cos()
-    }
-}
 
 fn circuit() -> Circuit {
     let points = [
