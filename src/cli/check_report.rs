@@ -53,6 +53,7 @@ fn write_report(
     for fabric in &study.fabrics {
         write_fabric(out, study, fabric)?;
     }
+    write_missing_twins(out, study)?;
     write_plan(out, study, plan)?;
     writeln!(out, "What to mind")?;
     for caution in study_cautions(study) {
@@ -63,6 +64,28 @@ fn write_report(
         )?;
     }
     Ok(())
+}
+
+/// Offers a straight twin for every grille whose openings turn and that has none: only beside it one sees what the turn does.
+fn write_missing_twins(out: &mut String, study: &Study) -> std::fmt::Result {
+    let lonely = study
+        .grilles
+        .iter()
+        .filter(|grille| study.straight_twin(grille) == Some(None));
+    let names: Vec<&str> = lonely.map(|grille| grille.name.as_str()).collect();
+    if names.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "Straight twins")?;
+    write_wrapped(
+        out,
+        "  ",
+        &format!(
+            "no straight twin: {}; to see what the turn does, copy the table [[grille]], give it another name and leave its turn out (twist_deg, lean_deg, pattern_twist_deg)",
+            names.join(", ")
+        ),
+    )?;
+    writeln!(out)
 }
 
 fn write_study(out: &mut String, study: &Study, grille_count: usize) -> std::fmt::Result {

@@ -4,11 +4,17 @@ use std::path::Path;
 
 use anyhow::Context;
 
+use crate::cli::details::DetailName;
+use crate::cli::planned::threads;
 use crate::cli::profiles::profiles;
 use crate::cli::report::REPORT;
 use crate::cli::{Failure, StudyArgs, Terminal};
-use crate::report::StudyResult;
+use crate::report::details::Detail;
 use crate::report::screen::{Pointer, ScreenOptions, write_screen};
+use crate::report::{StudyResult, duration_in_words};
+use crate::run::plan::plan;
+use crate::run::planned::Run;
+use crate::run::schedule::{Capacity, expected_batch_seconds};
 use crate::store::StudyFolder;
 use crate::study::{Quality, Study};
 
@@ -29,10 +35,74 @@ fn as_typed(path: &Path) -> String {
     }
 }
 
-/// Shows it; `asked` is the study and the results folder as they were typed.
+/// What was asked for, as it was typed.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Asked<'a> {
+    /// The study.
+    pub(super) study: &'a StudyArgs,
+    /// The folder of all results.
+    pub(super) results: &'a Path,
+    /// The details, where some were asked for.
+    pub(super) details: Option<&'a [DetailName]>,
+}
+
+impl Asked<'_> {
+    fn details(&self) -> Vec<Detail> {
+        let names = self.details.unwrap_or_default();
+        if names.contains(&DetailName::All) {
+            return Detail::ALL.to_vec();
+        }
+        names.iter().filter_map(|name| name.detail()).collect()
+    }
+}
+
+/// The command that goes one quality deeper with its time, or the drawing's numbers where there is none.
+fn next(study: &Study, asked: Asked<'_>) -> (String, String) {
+    let deeper = match study.run.quality {
+        Quality::Quick => Some(Quality::Standard),
+        Quality::Standard => Some(Quality::Overnight),
+        Quality::Overnight => None,
+    };
+    let file = as_typed(&asked.study.file);
+    let Some(quality) = deeper else {
+        return (
+            format!("ventwright seal {file}"),
+            "puts the prediction down before you print and measure".to_owned(),
+        );
+    };
+    let results = if asked.results == Path::new(RESULTS) {
+        String::new()
+    } else {
+        format!(" --results {}", as_typed(asked.results))
+    };
+    let command = format!("ventwright run {file} --quality {quality}{results}");
+    let what = if quality == Quality::Standard {
+        "holes in 3D"
+    } else {
+        "finer grids"
+    };
+    let why = match expected_in_words(&study.at(quality)) {
+        Some(time) => format!("{what}, about {time}"),
+        None => what.to_owned(),
+    };
+    (command, why)
+}
+
+/// Time that the runs of a study take about, in words; `None` where they cannot be planned.
+fn expected_in_words(study: &Study) -> Option<String> {
+    let plan = plan(study).ok()?;
+    let runs: Vec<&Run> = plan.runs.iter().collect();
+    let capacity = Capacity {
+        threads: threads(study),
+        memory_bytes: u64::MAX,
+    };
+    Some(duration_in_words(expected_batch_seconds(&runs, capacity)))
+}
+
+/// Shows it.
 pub(super) fn show(
     study: &Study,
-    asked: (&StudyArgs, &Path),
+    asked: Asked<'_>,
     folder: &StudyFolder,
     result: &StudyResult,
     terminal: &Terminal,
@@ -81,43 +151,20 @@ pub(super) fn show(
         what: picture,
         why: "the whole fan face from the side, with the same grille",
     }));
-    let deeper = match study.run.quality {
-        Quality::Quick => Some("standard"),
-        Quality::Standard => Some("overnight"),
-        Quality::Overnight => None,
-    };
-    let study_file = as_typed(&asked.0.file);
-    let results = if asked.1 == Path::new(RESULTS) {
-        String::new()
-    } else {
-        format!(" --results {}", as_typed(asked.1))
-    };
-    let deeper_command =
-        deeper.map(|quality| format!("ventwright run {study_file} --quality {quality}{results}"));
-    let check = format!("ventwright check {study_file}");
-    let mut next = Vec::new();
-    if let Some(command) = &deeper_command {
-        next.push(Pointer {
-            what: command,
-            why: if study.run.quality == Quality::Quick {
-                "holes in three dimensions, narrower ranges"
-            } else {
-                "finer grids, narrower ranges"
-            },
-        });
-    }
-    next.push(Pointer {
-        what: &check,
-        why: "ribs, overhang, what passes the holes",
-    });
+    let next = next(study, asked);
+    let details = asked.details();
     let profiles = profiles(result, folder.path());
     let options = ScreenOptions {
         width: terminal.width(),
         has_colour: terminal.is_stdout_coloured(),
         is_ascii: terminal.is_stdout_plain(),
+        details: &details,
         profiles: Some(&profiles),
         files: &files,
-        next: &next,
+        next: Some(Pointer {
+            what: &next.0,
+            why: &next.1,
+        }),
     };
     let mut text = Vec::new();
     write_screen(result, &options, &mut text)

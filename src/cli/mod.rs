@@ -16,6 +16,7 @@ mod check_plan;
 mod check_report;
 mod check_swirl;
 mod compare;
+mod details;
 mod doubts;
 mod expectation;
 mod fan_views;
@@ -52,6 +53,7 @@ mod work_clock;
 
 pub use check::{BudgetForeseen, CheckArgs, Disk, PlannedRun, RunPlan};
 pub use compare::CompareArgs;
+pub use details::{DetailArgs, DetailName};
 pub use doubts::{DoubtsArgs, Form};
 pub use kept_study::KeptArgs;
 pub use new::NewArgs;

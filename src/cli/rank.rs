@@ -4,7 +4,8 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use crate::cli::first_screen::{RESULTS, show};
+use crate::cli::details::DetailArgs;
+use crate::cli::first_screen::{Asked, RESULTS, show};
 use crate::cli::planned::{planned, too_large};
 use crate::cli::report::write_report;
 use crate::cli::results::{open, write_ranking};
@@ -32,14 +33,32 @@ pub struct RankArgs {
     /// Folder under which the results of every study are kept
     #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
     pub results: PathBuf,
+    /// What follows the first screen.
+    #[command(flatten)]
+    pub details: DetailArgs,
+}
+
+impl RankArgs {
+    /// Where all results are. A folder in place of the study is that of its results, where a copy of the study lies.
+    fn results_folder(&mut self) -> PathBuf {
+        let given = &self.study.file;
+        if !given.is_dir() {
+            return self.results.clone();
+        }
+        let above = given.parent().map(Path::to_path_buf);
+        self.study.file = given.join("study.toml");
+        above.unwrap_or_else(|| self.results.clone())
+    }
 }
 
 /// Ranks a study from what is finished.
 pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
+    let mut args = args.clone();
+    let results = args.results_folder();
     let on_disk = args.study.read()?;
     let study = &on_disk.study;
     let looker = Looker { terminal };
-    let (folder, plan) = open_as_found(&on_disk, &args.results, &looker)?;
+    let (folder, plan) = open_as_found(&on_disk, &results, &looker)?;
     let summaries = look(&plan.runs, &folder, &looker);
     tell_missing(&plan.runs, &summaries, "", terminal);
     let concluded = conclude(study, &plan, &summaries, env!("CARGO_PKG_VERSION"), 0.0);
@@ -56,7 +75,11 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
     }
     let written =
         write_ranking(&folder, &result).and_then(|()| write_report(folder.path()).map(drop));
-    let asked = (&args.study, args.results.as_path());
+    let asked = Asked {
+        study: &args.study,
+        results: &results,
+        details: args.details.details.as_deref(),
+    };
     show(study, asked, &folder, &result, terminal)?;
     written?;
     let all_ranked = result.grilles.iter().all(|grille| grille.rank.is_some());
@@ -67,7 +90,7 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
     })
 }
 
-/// Opens the results folder of a study and plans its runs, as deep as they are found where there is a time budget.
+/// Opens the results folder of a study and plans its runs: those of the quality asked for where they are all there, else each grille as deep as its runs are.
 pub(super) fn open_as_found(
     on_disk: &StudyOnDisk,
     results: &Path,
@@ -75,19 +98,31 @@ pub(super) fn open_as_found(
 ) -> Result<(StudyFolder, Plan), Failure> {
     let study = &on_disk.study;
     // What is wrong is told before a folder is made.
-    let at_once = match study.run.budget {
+    let whole = match study.run.budget {
         Some(_) => None,
         None => Some(planned(on_disk)?),
     };
     let folder = open(results, study)?;
-    let plan = match at_once {
-        Some(plan) => plan,
-        None => as_deep_as_found(on_disk, &folder, looker)?,
+    let is_there = |plan: &Plan| {
+        look(&plan.runs, &folder, looker)
+            .iter()
+            .all(Option::is_some)
+    };
+    let plan = match whole {
+        Some(whole) if is_there(&whole) => whole,
+        whole => {
+            let found = as_deep_as_found(on_disk, &folder, looker)?;
+            if let (Some(whole), true) = (whole, is_there(&found)) {
+                let summaries = look(&whole.runs, &folder, looker);
+                tell_missing(&whole.runs, &summaries, "", looker.terminal);
+            }
+            found
+        }
     };
     Ok((folder, plan))
 }
 
-/// With a time budget: each grille as deep as its runs are there.
+/// Each grille as deep as its runs are there.
 fn as_deep_as_found(
     on_disk: &StudyOnDisk,
     folder: &StudyFolder,

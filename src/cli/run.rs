@@ -6,8 +6,9 @@ use std::sync::atomic::AtomicUsize;
 use anyhow::anyhow;
 use clap::Args;
 
+use crate::cli::details::DetailArgs;
 use crate::cli::fan_views::add_fan_views;
-use crate::cli::first_screen::{RESULTS, show};
+use crate::cli::first_screen::{Asked, RESULTS, show};
 use crate::cli::gentle::be_gentle;
 use crate::cli::memory::{capacity, within};
 use crate::cli::night::solve_within;
@@ -47,6 +48,9 @@ pub struct RunArgs {
     /// Let other programs go first (low priority)
     #[arg(long)]
     pub gentle: bool,
+    /// What follows the first screen.
+    #[command(flatten)]
+    pub details: DetailArgs,
     /// How progress is told on stderr
     #[arg(long, value_enum, value_name = "FORM", default_value_t)]
     pub progress: ProgressForm,
@@ -185,7 +189,11 @@ fn conclude_and_show(
         written = write_ranking(folder, &result);
     }
     let written = written.and_then(|()| write_report(folder.path()).map(drop));
-    let asked = (&args.study, args.results.as_path());
+    let asked = Asked {
+        study: &args.study,
+        results: &args.results,
+        details: args.details.details.as_deref(),
+    };
     show(study, asked, folder, &result, terminal)?;
     written?;
     if batch.has_lost_files || seen.has_lost_files {

@@ -9,7 +9,7 @@ const STEP: f64 = 0.1;
 const REACH: f64 = 8.5;
 
 /// Points of the integral over the estimated standard deviation.
-const DEVIATION_POINTS: u32 = 96;
+const DEVIATION_POINTS: u32 = 200;
 
 /// Probability that the range of `count` independent normal numbers, over a standard deviation estimated with so many degrees of freedom, is larger than `q` (not negative).
 ///

@@ -13,9 +13,11 @@ use crate::report::{compact, harmless};
 pub(super) fn text(kept: &KeptRanking, pictures: &[ReportPicture]) -> String {
     let is_given = kept.given_flow_m3_per_h.is_some();
     let (measure, rest) = if is_given {
-        ("Pa (likely)", "K | hole area % |")
+        ("Pa (likely)", "K | hole area % |".to_owned())
     } else {
-        ("air % (likely)", "m³/h | K | Pa | hole area % |")
+        let (flow, pressure) = (kept.flow_unit.symbol(), kept.pressure_unit.symbol());
+        let rest = format!("{flow} | K | {pressure} | hole area % |");
+        ("air % (likely)", rest)
     };
     let columns = 3 + rest.matches('|').count();
     let mut text = format!(
@@ -24,6 +26,9 @@ pub(super) fn text(kept: &KeptRanking, pictures: &[ReportPicture]) -> String {
         plain(&sentence(&kept.answer))
     );
     // Writing into a text does not fail.
+    if let Some(why) = &kept.why {
+        let _ = writeln!(text, "Why: {}.\n", plain(why));
+    }
     if !kept.reservation.is_empty() {
         let _ = writeln!(text, "{}", plain(&kept.reservation));
     }
@@ -41,17 +46,18 @@ pub(super) fn text(kept: &KeptRanking, pictures: &[ReportPicture]) -> String {
         let number = grille
             .measure(is_given)
             .map_or("no number".to_owned(), |measure| with_range(&measure));
-        let value = |range: Option<crate::report::kept::KeptRange>| {
-            range.map_or("–".to_owned(), |range| compact(range.value))
+        let value = |range: Option<crate::report::kept::KeptRange>, factor: f64| {
+            range.map_or("–".to_owned(), |range| compact(factor * range.value))
         };
-        let loss = value(grille.loss_coefficient);
+        let loss = value(grille.loss_coefficient, 1.0);
         let area = grille
             .hole_area_percent
             .map_or("–".to_owned(), |area| format!("{area:.0}"));
         let rest = if is_given {
             format!("{loss} | {area}")
         } else {
-            let (flow, drop) = (value(grille.flow_m3_per_h), value(grille.pressure_drop_pa));
+            let flow = value(grille.flow_m3_per_h, kept.flow_unit.of_m3_per_h(1.0));
+            let drop = value(grille.pressure_drop_pa, kept.pressure_unit.per_si());
             format!("{flow} | {loss} | {drop} | {area}")
         };
         let _ = writeln!(

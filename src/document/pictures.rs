@@ -110,7 +110,7 @@ fn cover(material: &Material<'_>) -> io::Result<Option<ReportPicture>> {
     let ties = if kept.ties.is_empty() {
         ""
     } else {
-        " Grilles that share a letter cannot be told apart."
+        " Grilles that share a letter are not behind one another."
     };
     let study = Words::new(&cut(&kept.study, 70), LINES[1], SOFT)?;
     let answer = Words::new(&sentence(&kept.answer), LINES[0], INK)?;

@@ -4,6 +4,7 @@ use std::io;
 
 use maud::{Markup, html};
 
+use crate::comparison::Relation;
 use crate::document::Material;
 use crate::document::bars::{Bar, chart};
 use crate::document::svg::figure;
@@ -11,7 +12,7 @@ use crate::document::words::{cut, listed, sentence, with_range};
 use crate::likely::{Contribution, Likely};
 use crate::report::kept::{KeptGrille, KeptRanking};
 use crate::report::{BarScale, biggest_doubt, compact, harmless, letters_of};
-use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
+use crate::units::FlowUnit;
 
 /// Widths of the two forms of the chart, pixels: for phones, and for everything else.
 const WIDTHS: [(&str, i32); 2] = [("chart narrow", 360), ("chart wide", 860)];
@@ -27,6 +28,7 @@ pub(super) fn answer(material: &Material<'_>) -> Markup {
         header {
             h1 { (harmless(&kept.study)) }
             p.answer { (sentence(&kept.answer)) }
+            @if let Some(why) = &kept.why { p { "Why: " (harmless(why)) "." } }
             @if !kept.reservation.is_empty() { p { (harmless(&kept.reservation)) } }
             @if let Some(certainty) = certainty(kept) { p { (certainty) } }
             p.facts {
@@ -37,7 +39,7 @@ pub(super) fn answer(material: &Material<'_>) -> Markup {
     }
 }
 
-/// How likely the first of the list is the better one of the first two.
+/// How the first two of the list stand to one another.
 fn certainty(kept: &KeptRanking) -> Option<String> {
     let [first, second] = kept.grilles.get(..2)? else {
         return None;
@@ -46,38 +48,60 @@ fn certainty(kept: &KeptRanking) -> Option<String> {
         pair.better == first.name && pair.other == second.name
     };
     let pair = kept.pairs.iter().find(of)?;
-    let percent = 100.0 * pair.probability;
-    let percent = if percent > 99.0 {
-        "more than 99".to_owned()
-    } else {
-        format!("{percent:.0}")
-    };
-    Some(harmless(&format!(
-        "Certainty: that {} is really better than {}, the next in the list, is {percent}\u{a0}% probable.",
-        first.name, second.name
-    )))
+    let (first, second) = (&first.name, &second.name);
+    let percent = (100.0 * pair.sureness).floor().min(99.0);
+    Some(harmless(&match pair.relation {
+        Relation::Ahead => {
+            format!(
+                "{first} is ahead of {second}, the next in the list: {percent:.0}\u{a0}% sure, with the number of grilles allowed for."
+            )
+        }
+        Relation::EqualInUse => {
+            format!(
+                "{first} and {second}, the next in the list, are equal in use: less than a point of flow apart."
+            )
+        }
+        Relation::TooClose => {
+            format!("{first} and {second}, the next in the list, are too close to call.")
+        }
+    }))
 }
 
 /// What 100 % stands for, or the flow that was given.
 fn base(kept: &KeptRanking) -> String {
     if let Some(flow) = kept.given_flow_m3_per_h {
         return format!(
-            "Ranked by the pressure that {}\u{a0}m³/h cost ({}\u{a0}CFM).",
-            compact(flow),
-            compact(cubic_feet_per_minute(flow))
+            "Ranked by the pressure that {} cost.",
+            both_units(kept, flow)
         );
     }
     kept.bare_flow_m3_per_h.map_or_else(String::new, |bare| {
+        let unit = kept.flow_unit;
+        let [low, high] = [bare.low, bare.high].map(|flow| compact(unit.of_m3_per_h(flow)));
         format!(
-            "100\u{a0}% is the bare fan in its place: {}\u{a0}m³/h ({}\u{a0}CFM).",
-            with_range(&bare.into()),
-            compact(cubic_feet_per_minute(bare.value))
+            "100\u{a0}% is the bare fan in its place: {}, likely {low} to {high}\u{a0}{}.",
+            both_units(kept, bare.value),
+            unit.symbol()
         )
     })
 }
 
-fn cubic_feet_per_minute(flow_m3_per_h: f64) -> f64 {
-    flow_m3_per_h / CUBIC_METRES_PER_HOUR * CUBIC_FEET_PER_MINUTE
+/// The units of flow in the order in which they are told: that of the study, then the other of the two that everybody knows.
+fn flow_units(kept: &KeptRanking) -> [FlowUnit; 2] {
+    let other = match kept.flow_unit {
+        FlowUnit::CubicMetresPerHour => FlowUnit::CubicFeetPerMinute,
+        _ => FlowUnit::CubicMetresPerHour,
+    };
+    [kept.flow_unit, other]
+}
+
+/// A flow in both of them.
+fn both_units(kept: &KeptRanking, flow_m3_per_h: f64) -> String {
+    let [first, second] = flow_units(kept).map(|unit| {
+        let flow = compact(unit.of_m3_per_h(flow_m3_per_h));
+        format!("{flow}\u{a0}{}", unit.symbol())
+    });
+    format!("{first} ({second})")
 }
 
 /// The place as it is written: `1=` where it is shared.
@@ -109,7 +133,7 @@ pub(super) fn ranking(material: &Material<'_>) -> io::Result<Markup> {
             (bars(kept)?)
             (table(kept, is_given, &letters))
             @if has_ties {
-                p.note { "Tie: grilles that share a letter cannot be told apart; a place counts those clearly ahead." }
+                p.note { "Tie: grilles that share a letter are not behind one another; a place is 1 and the number of grilles ahead." }
             }
             p.note {
                 "K (loss coefficient) is the pressure drop over the pressure of the moving air, 0.5 × density × speed²; the speed is flow over "
@@ -255,12 +279,12 @@ fn table(kept: &KeptRanking, is_given: bool, letters: &[String]) -> Markup {
                 th scope="col" { "grille" }
                 th.number scope="col" { (measure) }
                 @if !is_given {
-                    th.number scope="col" { "m³/h" }
-                    th.number scope="col" { "CFM" }
+                    @for unit in flow_units(kept) { th.number scope="col" { (unit.symbol()) } }
                 }
                 th.number scope="col" { "K" }
-                @if !is_given { th.number scope="col" { "Pa" } }
+                @if !is_given { th.number scope="col" { (kept.pressure_unit.symbol()) } }
                 th.number scope="col" { "hole area %" }
+                th.number scope="col" { "finger distance, mm" }
             } }
             tbody {
                 @for (at, (grille, letters)) in kept.grilles.iter().zip(letters).enumerate() {
@@ -272,16 +296,20 @@ fn table(kept: &KeptRanking, is_given: bool, letters: &[String]) -> Markup {
                             (grille.measure(is_given).map_or_else(|| "no number".to_owned(), |m| with_range(&m)))
                         }
                         @if !is_given {
-                            td.number data-label="m³/h" { (grille.flow_m3_per_h.map_or("–".to_owned(), |f| compact(f.value))) }
-                            td.number data-label="CFM" {
-                                (grille.flow_m3_per_h.map_or("–".to_owned(), |f| compact(cubic_feet_per_minute(f.value))))
+                            @for unit in flow_units(kept) {
+                                td.number data-label=(unit.symbol()) {
+                                    (grille.flow_m3_per_h.map_or("–".to_owned(), |f| compact(unit.of_m3_per_h(f.value))))
+                                }
                             }
                         }
                         td.number data-label="K" { (likely(grille.loss_coefficient)) }
                         @if !is_given {
-                            td.number data-label="Pa" { (grille.pressure_drop_pa.map_or("–".to_owned(), |p| compact(p.value))) }
+                            td.number data-label=(kept.pressure_unit.symbol()) {
+                                (grille.pressure_drop_pa.map_or("–".to_owned(), |p| compact(p.value * kept.pressure_unit.per_si())))
+                            }
                         }
                         td.number data-label="hole area %" { (grille.hole_area_percent.map_or("–".to_owned(), |a| format!("{a:.0}"))) }
+                        td.number data-label="finger distance, mm" { (grille.finger_distance_mm.map_or("–".to_owned(), |d| format!("{d:.0}"))) }
                     }
                 }
             }
@@ -289,8 +317,8 @@ fn table(kept: &KeptRanking, is_given: bool, letters: &[String]) -> Markup {
     }
 }
 
-/// "Cannot be told apart from a, b and c."
+/// "Too close to call, or equal in use: a, b and c."
 pub(super) fn tied(grille: &KeptGrille) -> Option<String> {
     let names: Vec<String> = grille.tied_with.iter().map(|name| harmless(name)).collect();
-    (!names.is_empty()).then(|| format!("Cannot be told apart from {}.", listed(&names)))
+    (!names.is_empty()).then(|| format!("Neither behind nor ahead of {}.", listed(&names)))
 }

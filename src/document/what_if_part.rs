@@ -54,7 +54,7 @@ pub(super) fn what_if(material: &Material<'_>) -> Option<Markup> {
                 }
             }
             p.note {
-                "=: cannot be told apart from the best of its column."
+                "=: not behind the best of its column."
                 @if has_unranked {
                     " ?: known from its threads alone; a knit of yarn may cost many times as much as shown, so it has no place before a bench reading."
                 }

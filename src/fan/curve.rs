@@ -4,61 +4,7 @@ use crate::fan::FanCurve;
 use crate::fan::curve_fault::{
     CurveFault, CurveFaultKind, CurvePlace, LARGEST_FLOW, LARGEST_PRESSURE, MOST_POINTS,
 };
-use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR, PASCALS_PER_MILLIMETRE_OF_WATER};
-
-/// Unit of the flows of a curve.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum FlowUnit {
-    /// m³/h.
-    CubicMetresPerHour,
-    /// ft³/min.
-    CubicFeetPerMinute,
-}
-
-impl FlowUnit {
-    /// Name of a column or key in this unit.
-    pub fn column_name(self) -> &'static str {
-        match self {
-            Self::CubicMetresPerHour => "flow_m3_per_h",
-            Self::CubicFeetPerMinute => "flow_cfm",
-        }
-    }
-
-    /// How many of this unit make one m³/s.
-    fn per_si(self) -> f64 {
-        match self {
-            Self::CubicMetresPerHour => CUBIC_METRES_PER_HOUR,
-            Self::CubicFeetPerMinute => CUBIC_FEET_PER_MINUTE,
-        }
-    }
-}
-
-/// Unit of the pressures of a curve.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum PressureUnit {
-    /// Pa.
-    Pascals,
-    /// Conventional millimetres of water.
-    MillimetresOfWater,
-}
-
-impl PressureUnit {
-    /// Name of a column or key in this unit.
-    pub fn column_name(self) -> &'static str {
-        match self {
-            Self::Pascals => "pressure_pa",
-            Self::MillimetresOfWater => "pressure_mmh2o",
-        }
-    }
-
-    /// How many of this unit make one Pa.
-    fn per_si(self) -> f64 {
-        match self {
-            Self::Pascals => 1.0,
-            Self::MillimetresOfWater => 1.0 / PASCALS_PER_MILLIMETRE_OF_WATER,
-        }
-    }
-}
+use crate::units::{FlowUnit, PressureUnit};
 
 /// A point as it was written, with the places of its two values.
 #[derive(Debug, Clone, Copy)]

@@ -4,8 +4,9 @@
 //! The lines are taken apart here rather than by a CSV library because each fault names the column in characters.
 
 use crate::fan::FanCurve;
-use crate::fan::curve::{FlowUnit, PressureUnit, WrittenPoint, checked, whole};
+use crate::fan::curve::{WrittenPoint, checked, whole};
 use crate::fan::curve_fault::{CurveFault, CurveFaultKind, CurvePlace, LONGEST_TEXT, MOST_POINTS};
+use crate::units::{FlowUnit, PressureUnit};
 
 /// A value of a line: its text without blanks and quotes, and its first column, in characters from 1.
 type Field<'a> = (usize, &'a str);

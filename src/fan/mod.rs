@@ -14,9 +14,9 @@ mod exit_profile;
 mod operating_point;
 mod suction;
 
+pub use crate::units::{FlowUnit, PressureUnit};
 pub use band::FanBand;
 pub use characteristic::Characteristic;
-pub use curve::{FlowUnit, PressureUnit};
 pub use curve_fault::{
     CurveFault, CurveFaultKind, CurvePlace, LARGEST_FLOW, LARGEST_PRESSURE, LONGEST_TEXT,
     MOST_POINTS,

@@ -40,6 +40,15 @@ impl ZoneResistance {
         )
     }
 
+    /// The same zone with another law of its holes, a and b.
+    pub(super) fn with_own_law(self, viscous: f64, inertial: f64) -> Self {
+        Self {
+            viscous,
+            inertial,
+            ..self
+        }
+    }
+
     /// The same zone with nothing on its holes.
     pub(super) fn uncovered(self) -> Self {
         Self {

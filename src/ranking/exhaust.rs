@@ -41,6 +41,8 @@ pub struct ZoneExhaust {
 pub struct ExhaustPoint {
     /// Static K, area mean over the zone, over that of the zone's law.
     pub loss_factor: f64,
+    /// Least static K, area mean over the zone: that of a plate in which the air loses nothing, `tan²(out) − tan²(in)`.
+    pub least_loss: f64,
     /// Suction of the swirl that the zone takes away, over the dynamic pressure of the velocity in front of it; its share of the annulus is in it.
     pub lost_suction: f64,
 }
@@ -60,6 +62,7 @@ impl ZoneExhaust {
         let part = place - left as f64;
         ExhaustPoint {
             loss_factor: a.loss_factor + part * (b.loss_factor - a.loss_factor),
+            least_loss: a.least_loss + part * (b.least_loss - a.least_loss),
             lost_suction: a.lost_suction + part * (b.lost_suction - a.lost_suction),
         }
     }
@@ -73,7 +76,12 @@ pub(super) struct MovedExhaust<'a> {
     pub(super) circulation_factor: f64,
     /// By how much the lost suction is more than believed.
     pub(super) suction_factor: f64,
+    /// Whether the zones lose nothing: the bound of what they may cost.
+    pub(super) is_lossless: bool,
 }
+
+/// Least that K of a zone is taken for: at -1 the air would gain all of its speed's pressure.
+const LEAST_LOSS: f64 = -0.95;
 
 /// A face in the air behind a fan.
 #[derive(Debug, Clone, PartialEq)]
@@ -109,7 +117,11 @@ impl MovedExhaust<'_> {
                 .zip(&self.exhaust.zones)
                 .zip(&velocities)
                 .map(|((zone, course), velocity)| {
-                    let factor = course.at(strength(*velocity)).loss_factor;
+                    let point = course.at(strength(*velocity));
+                    if self.is_lossless {
+                        return zone.with_own_law(0.0, point.least_loss.max(LEAST_LOSS));
+                    }
+                    let factor = point.loss_factor;
                     ZoneResistance {
                         viscous: factor * zone.viscous,
                         inertial: factor * zone.inertial,
@@ -158,6 +170,7 @@ mod tests {
         };
         let point = |i: i32| ExhaustPoint {
             loss_factor: 1.0 + 0.1 * f64::from(i),
+            least_loss: 0.0,
             lost_suction: 0.02 * f64::from(i),
         };
         Exhaust {
@@ -191,6 +204,7 @@ mod tests {
             exhaust,
             circulation_factor: 1.0,
             suction_factor: 1.0,
+            is_lossless: false,
         };
         let area = one.exit.area();
         let whole = moved(&one).face(&[zone(area, 2.0)], 0.03, None);
@@ -208,6 +222,7 @@ mod tests {
             exhaust: &exhaust,
             circulation_factor: 1.0,
             suction_factor: 1.0,
+            is_lossless: false,
         };
         let area = exhaust.exit.area();
         let zones = [zone(0.4 * area, 0.8), zone(0.6 * area, 4.0)];

@@ -12,15 +12,15 @@
 //! - The band of the fan curve is no standard uncertainty: both its ends and two members between are solved, and the farthest on
 //!   each side joins the root-sum-square of that side.
 //! - A part of the air's way has a band of a factor, too wide to be taken as straight: both its ends are solved, and each joins the root-sum-square of the side on which it lies.
-//! - Two grilles tie when the 95 % interval of the difference of their flows includes zero. In the difference each cause counts
-//!   with the difference of its two moves, so that what is common to both cancels. The level holds for each pair; among
-//!   many pairs some will be called different by chance.
-//!
+//! - Who is behind whom is said by [`crate::comparison`], from the interval of the difference of two flows. In the difference each cause counts
+//!   with the difference of its two moves, so that what is common to both cancels.
+//! - K of the holes is bounded: air loses no less than nothing (`bounded`).
 //! - Behind a fan the swirl's band moves all grilles together, and so does how the air spreads between fan and grille: there half of the difference
 //!   between air that has not spread at all and air that has spread evenly over the whole face counts as the half-width. What the lost suction may be off by is each grille's own.
 //!
 //! With a given flow instead of a fan the same is done with the pressure drop.
 
+mod bounded;
 mod comparison;
 mod division;
 mod exhaust;
@@ -32,6 +32,7 @@ mod shared_case;
 mod system;
 
 use crate::air::Air;
+use crate::comparison::{EQUAL_IN_USE_POINTS, Judged, Standing};
 use crate::fan::{FanBand, NoOperatingPoint, OperatingPoints, Supply};
 use crate::likely::{HALF_WIDTH_95, Likely, Warning};
 
@@ -44,7 +45,6 @@ pub use parts::{PathPart, Seat};
 pub use propagation::FLUCTUATION_WORDS;
 pub use shared_case::{OtherFans, SharedCase};
 
-use comparison::Ties;
 use division::divide;
 use propagation::{DriveBand, Propagated, believed, own_plate, propagate};
 use shared_case::{PlaceCurve, REACH};
@@ -133,26 +133,45 @@ pub fn rank(circuit: &Circuit, grilles: &[GrilleLoss]) -> Result<Ranking, NoOper
     let merit = circuit.merit();
     solved.sort_by(|(_, a), (_, b)| merit(&b.central).total_cmp(&merit(&a.central)));
 
+    let count = solved.len();
+    let equal_in_use = |better: &Answer| match &bare {
+        Some(bare) => 0.01 * EQUAL_IN_USE_POINTS * bare.flow.value,
+        // At a given flow: what a hundredth of the flow would make of the pressure.
+        None => 0.02 * EQUAL_IN_USE_POINTS * merit(better).abs(),
+    };
     let mut comparisons = Vec::new();
-    for better in 0..solved.len() {
-        for other in better + 1..solved.len() {
-            let difference = solved[better].1.difference(&solved[other].1, merit);
-            let parts = solved[better].1.difference_parts(&solved[other].1, merit);
-            comparisons.push(Comparison::new(better, other, difference, parts));
+    for better in 0..count {
+        for other in better + 1..count {
+            let (first, second) = (&solved[better].1, &solved[other].1);
+            let difference = first.difference(second, merit);
+            let parts = first.difference_parts(second, merit);
+            let judged = Judged::of(&difference, equal_in_use(&first.central), count);
+            comparisons.push(Comparison {
+                better,
+                other,
+                difference,
+                judged,
+                parts,
+            });
         }
     }
-    let ties = Ties::of(&comparisons, solved.len());
+    // Row by row of the upper triangle, as they were made.
+    let of_pair = |better: usize, other: usize| {
+        better * count - better * (better + 1) / 2 + other - better - 1
+    };
+    let is_ahead = |better: usize, other: usize| !comparisons[of_pair(better, other)].is_level();
+    let standing = Standing::of(count, is_ahead);
     let names: Vec<&str> = solved
         .iter()
         .map(|(grille, _)| grille.name.as_str())
         .collect();
     let warnings = shape_warning(&solved, merit).into_iter().collect();
     let mut ranked = Vec::new();
-    for (place, ((grille, propagated), rank)) in solved.iter().zip(ties.places()).enumerate() {
+    for (place, ((grille, propagated), rank)) in solved.iter().zip(&standing.places).enumerate() {
         let mut made = circuit.ranked(&way, grille, propagated, band.as_ref())?;
-        made.rank = rank;
+        made.rank = *rank;
         made.tied_with = (0..names.len())
-            .filter(|&other| ties.are_tied(place, other))
+            .filter(|&other| other != place && standing.are_level(place, other))
             .map(|other| names[other].to_owned())
             .collect();
         ranked.push(made);
@@ -161,7 +180,7 @@ pub fn rank(circuit: &Circuit, grilles: &[GrilleLoss]) -> Result<Ranking, NoOper
         bare,
         grilles: ranked,
         unranked,
-        ties: ties.groups(),
+        ties: standing.groups,
         comparisons,
         warnings,
     })

@@ -15,7 +15,7 @@ pub struct Ranking {
     pub unranked: Vec<(String, NoOperatingPoint)>,
     /// Every pair, best first.
     pub comparisons: Vec<Comparison>,
-    /// Groups of places in `grilles` that cannot be told apart, each from each; a grille may stand in several.
+    /// Groups of places in `grilles` of which none is behind another; a grille may stand in several.
     pub ties: Vec<Vec<usize>>,
     /// Doubts about the order as a whole.
     pub warnings: Vec<Warning>,
@@ -41,9 +41,9 @@ pub struct BareFan {
 pub struct RankedGrille {
     /// Name.
     pub name: String,
-    /// 1 and the number of grilles that are clearly better (never less than that of a grille with more flow).
+    /// 1 and the number of grilles that it is behind.
     pub rank: usize,
-    /// Names of those from which it cannot be told apart, best first.
+    /// Names of those that it is neither behind nor ahead of, best first.
     pub tied_with: Vec<String>,
     /// Flow, m³/s.
     pub flow: Likely,

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::fan::NoOperatingPoint;
 use crate::likely::{Contribution, HALF_WIDTH_95, Likely};
+use crate::ranking::bounded::{Bounded, reach_of_difference};
 use crate::ranking::division::{ZoneResistance, area_change_half_width};
 use crate::ranking::exhaust::MovedExhaust;
 use crate::ranking::parts::InSeries;
@@ -38,6 +39,14 @@ pub(super) enum Cause {
 }
 
 impl Cause {
+    /// Whether it moves K of the holes, which a plate without loss bounds.
+    fn is_of_holes(&self) -> bool {
+        matches!(
+            self,
+            Self::Fluctuation { .. } | Self::Own { .. } | Self::Shared { .. } | Self::AreaChange
+        )
+    }
+
     /// In plain words.
     fn words(&self) -> &str {
         match self {
@@ -64,6 +73,8 @@ pub(super) const FAN_CURVE_WORDS: &str = "fan curve";
 pub(super) struct Propagated {
     /// With everything as it is believed to be.
     pub(super) central: Answer,
+    /// With holes in which the air loses nothing: no grille is better.
+    pub(super) lossless: Answer,
     /// Half-widths at 95 %, with sign: where the answer goes when the cause raises the loss.
     pub(super) moves: BTreeMap<Cause, Answer>,
     /// The answers at both ends of the band of each part: such a band is one of a factor, too wide to be taken as straight.
@@ -90,6 +101,7 @@ pub(super) fn propagate(
     let plate = believed(grille, way.density);
     let central = way.answer(drive.central, &plate, None)?;
     let near = Some(central.flow);
+    let lossless = way.answer(drive.central, &without_loss(grille, way.density), near)?;
     let mut moves = BTreeMap::new();
     for cause in causes(grille, index) {
         let ahead = way.answer(drive.central, &moved(grille, way, &cause, 1.0), near)?;
@@ -129,6 +141,7 @@ pub(super) fn propagate(
         .collect::<Result<_, _>>()?;
     Ok(Propagated {
         central,
+        lossless,
         moves,
         ends,
         members,
@@ -178,8 +191,21 @@ pub(super) fn own_plate(grille: &GrilleLoss) -> Plate<'_> {
             exhaust,
             circulation_factor: 1.0,
             suction_factor: 1.0,
+            is_lossless: false,
         }),
     }
+}
+
+/// The grille with holes in which the air loses nothing.
+fn without_loss(grille: &GrilleLoss, density: f64) -> Plate<'_> {
+    let mut plate = believed(grille, density);
+    for zone in &mut plate.zones {
+        *zone = zone.with_own_law(0.0, 0.0);
+    }
+    if let Some(exhaust) = &mut plate.exhaust {
+        exhaust.is_lossless = true;
+    }
+    plate
 }
 
 /// All causes of doubt about one grille.
@@ -282,13 +308,26 @@ fn moved<'a>(grille: &'a GrilleLoss, way: &Way<'_>, moved_cause: &Cause, sign: f
 }
 
 impl Propagated {
+    /// What one number may be off by because of K of the holes, bounded by holes without loss.
+    fn bounded(&self, number: impl Fn(&Answer) -> f64) -> Bounded {
+        let of_holes = self.moves.iter().filter(|(cause, _)| cause.is_of_holes());
+        let squares: f64 = of_holes.map(|(_, by)| number(by).powi(2)).sum();
+        Bounded {
+            value: number(&self.central),
+            half_width: squares.sqrt(),
+            bound: number(&self.lossless),
+        }
+    }
+
     /// The interval of one number of the answer.
     pub(super) fn likely(&self, number: impl Fn(&Answer) -> f64) -> Likely {
         let value = number(&self.central);
-        let squares: f64 = self.moves.values().map(|by| number(by).powi(2)).sum();
+        let others = self.moves.iter().filter(|(cause, _)| !cause.is_of_holes());
+        let squares: f64 = others.map(|(_, by)| number(by).powi(2)).sum();
         let members = self.members.iter().map(&number).collect::<Vec<f64>>();
         let ends = self.ends.values().map(|ends| ends.each_ref().map(&number));
-        joined_interval(value, squares, ends, &members)
+        let holes = self.bounded(&number).reach();
+        joined_interval(value, holes, squares, ends, &members)
     }
 
     /// The parts of that interval, largest first, in per cent of the number.
@@ -323,16 +362,21 @@ impl Propagated {
 
     /// The interval of the difference of one number between two grilles: what moves both alike cancels.
     pub(super) fn difference(&self, other: &Self, number: impl Fn(&Answer) -> f64) -> Likely {
-        let mut squares = 0.0;
-        for (cause, by) in &self.moves {
-            let by_other = other.moves.get(cause).map_or(0.0, &number);
-            squares += (number(by) - by_other).powi(2);
-        }
-        for (cause, by) in &other.moves {
-            if !self.moves.contains_key(cause) {
-                squares += number(by).powi(2);
+        let (mut of_holes, mut squares) = (0.0, 0.0);
+        for cause in self.causes_with(other) {
+            let of = |it: &Self| it.moves.get(cause).map_or(0.0, &number);
+            let square = (of(self) - of(other)).powi(2);
+            if cause.is_of_holes() {
+                of_holes += square;
+            } else {
+                squares += square;
             }
         }
+        let holes = reach_of_difference(
+            &self.bounded(&number),
+            &other.bounded(&number),
+            f64::sqrt(of_holes),
+        );
         let members: Vec<f64> = self
             .members
             .iter()
@@ -350,11 +394,14 @@ impl Propagated {
             let (own, others) = (of(self), of(other));
             [own[0] - others[0], own[1] - others[1]]
         });
-        joined_interval(value, squares, ends, &members)
+        joined_interval(value, holes, squares, ends, &members)
     }
-}
 
-impl Propagated {
+    /// What moves either of two answers.
+    fn causes_with<'a>(&'a self, other: &'a Self) -> BTreeSet<&'a Cause> {
+        self.moves.keys().chain(other.moves.keys()).collect()
+    }
+
     /// The parts of the interval of the difference of one number between two grilles, largest first: what moves both alike is not among them.
     pub(super) fn difference_parts(
         &self,
@@ -363,8 +410,7 @@ impl Propagated {
     ) -> Vec<DifferencePart> {
         let value = number(&self.central) - number(&other.central);
         let mut squares: BTreeMap<&str, f64> = BTreeMap::new();
-        let moves: BTreeSet<&Cause> = self.moves.keys().chain(other.moves.keys()).collect();
-        for cause in moves {
+        for cause in self.causes_with(other) {
             let of = |it: &Self| it.moves.get(cause).map_or(0.0, &number);
             *squares.entry(cause.words()).or_default() += (of(self) - of(other)).powi(2);
         }
@@ -395,9 +441,10 @@ impl Propagated {
     }
 }
 
-/// Root-sum-square of the symmetric parts, of how far the ends of wide bands reach on each side, and of how far the members of the fan's band do.
+/// Root-sum-square of how far the holes reach below and above, of the other symmetric parts, of how far the ends of wide bands reach on each side, and of how far the members of the fan's band do.
 fn joined_interval(
     value: f64,
+    holes: [f64; 2],
     squares: f64,
     ends: impl Iterator<Item = [f64; 2]>,
     members: &[f64],
@@ -407,7 +454,7 @@ fn joined_interval(
         let above = numbers.iter().map(|it| it - value).fold(0.0, f64::max);
         [below, above]
     };
-    let mut sides = [squares; 2];
+    let mut sides = holes.map(|reach| reach * reach + squares);
     for reached in ends.map(|ends| reach(&ends)).chain([reach(members)]) {
         for (side, reached) in sides.iter_mut().zip(reached) {
             *side += reached * reached;

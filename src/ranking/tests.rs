@@ -1,6 +1,7 @@
 //! What the order, the ties and the intervals must do.
 
 use super::*;
+use crate::comparison::Relation;
 use crate::fan::{FanCurve, FlowUnit, PressureUnit};
 
 fn circuit(supply: Supply) -> Circuit {
@@ -61,15 +62,15 @@ fn grille(name: &str, loss_coefficient: f64, bands: Vec<LossBand>) -> GrilleLoss
 fn a_band_common_to_one_family_cancels_and_counts_in_full_between_families() {
     let of = |name: &str, k: f64, family: &str| {
         let bands = vec![
-            band("simplified view", 0.10, Some(family)),
+            band("simplified view", 0.20, Some(family)),
             band("grid", 0.005, None),
         ];
         grille(name, k, bands)
     };
     let grilles = [
         of("wide hexagons", 1.00, "hexagon"),
-        of("fine hexagons", 1.05, "hexagon"),
-        of("slots", 1.05, "slot"),
+        of("fine hexagons", 1.25, "hexagon"),
+        of("slots", 1.25, "slot"),
     ];
     let ranking = rank(&circuit(curve_fan()), &grilles).unwrap();
     let pair = |a: &str, b: &str| {
@@ -81,11 +82,11 @@ fn a_band_common_to_one_family_cancels_and_counts_in_full_between_families() {
             .find(|c| c.better == a.min(b) && c.other == a.max(b))
             .unwrap()
     };
-    assert!(!pair("wide hexagons", "fine hexagons").is_tie());
-    assert!(pair("wide hexagons", "fine hexagons").probability > 0.99);
-    assert!(pair("wide hexagons", "slots").is_tie());
-    assert!(pair("fine hexagons", "slots").is_tie());
-    // Each one's own interval does hold the band, so the two overlap although they can be told apart.
+    assert!(!pair("wide hexagons", "fine hexagons").is_level());
+    assert!(pair("wide hexagons", "fine hexagons").judged.sureness > 0.99);
+    assert!(pair("wide hexagons", "slots").is_level());
+    assert!(pair("fine hexagons", "slots").is_level());
+    // Each one's own interval does hold the band, so the two overlap although one is clearly ahead.
     assert!(ranking.grilles[0].flow.low < ranking.grilles[1].flow.high);
     let part = |source: &str| {
         let parts = &ranking.grilles[0].contributions;
@@ -93,6 +94,35 @@ fn a_band_common_to_one_family_cancels_and_counts_in_full_between_families() {
         part.half_width_percent
     };
     assert!(part("simplified view") > 19.0 * part("grid"));
+}
+
+#[test]
+fn what_differs_by_less_than_a_point_is_equal_in_use() {
+    let grilles = [grille("a", 1.0, vec![]), grille("b", 1.02, vec![])];
+    let ranking = rank(&circuit(curve_fan()), &grilles).unwrap();
+    assert_eq!(ranking.comparisons[0].judged.relation, Relation::EqualInUse);
+    assert_eq!(ranking.grilles[1].rank, 1);
+}
+
+#[test]
+fn no_grille_costs_less_than_nothing() {
+    // K 1.0 with a band as wide as itself: half of the unbounded distribution's lower part would lie below zero.
+    let wide = grille("wide", 1.0, vec![band("simplified view", 1.8, None)]);
+    let narrow = grille("narrow", 1.0, vec![band("grid", 0.05, None)]);
+    let mut circuit = circuit(curve_fan());
+    circuit.place_loss_half_width = 0.0;
+    let ranking = rank(&circuit, &[wide, narrow]).unwrap();
+    let of = |name: &str| ranking.grilles.iter().find(|it| it.name == name).unwrap();
+    let bare = ranking.bare.as_ref().unwrap().flow.value;
+    assert!(of("wide").loss_coefficient.low > 0.0);
+    assert!(of("wide").flow.high < bare);
+    assert!(of("wide").pressure_drop.low > 0.0);
+    // Far from the bound nothing changes: 5 % both ways.
+    let narrow = of("narrow").loss_coefficient;
+    assert!(
+        (narrow.high - 1.05).abs() < 1e-3 && (narrow.low - 0.95).abs() < 1e-3,
+        "{narrow:?}"
+    );
 }
 
 #[test]
@@ -153,7 +183,7 @@ fn order_that_hangs_on_the_shape_of_the_curve_is_told() {
     let k = settled.grilles[0].loss_coefficient.value;
     let ranking = rank(&circuit, &[friction, grille("inertia", k * 1.001, vec![])]).unwrap();
     assert_eq!(ranking.warnings[0].code, "order-depends-on-fan-curve");
-    assert!(ranking.comparisons[0].is_tie());
+    assert!(ranking.comparisons[0].is_level());
     assert_eq!(ranking.ties, [vec![0, 1]]);
     assert_eq!(ranking.grilles[1].tied_with, ["friction"]);
 }

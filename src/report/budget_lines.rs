@@ -1,7 +1,7 @@
 //! How a time budget was spent, in a few lines.
 
 use crate::report::duration::duration_in_words;
-use crate::report::sentence::names;
+use crate::report::words::names;
 use crate::report::{BudgetStep, GrilleResult, StudyResult};
 
 /// The steps, what was left at a glance, and what more time would be spent on; nothing without a budget.

@@ -9,6 +9,15 @@ pub const CAUTIONS: [&str; 2] = [
 /// Codes of the warnings of a grille that say why it has no number. Other warnings (fingers, ribs) are no reason.
 pub const NO_NUMBER: [&str; 3] = ["not-run", "no-loss-law", "no-operating-point"];
 
+/// Codes of the warnings of a grille that say that it may not print well.
+pub const PRINTING: [&str; 5] = [
+    "thin-rib",
+    "small-hole",
+    "steep-wall",
+    "thin-wall-between-zones",
+    "loose-rings",
+];
+
 /// Code of the warning of a study that some of its fan views did not settle, and of the doubt of each of them; told beside what they show.
 pub const FAN_VIEW_UNSTEADY: &str = "fan-view-unsteady";
 

@@ -1,6 +1,7 @@
 //! Which doubt weighs most.
 
 use crate::likely::Contribution;
+use crate::report::StudyResult;
 
 /// A source of doubt over all grilles with a number.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,6 +42,32 @@ pub fn biggest_doubt(ranked: &[Vec<Contribution>], has_glances: bool, of: &str) 
     Some(text)
 }
 
+/// The doubt that weighs most with its remedy, short enough for a line or two; `None` where nothing is doubtful.
+pub(super) fn doubt_in_short(result: &StudyResult) -> Option<String> {
+    let ranked = result.grilles.iter().filter(|grille| grille.rank.is_some());
+    let parts: Vec<_> = ranked.map(|grille| grille.contributions.clone()).collect();
+    let has_glances = result
+        .grilles
+        .iter()
+        .any(|grille| grille.quality == "quick");
+    let doubts = doubts(&parts);
+    let first = doubts.first()?;
+    let of = if result.given_flow_m3_per_h.is_some() {
+        "pressure drop"
+    } else {
+        "flow"
+    };
+    let remedy = match remedy(&first.source, has_glances) {
+        "" => String::new(),
+        remedy => format!("; {remedy}"),
+    };
+    Some(format!(
+        "{}, ±{:.0}\u{a0}% of {of}{remedy}",
+        first.source,
+        first.most.max(1.0)
+    ))
+}
+
 /// The sources of doubt over all grilles with a number, the weightiest (by mean half-width) first.
 fn doubts(ranked: &[Vec<Contribution>]) -> Vec<Doubt> {
     let mut doubts: Vec<Doubt> = Vec::new();
@@ -67,32 +94,18 @@ fn doubts(ranked: &[Vec<Contribution>]) -> Vec<Doubt> {
 /// What would make a doubt smaller, for the sources that the ranking names; `has_glances` if some grille was solved at the lowest quality only.
 fn remedy(source: &str, has_glances: bool) -> &'static str {
     match source {
-        "simplified view" if has_glances => {
-            "the qualities standard and overnight solve holes as they are, in three dimensions"
-        }
-        "simplified view" => {
-            "designs of one kind compare better than their ranges say; a print on the bench settles the rest"
-        }
-        "grid" | "air speed limit of the solver" => "a higher quality setting makes it smaller",
-        "fluctuation in time" => "a longer run (a higher quality setting) makes it smaller",
-        "fan curve" => {
-            "more points of the fan's curve; in per cent of the bare fan much of it cancels"
-        }
-        "turned holes run as straight" => {
-            "the qualities standard and overnight solve holes that turn"
-        }
-        "swirl that a flat view does not see" => {
-            "the qualities standard and overnight solve holes with the swirl"
-        }
-        "K over air speed from a flat view" => {
-            "small where the fan settles near the air speed that was solved in three dimensions"
-        }
-        "the fan's swirl" => "a measured swirl_deg, or the fan's speed and curve",
-        "how the air spreads behind the fan" => {
-            "an exit table from a traverse; it moves all grilles alike, and much of it cancels between them"
-        }
+        "simplified view" if has_glances => "--quality standard solves in 3D",
+        "simplified view" => "a print on the bench settles it",
+        "grid" | "air speed limit of the solver" => "a higher quality narrows it",
+        "fluctuation in time" => "a longer run (a higher quality) narrows it",
+        "fan curve" => "give more points of the fan's curve",
+        "turned holes run as straight" => "--quality standard solves holes that turn",
+        "swirl that a flat view does not see" => "--quality standard solves holes in the swirl",
+        "K over air speed from a flat view" => "small near the air speed that was solved in 3D",
+        "the fan's swirl" => "measure it (swirl_deg), or give the fan's speed and curve",
+        "how the air spreads behind the fan" => "a traverse of the air (exit) narrows it",
         "suction of the turning core" | "K over the swirl angle" => {
-            "smaller where the grilles are solved at their own swirl (standard, overnight)"
+            "--quality standard solves each grille at its own swirl"
         }
         _ => "",
     }

@@ -2,8 +2,8 @@
 
 use crate::report::cautions::FAN_VIEW_UNSTEADY;
 use crate::report::page::harmless;
-use crate::report::sentence::shortened;
 use crate::report::warning_texts::texts_of;
+use crate::report::words::shortened;
 use crate::report::{FanViewSeen, FanViewTold, StudyResult};
 
 /// Most grilles that are told of.

@@ -6,6 +6,7 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Deserializer};
 
 use crate::likely::{Contribution, Likely};
+use crate::units::{FlowUnit, PressureUnit};
 
 pub use crate::report::kept_parts::{
     KeptAirPath, KeptFanView, KeptHandbook, KeptJet, KeptLossAtSpeed, KeptPair, KeptPath, KeptRun,
@@ -31,6 +32,15 @@ pub struct KeptRanking {
     /// The answer in one sentence, without the full stop.
     #[serde(default)]
     pub answer: String,
+    /// Why the first of the ranking leads.
+    #[serde(default)]
+    pub why: Option<String>,
+    /// Unit in which flows are told first.
+    #[serde(default, deserialize_with = "as_far_as_it_goes")]
+    pub flow_unit: FlowUnit,
+    /// Unit in which pressures are told first.
+    #[serde(default, deserialize_with = "as_far_as_it_goes")]
+    pub pressure_unit: PressureUnit,
     /// What it must not be read without, in whole sentences; may be empty.
     #[serde(default)]
     pub reservation: String,
@@ -60,7 +70,7 @@ pub struct KeptRanking {
     /// Pairs of ranked grilles.
     #[serde(default, deserialize_with = "as_far_as_it_goes")]
     pub pairs: Vec<KeptPair>,
-    /// Groups of names that cannot be told apart.
+    /// Groups of names of which none is behind another.
     #[serde(default)]
     pub ties: Vec<Vec<String>>,
     /// Doubts about the study as a whole.
@@ -145,12 +155,14 @@ pub struct KeptGrille {
     pub thickness_mm: Option<f64>,
     /// Number of holes.
     pub hole_count: Option<u64>,
+    /// Distance to moving parts that its openings ask for, mm; `None` where a hand reaches through.
+    pub finger_distance_mm: Option<f64>,
     /// Parts of its likely range.
     #[serde(default)]
     pub contributions: Vec<KeptContribution>,
     /// What a meter shows behind it.
     pub meter: Option<KeptMeter>,
-    /// Names of those from which it cannot be told apart.
+    /// Names of those that it is neither behind nor ahead of.
     #[serde(default)]
     pub tied_with: Vec<String>,
     /// Its patterned zones.

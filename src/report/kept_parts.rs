@@ -2,6 +2,7 @@
 
 use serde::Deserialize;
 
+use crate::comparison::Relation;
 use crate::report::kept::{KeptRange, KeptWarning, as_far_as_it_goes};
 
 /// A run of a grille.
@@ -67,7 +68,7 @@ pub struct KeptLossAtSpeed {
 pub struct KeptWhatIf {
     /// Combinations, best first.
     pub rows: Vec<KeptWhatIfRow>,
-    /// Groups of places in `rows` that cannot be told apart.
+    /// Groups of places in `rows` of which none is behind another.
     #[serde(default)]
     pub ties: Vec<Vec<usize>>,
 }
@@ -189,6 +190,8 @@ pub struct KeptPair {
     pub better: String,
     /// The one that stands lower.
     pub other: String,
-    /// Probability that the first is really the better one.
-    pub probability: f64,
+    /// How sure it is that the first is ahead, with the number of grilles allowed for.
+    pub sureness: f64,
+    /// How the two stand to one another.
+    pub relation: Relation,
 }

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::report::check::Check;
 use crate::report::pairs::PairTold;
+use crate::units::ToldUnits;
 
 pub use crate::likely::{Contribution, Likely, Warning};
 pub use air_path::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
@@ -16,6 +17,7 @@ pub use doubt::biggest_doubt;
 pub use duration::duration_in_words;
 pub use fan_view::{BenchPoint, FanViewSeen, FanViewTold, JetSeen};
 pub use page::harmless;
+pub use reasons::why;
 pub use table::compact;
 pub use tie_letters::letters_of;
 pub use what_if::{WhatIf, WhatIfRow};
@@ -28,11 +30,13 @@ mod budget;
 mod budget_lines;
 pub mod cautions;
 pub mod check;
+pub mod details;
 mod doubt;
 pub mod doubts;
 mod duration;
 mod fan_view;
 mod fan_view_lines;
+mod fingers;
 pub mod kept;
 mod kept_parts;
 mod meter_lines;
@@ -43,13 +47,16 @@ pub mod plan_sheet;
 pub mod profile_lines;
 pub mod ranking_csv;
 pub mod ranking_json;
+mod reasons;
 pub mod run_files;
 pub mod screen;
-pub mod sentence;
 mod table;
 mod tie_letters;
+pub mod verdict;
+mod warming;
 mod warning_texts;
 mod what_if;
+mod words;
 mod zone;
 
 /// Everything that the outputs tell of a study.
@@ -82,6 +89,12 @@ pub struct StudyResult {
     pub bare_meter: Option<MeterShown>,
     /// The fan view of the bare fan, when fan views were solved.
     pub bare_fan_view: Option<FanViewTold>,
+    /// Units in which flows and pressures are told first.
+    pub told_units: ToldUnits,
+    /// Whether there are blades behind the openings: not where a vent is covered.
+    pub has_blades: bool,
+    /// Distance from the fan's blades to the grille, mm, when it was given.
+    pub blade_gap_mm: Option<f64>,
     /// Heat load, W, when one was given.
     pub heat_load_w: Option<f64>,
     /// Mean air temperature rise with the bare fan, K.
@@ -96,7 +109,7 @@ pub struct StudyResult {
     pub what_if: Option<WhatIf>,
     /// Every pair of ranked grilles, best first.
     pub pairs: Vec<PairTold>,
-    /// Groups of names that cannot be told apart (95 % interval of the difference includes zero), best first.
+    /// Groups of names of which none is behind another, best first.
     pub ties: Vec<Vec<String>>,
     /// Doubts about the study as a whole.
     pub warnings: Vec<Warning>,
@@ -113,7 +126,7 @@ pub struct GrilleResult {
     pub description: String,
     /// How deep it was solved: `quick`, `standard` or `overnight`; grilles differ with a time budget.
     pub quality: String,
-    /// Place in the ranking, 1 = best; equal for grilles tied with a better one. `None` without a valid number.
+    /// Place in the ranking: 1 and the number of grilles that it is behind. `None` without a valid number.
     pub rank: Option<u32>,
     /// Open area of the whole bore, per cent of the reference area.
     pub hole_area_percent: f64,
@@ -125,6 +138,12 @@ pub struct GrilleResult {
     pub thickness_mm: f64,
     /// Number of holes (or slots).
     pub hole_count: usize,
+    /// Distance to moving parts that its openings ask for, mm, measured from the outside of the grille (ISO 13857:2019, table 4); `None` where a hand reaches through.
+    pub finger_distance_mm: Option<f64>,
+    /// Share of the pattern through which one sees straight along the axis, per cent.
+    pub see_through_percent: f64,
+    /// How its openings turn, where they do.
+    pub turn: Option<TurnTold>,
     /// Mean speed on the reference area at the operating point, m/s.
     pub face_velocity_m_per_s: Option<Likely>,
     /// Reynolds number in the holes at the operating point, on the hydraulic diameter.
@@ -152,7 +171,7 @@ pub struct GrilleResult {
     /// Parts of the half-width of the interval, largest first: name in plain words, half-width in per cent of the flow
     /// (of the pressure drop when the flow was given).
     pub contributions: Vec<Contribution>,
-    /// Names of the grilles from which it cannot be told apart.
+    /// Names of the grilles that it is neither behind nor ahead of.
     pub tied_with: Vec<String>,
     /// Its patterned zones, from the inside out.
     pub zones: Vec<ZoneTold>,
@@ -160,6 +179,15 @@ pub struct GrilleResult {
     pub runs: Vec<RunSummary>,
     /// Doubts.
     pub warnings: Vec<Warning>,
+}
+
+/// How the openings of a grille turn.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct TurnTold {
+    /// Whether they lean about the fan's axis, by themselves or as a twisted pattern; else each twists about its own axis.
+    pub is_lean: bool,
+    /// The grille of the study that is the same but for the turn.
+    pub straight_twin: Option<String>,
 }
 
 /// What the fan's swirl does to a grille on the exhaust side where the fan settles.

@@ -1,7 +1,7 @@
 //! Air that comes in or goes out at an angle: both K of the grilles for which they differ.
 
 use crate::report::page::harmless;
-use crate::report::sentence::shortened;
+use crate::report::words::shortened;
 use crate::report::{GrilleResult, GrilleSwirl, RunSummary, StudyResult};
 
 /// Least difference of static and total K, as a part of the static one, that is worth a line.

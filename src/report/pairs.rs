@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::comparison::Relation;
 use crate::likely::Likely;
 use crate::report::StudyResult;
 
@@ -16,11 +17,13 @@ pub struct PairTold {
     pub difference: Likely,
     /// Unit of the difference: `%` or `Pa`.
     pub unit: &'static str,
-    /// Probability, 0.5 to 1, that the first is really the better one.
+    /// Probability, 0.5 to 1, that the first is really the better one, these two alone considered.
     pub probability: f64,
-    /// Whether the two cannot be told apart: the interval includes zero.
-    pub is_tie: bool,
-    /// What would tell them apart; `None` where they are.
+    /// How sure that is with the number of grilles allowed for, 0 to 1.
+    pub sureness: f64,
+    /// Whether the first is ahead, the two are equal in use, or too close to call.
+    pub relation: Relation,
+    /// What would decide between them; `None` where the first is ahead.
     pub separation: Option<Separation>,
 }
 
@@ -45,45 +48,54 @@ pub struct Separation {
 const LARGEST_FACTOR: f64 = 4.0;
 
 /// Most ties that the screen tells.
-const MOST_TIES: usize = 3;
+const MOST_TIES: usize = 8;
 
-/// The ties nearest to the front, a sentence each.
+/// The pairs nearest to the front of which neither is ahead, a sentence each.
 pub(super) fn tie_lines(result: &StudyResult) -> Vec<String> {
-    let ties = result.pairs.iter().filter(|pair| pair.is_tie);
+    let ties = result
+        .pairs
+        .iter()
+        .filter(|pair| pair.relation != Relation::Ahead);
     let mut lines: Vec<String> = ties.clone().take(MOST_TIES).filter_map(line).collect();
     let more = ties.count().saturating_sub(lines.len());
     if more > 0 && !lines.is_empty() {
-        lines.push(format!("{more} more ties: see pairs in ranking.json."));
+        lines.push(format!("{more} more: see pairs in ranking.json."));
     }
     lines
 }
 
 fn line(pair: &PairTold) -> Option<String> {
+    let unit = match pair.unit {
+        "%" => "points",
+        other => other,
+    };
+    let (better, other) = (&pair.better, &pair.other);
+    let difference = pair.difference.value;
+    if pair.relation == Relation::EqualInUse {
+        return Some(format!(
+            "{better} and {other}: equal in use ({difference:.1}\u{a0}{unit} apart)."
+        ));
+    }
     let separation = pair.separation.as_ref()?;
     let within = |factor: Option<f64>| factor.filter(|factor| *factor <= LARGEST_FACTOR);
-    let unit = pair.unit;
-    let cells = within(separation.cells_factor);
-    let time = within(separation.time_factor);
-    let solver = match (cells, time) {
-        (Some(factor), _) => {
-            format!("{factor:.1} times the cells across a hole might tell them apart")
-        }
-        (None, Some(factor)) => format!("{factor:.1} times the time might tell them apart"),
-        (None, None) => "neither cells nor time within reason would tell them apart".to_owned(),
+    let solver = match (
+        within(separation.cells_factor),
+        within(separation.time_factor),
+    ) {
+        (Some(factor), _) => format!("{factor:.1} times the cells across a hole might decide it"),
+        (None, Some(factor)) => format!("{factor:.1} times the run time might decide it"),
+        (None, None) => "no finer run within reason would decide it".to_owned(),
     };
     let bench = match separation.bench_remounts {
         Some(remounts) => format!(
             "{remounts} remounts of each on a bench that scatters by {}\u{a0}% would",
             separation.bench_scatter_percent
         ),
-        None => "no bench would: take the one that looks better".to_owned(),
+        None => "no bench would either: take the one you like better".to_owned(),
     };
     Some(format!(
-        "{} ahead of {}: {:.0}\u{a0}% probable, by {:.1}\u{a0}{unit}, hidden most by {} (±{:.1}\u{a0}{unit}); {solver}, {bench}.",
-        pair.better,
-        pair.other,
-        100.0 * pair.probability,
-        pair.difference.value,
+        "{better} {difference:.1}\u{a0}{unit} ahead of {other}, {:.0}\u{a0}% sure: too close to call; main uncertainty {} (±{:.1}\u{a0}{unit}); {solver}, {bench}.",
+        100.0 * pair.sureness,
         separation.largest_part,
         separation.largest_part_half_width,
     ))

@@ -3,7 +3,7 @@
 use unicode_width::UnicodeWidthStr;
 
 use crate::report::page::{Page, harmless};
-use crate::report::sentence::shortened;
+use crate::report::words::shortened;
 
 /// Most grilles whose profile is shown.
 pub const MOST_PROFILES: usize = 6;

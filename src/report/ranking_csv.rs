@@ -5,7 +5,7 @@
 
 use std::io::Write;
 
-use crate::report::sentence::is_undecided;
+use crate::report::words::is_undecided;
 use crate::report::{AirPathOfGrille, GrilleResult, Likely, StudyResult};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 

@@ -12,16 +12,18 @@ use serde::Serialize;
 
 use crate::report::cautions::CAUTIONS;
 use crate::report::pairs::PairTold;
-use crate::report::sentence::{answer, is_undecided, reservation};
+use crate::report::reasons::why;
+use crate::report::verdict::{reservation, verdict};
+use crate::report::words::is_undecided;
 use crate::report::{
     AirPathResult, BudgetTold, Contribution, FanViewTold, GrilleResult, GrilleSwirl, JetSeen,
-    Likely, LossAtSpeed, MeterShown, ObliqueFlow, RunSummary, StudyResult, Warning, WhatIf,
-    ZoneTold,
+    Likely, LossAtSpeed, MeterShown, ObliqueFlow, RunSummary, StudyResult, TurnTold, Warning,
+    WhatIf, ZoneTold,
 };
-use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
+use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR, FlowUnit, PressureUnit};
 
 /// Version of the ranking files.
-pub const FORMAT_VERSION: u32 = 6;
+pub const FORMAT_VERSION: u32 = 7;
 
 /// What stands in a `ranking.json`, every key with its unit: JSON Schema, draft 2020-12.
 pub const SCHEMA: &str = include_str!("ranking.schema.json");
@@ -36,6 +38,7 @@ struct Ranking<'a> {
     side: &'a str,
     ranked_by: &'static str,
     answer: String,
+    why: Option<String>,
     reservation: String,
     air: Air,
     reference_area: ReferenceArea<'a>,
@@ -43,6 +46,9 @@ struct Ranking<'a> {
     given_flow_m3_per_h: Option<f64>,
     bare_meter: Option<MeterShown>,
     bare_fan_view: Option<FanView<'a>>,
+    flow_unit: FlowUnit,
+    pressure_unit: PressureUnit,
+    blade_gap_mm: Option<f64>,
     heat_load_w: Option<f64>,
     bare_temperature_rise_k: Option<f64>,
     grilles: Vec<Grille<'a>>,
@@ -92,6 +98,9 @@ struct Grille<'a> {
     hydraulic_diameter_mm: f64,
     thickness_mm: f64,
     hole_count: usize,
+    finger_distance_mm: Option<f64>,
+    see_through_percent: f64,
+    turn: Option<&'a TurnTold>,
     contributions: &'a [Contribution],
     tied_with: &'a [String],
     zones: Vec<Zone<'a>>,
@@ -204,7 +213,8 @@ fn ranking(result: &StudyResult) -> Ranking<'_> {
         } else {
             "flow_percent"
         },
-        answer: plain(answer(result)),
+        answer: plain(verdict(result)),
+        why: why(result).map(plain),
         reservation: plain(reservation(result)),
         air: Air {
             density_kg_per_m3: result.air_density_kg_per_m3,
@@ -218,6 +228,9 @@ fn ranking(result: &StudyResult) -> Ranking<'_> {
         given_flow_m3_per_h: result.given_flow_m3_per_h,
         bare_meter: result.bare_meter,
         bare_fan_view: result.bare_fan_view.as_ref().map(fan_view),
+        flow_unit: result.told_units.flow,
+        pressure_unit: result.told_units.pressure,
+        blade_gap_mm: result.blade_gap_mm,
         heat_load_w: result.heat_load_w,
         bare_temperature_rise_k: result.bare_temperature_rise_k,
         grilles: result.grilles.iter().map(grille).collect(),
@@ -271,6 +284,9 @@ fn grille(grille: &GrilleResult) -> Grille<'_> {
         hydraulic_diameter_mm: grille.hydraulic_diameter_mm,
         thickness_mm: grille.thickness_mm,
         hole_count: grille.hole_count,
+        finger_distance_mm: grille.finger_distance_mm,
+        see_through_percent: grille.see_through_percent,
+        turn: grille.turn.as_ref(),
         contributions: &grille.contributions,
         tied_with: &grille.tied_with,
         zones: grille.zones.iter().map(zone).collect(),

@@ -1,26 +1,21 @@
-//! The first screen: the answer, the ranking, the biggest doubt, what to mind, what to look at and what to run next.
+//! The first screen: the verdict and why, the table, what to mind, the biggest doubt, what to run next. Everything else is a detail.
 
 use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::report::air_path::air_path_lines;
-use crate::report::budget_lines::budget_lines;
-use crate::report::cautions::CAUTIONS;
-use crate::report::doubt::biggest_doubt;
-use crate::report::fan_view_lines::fan_view_lines;
-use crate::report::meter_lines::meter_lines;
-use crate::report::oblique::oblique_lines;
+use crate::report::cautions::PRINTING;
+use crate::report::details::{Detail, write_details};
+use crate::report::doubt::doubt_in_short;
+use crate::report::fingers::finger_caution;
 use crate::report::page::{Ink, Page, harmless};
-use crate::report::pairs::tie_lines;
-use crate::report::profile_lines::{Profiles, profile_lines};
-use crate::report::sentence::{answer, is_undecided, measure, names, reservation, shortened};
-use crate::report::table::{
-    Table, UNDECIDED_MARK, compact, cubic_feet_per_minute, reason, round, table, why,
-};
-use crate::report::warning_texts::warning_texts;
-use crate::report::what_if::{what_if_legend, what_if_lines};
-use crate::report::{GrilleResult, Likely, StudyResult};
+use crate::report::profile_lines::Profiles;
+use crate::report::reasons::why;
+use crate::report::table::{Table, reason, table, why_missing};
+use crate::report::verdict::{is_too_wide, reservation, told_flow, verdict};
+use crate::report::what_if::fabric_line;
+use crate::report::words::{is_undecided, measure, names, shortened, span};
+use crate::report::{GrilleResult, StudyResult};
 
 /// Narrowest and widest screen that is laid out; other widths are taken as the nearer of the two.
 pub const SCREEN_WIDTHS: (usize, usize) = (60, 160);
@@ -28,8 +23,11 @@ pub const SCREEN_WIDTHS: (usize, usize) = (60, 160);
 /// Columns before the text of a labelled paragraph.
 const LABEL: usize = 15;
 
-/// Most warnings that are told on the screen; the files have all.
-const MOST_WARNINGS: usize = 6;
+/// A study with more grilles than the first number shows the second.
+pub(super) const MOST_ROWS: (usize, usize) = (12, 10);
+
+/// The caution that stands on every screen.
+const CAUTION: &str = "Simplified tool, no safety check: mind blades, mains, cooling, local rules.";
 
 /// How the screen looks and what only the program knows.
 #[derive(Debug, Clone, Copy)]
@@ -40,12 +38,14 @@ pub struct ScreenOptions<'a> {
     pub has_colour: bool,
     /// Whether our own signs are limited to ASCII; letters of names stay.
     pub is_ascii: bool,
+    /// Which details follow.
+    pub details: &'a [Detail],
     /// Profiles of the air behind the foremost grilles.
     pub profiles: Option<&'a Profiles>,
     /// Files to look at: path and what it holds.
     pub files: &'a [Pointer<'a>],
-    /// What to run next: command and what for.
-    pub next: &'a [Pointer<'a>],
+    /// The command to run next and what for.
+    pub next: Option<Pointer<'a>>,
 }
 
 /// A path or a command, and what it is good for.
@@ -57,7 +57,7 @@ pub struct Pointer<'a> {
     pub why: &'a str,
 }
 
-/// Writes the first screen.
+/// Writes the first screen, and the details that are asked for.
 ///
 /// # Errors
 /// What `out` reports.
@@ -71,113 +71,121 @@ pub fn write_screen(
         ..Page::of(options.width, options.has_colour)
     };
     let mut screen = Screen { page, out };
+    screen.heading(result)?;
     screen.answer(result)?;
-    let table = table(result, &page);
-    for line in &table.lines {
-        writeln!(screen.out, "{line}")?;
-    }
     writeln!(screen.out)?;
-    screen.footnotes(result, &table)?;
-    writeln!(screen.out)?;
+    screen.table(result)?;
     screen.missing(result)?;
-    screen.what_if(result)?;
-    screen.labelled("Ties", None, &tie_texts(result))?;
-    let air_path = air_path_lines(result, &screen.page, screen.page.width - LABEL);
-    screen.labelled(
-        "Air path",
-        None,
-        &air_path
-            .iter()
-            .map(|line| harmless(line))
-            .collect::<Vec<_>>(),
-    )?;
-    screen.labelled("Swirl", None, &oblique_lines(result))?;
-    screen.labelled("Behind grille", None, &fan_view_lines(result))?;
-    screen.profiles(options.profiles)?;
-    screen.labelled("Meter", None, &meter_lines(result))?;
-    screen.warming(result)?;
-    screen.biggest_doubt(result)?;
-    let budget = budget_lines(result);
-    let budget: Vec<String> = budget.iter().map(|line| harmless(line)).collect();
-    screen.labelled("Time budget", None, &budget)?;
+    if let Some(line) = fabric_line(result) {
+        screen.paragraph(&harmless(&line), None)?;
+    }
     screen.cautions(result)?;
-    screen.pointers("Look at", options.files)?;
-    screen.pointers("Run next", options.next)
+    if let Some(doubt) = doubt_in_short(result) {
+        screen.paragraph(&harmless(&format!("Biggest doubt: {doubt}.")), None)?;
+    }
+    screen.next(result, options)?;
+    if !options.details.is_empty() {
+        writeln!(screen.out)?;
+        write_details(&mut screen, result, options)?;
+    }
+    Ok(())
 }
 
-struct Screen<W> {
-    page: Page,
-    out: W,
+/// Where a screen is written.
+pub(super) struct Screen<W> {
+    /// How it looks.
+    pub(super) page: Page,
+    /// Where it goes.
+    pub(super) out: W,
 }
 
 impl<W: Write> Screen<W> {
-    fn answer(&mut self, result: &StudyResult) -> io::Result<()> {
+    /// The study, and what 100 % stands for.
+    fn heading(&mut self, result: &StudyResult) -> io::Result<()> {
         let count = result.grilles.len();
         let quality = match &result.budget {
-            Some(_) => format!("up to quality {} as time allowed", result.quality),
-            None => format!("quality {}", result.quality),
+            Some(_) => format!("up to {} as time allowed", result.quality),
+            None => result.quality.clone(),
+        };
+        let of = match (&result.bare_flow_m3_per_h, result.given_flow_m3_per_h) {
+            (Some(bare), _) => {
+                let unit = result.told_units.flow;
+                let [low, high] = [bare.low, bare.high].map(|flow| unit.of_m3_per_h(flow));
+                let range = if high - low < 0.01 * high {
+                    String::new()
+                } else {
+                    format!(" ({})", span(low, high, usize::from(high < 19.95)))
+                };
+                format!("; bare fan {}{range}", told_flow(result, bare.value))
+            }
+            (None, Some(flow)) => format!("; at {}", told_flow(result, flow)),
+            (None, None) => String::new(),
         };
         let title = format!(
-            "{}: {count} {} on the {} side, {}",
+            "{}: {count} {}, {}, {quality}{of}",
             harmless(&shortened(&result.study)),
             if count == 1 { "grille" } else { "grilles" },
             result.side,
-            quality,
         );
-        self.paragraph(&title, None)?;
-        writeln!(self.out)?;
-        self.paragraph(&(harmless(&answer(result)) + "."), Some(Ink::Strong))?;
-        self.paragraph(&harmless(&reservation(result)), None)?;
-        writeln!(self.out)
+        self.paragraph(&title, None)
     }
 
-    /// What the columns mean.
-    fn footnotes(&mut self, result: &StudyResult, table: &Table) -> io::Result<()> {
-        if let Some(scale) = table.scale {
-            let what = match result.given_flow_m3_per_h {
-                Some(flow) => format!(
-                    "pressure drop in Pa at {}\u{a0}m³/h ({}\u{a0}CFM)",
-                    round(flow),
-                    compact(cubic_feet_per_minute(flow))
-                ),
-                None => "air in per cent of what the bare fan moves".to_owned(),
-            };
-            let start = if scale.is_cut() { ", not from 0" } else { "" };
-            self.paragraph(
-                &format!(
-                    "Bars: {what}, from {} to {}{start}; ▒\u{a0}likely range (95\u{a0}%), ┃\u{a0}best estimate.",
-                    round(scale.low),
-                    round(scale.high)
-                ),
-                None,
-            )?;
+    fn answer(&mut self, result: &StudyResult) -> io::Result<()> {
+        let verdict = harmless(&verdict(result));
+        self.paragraph(&(capital(&verdict) + "."), Some(Ink::Strong))?;
+        if !is_too_wide(result)
+            && let Some(why) = why(result)
+        {
+            self.paragraph(&harmless(&format!("Why: {why}.")), None)?;
         }
-        if let Some(bare) = result.bare_flow_m3_per_h {
-            self.paragraph(&bare_fan(&bare), None)?;
+        self.paragraph(&harmless(&reservation(result)), None)
+    }
+
+    fn table(&mut self, result: &StudyResult) -> io::Result<()> {
+        let (most, shown) = MOST_ROWS;
+        let rows = if result.grilles.len() > most {
+            shown
+        } else {
+            result.grilles.len()
+        };
+        let table = table(result, &self.page, rows);
+        self.lines(&table.lines)?;
+        let left = result.grilles.len() - rows;
+        if left > 0 {
+            self.paragraph(&format!("{left} more: --details table"), None)?;
         }
+        self.legend(result, &table)
+    }
+
+    /// Every grille, however many.
+    pub(super) fn whole_table(&mut self, result: &StudyResult) -> io::Result<()> {
+        let table = table(result, &self.page, result.grilles.len());
+        self.lines(&table.lines)
+    }
+
+    fn lines(&mut self, lines: &[String]) -> io::Result<()> {
+        lines
+            .iter()
+            .try_for_each(|line| writeln!(self.out, "{line}"))
+    }
+
+    /// How to read the table.
+    fn legend(&mut self, result: &StudyResult, table: &Table) -> io::Result<()> {
+        let mut parts = Vec::new();
         if table.has_ties {
-            let more = if table.has_more_ties {
-                "; + stands for further ties, which the files list"
-            } else {
-                ""
-            };
-            self.paragraph(
-                &format!("Tie: grilles that share a letter cannot be told apart{more}; a place counts those clearly ahead."),
-                None,
-            )?;
+            let more = if table.has_more_ties { ", + more" } else { "" };
+            parts.push(format!("Same letter: not behind{more}."));
+        }
+        if table.scale.is_some() {
+            parts.push("▒\u{a0}likely\u{a0}(95\u{a0}%).".to_owned());
+        }
+        if result.has_blades && result.grilles.iter().any(|grille| grille.rank.is_some()) {
+            parts.push("Finger:\u{a0}mm\u{a0}to\u{a0}the\u{a0}blades\u{a0}needed.".to_owned());
         }
         if result.grilles.iter().any(is_undecided) {
-            self.paragraph(
-                &format!("{UNDECIDED_MARK}: turned, but run as straight; its place is undecided."),
-                None,
-            )?;
+            parts.push("(?)\u{a0}as\u{a0}if\u{a0}straight.".to_owned());
         }
-        let area = result.reference_area_m2 * 1e4;
-        let words = harmless(&result.reference_area_words);
-        self.paragraph(
-            &format!("K (loss coefficient): pressure drop ÷ (0.5\u{a0}ρ\u{a0}U²), U = flow ÷ {}\u{a0}cm² ({words}).", round((area * 10.0).round() / 10.0)),
-            None,
-        )
+        self.paragraph(&parts.join(" "), None)
     }
 
     fn missing(&mut self, result: &StudyResult) -> io::Result<()> {
@@ -187,152 +195,81 @@ impl<W: Write> Screen<W> {
             .iter()
             .filter(|g| measure(result, g).is_none())
         {
-            let advice = why(grille).map_or(String::new(), |w| format!("; {}", w.advice));
+            let advice = why_missing(grille).map_or(String::new(), |w| format!("; {}", w.advice));
             let text = reason(grille) + &advice;
             match kinds.iter_mut().find(|(kind, _)| *kind == text) {
                 Some((_, grilles)) => grilles.push(grille),
                 None => kinds.push((text, vec![grille])),
             }
         }
-        let lines: Vec<String> = kinds
-            .iter()
-            .map(|(text, grilles)| harmless(&format!("{}: {text}.", names(grilles))))
-            .collect();
-        self.labelled("No number", Some(Ink::Alert), &lines)
-    }
-
-    /// Each grille with each fabric.
-    fn what_if(&mut self, result: &StudyResult) -> io::Result<()> {
-        let lines = what_if_lines(result, &self.page);
-        if lines.is_empty() {
-            return Ok(());
-        }
-        let unit = match result.given_flow_m3_per_h {
-            None => "air in per cent of what the bare fan moves",
-            Some(_) => "Pa of both together",
-        };
-        let title = format!("What if a grille had a fabric, over the fan's own area: {unit}.");
-        self.paragraph(&title, Some(Ink::Strong))?;
-        writeln!(self.out)?;
-        for line in lines {
-            writeln!(self.out, "{}", line.trim_end())?;
-        }
-        writeln!(self.out)?;
-        self.paragraph(&what_if_legend(result), None)?;
-        writeln!(self.out)
-    }
-
-    /// How fast the air is behind each grille.
-    fn profiles(&mut self, profiles: Option<&Profiles>) -> io::Result<()> {
-        let room = self.page.width - LABEL;
-        let told = profiles.and_then(|profiles| profile_lines(profiles, &self.page, room));
-        let Some((heading, drawn)) = told else {
-            return Ok(());
-        };
-        let mut lines = self.page.wrap(&heading, room);
-        lines.extend(drawn);
-        self.block("Profile", None, &lines)
-    }
-
-    /// How much the air warms, when a heat load was given.
-    fn warming(&mut self, result: &StudyResult) -> io::Result<()> {
-        let Some(heat) = result.heat_load_w else {
-            return Ok(());
-        };
-        let rises: Vec<f64> = result
-            .grilles
-            .iter()
-            .filter(|g| g.rank.is_some())
-            .filter_map(|g| g.temperature_rise_k)
-            .collect();
-        let mut parts = Vec::new();
-        if let Some(bare) = result.bare_temperature_rise_k {
-            parts.push(format!("{}\u{a0}°C with the bare fan", degrees(bare)));
-        }
-        if !rises.is_empty() {
-            let low = degrees(rises.iter().copied().fold(f64::INFINITY, f64::min));
-            let high = degrees(rises.iter().copied().fold(0.0, f64::max));
-            let range = if low == high {
-                low
-            } else {
-                format!("{low} to {high}")
-            };
-            parts.push(format!("{range}\u{a0}°C with these grilles"));
-        }
-        if parts.is_empty() {
-            return Ok(());
-        }
-        let text = format!(
-            "{}\u{a0}W warm the passing air by {} on average; parts get hotter than the air.",
-            round(heat),
-            parts.join(", ")
-        );
-        self.labelled("Warming", None, &[text])
-    }
-
-    fn biggest_doubt(&mut self, result: &StudyResult) -> io::Result<()> {
-        let ranked = result.grilles.iter().filter(|g| g.rank.is_some());
-        let parts: Vec<_> = ranked.map(|grille| grille.contributions.clone()).collect();
-        let of = if result.given_flow_m3_per_h.is_some() {
-            "pressure drop"
-        } else {
-            "flow"
-        };
-        let has_glances = result
-            .grilles
-            .iter()
-            .any(|grille| grille.quality == "quick");
-        let told = biggest_doubt(&parts, has_glances, of);
-        let lines: Vec<String> = told.iter().map(|text| harmless(text)).collect();
-        self.labelled("Biggest doubt", None, &lines)
-    }
-
-    fn cautions(&mut self, result: &StudyResult) -> io::Result<()> {
-        let mut lines = warning_texts(result);
-        let more = lines.len().saturating_sub(MOST_WARNINGS);
-        if more > 0 {
-            lines.truncate(MOST_WARNINGS);
-            lines.push(format!("{more} more kinds of warnings: see the files."));
-        }
-        lines.extend(CAUTIONS.map(str::to_owned));
-        self.labelled("Mind", Some(Ink::Alert), &lines)
-    }
-
-    fn pointers(&mut self, label: &str, pointers: &[Pointer]) -> io::Result<()> {
-        let whats: Vec<String> = pointers
-            .iter()
-            .map(|p| self.page.spell(&harmless(p.what)))
-            .collect();
-        let room = self.page.width - LABEL;
-        let longest = whats.iter().map(|what| what.width()).max().unwrap_or(0);
-        let mut lines = Vec::new();
-        for (what, pointer) in whats.iter().zip(pointers) {
-            let why = self.page.spell(&harmless(pointer.why));
-            if longest + 2 + why.width() <= room {
-                lines.push(format!(
-                    "{what}{}{why}",
-                    " ".repeat(longest + 2 - what.width())
-                ));
-            } else {
-                // Copied as a whole, so never broken or cut.
-                lines.push(what.clone());
-                let wrapped = self.page.wrap(&why, room - 2);
-                lines.extend(wrapped.iter().map(|line| format!("  {line}")));
-            }
-        }
-        if longest <= room {
-            return self.block(label, None, &lines);
-        }
-        // Long paths get the whole width, so that fewer of them run over the edge.
-        writeln!(self.out, "{}", self.page.ink(Ink::Strong, label))?;
-        for line in lines {
-            writeln!(self.out, "  {line}")?;
+        for (text, grilles) in &kinds {
+            let text = format!("No number for {}: {text}.", names(grilles));
+            self.paragraph(&harmless(&text), Some(Ink::Alert))?;
         }
         Ok(())
     }
 
+    fn cautions(&mut self, result: &StudyResult) -> io::Result<()> {
+        let leader = result.grilles.iter().find(|grille| grille.rank == Some(1));
+        let printing = leader.and_then(|grille| {
+            let mut warnings = grille.warnings.iter();
+            let found = warnings.find(|warning| PRINTING.contains(&warning.code))?;
+            Some(format!("{}: {}", shortened(&grille.name), found.message))
+        });
+        let mut texts = Vec::new();
+        texts.extend(finger_caution(result).map(|text| capital(&text)));
+        texts.extend(printing.map(|text| format!("Printing {text}.")));
+        texts.push(CAUTION.to_owned());
+        for text in texts {
+            self.paragraph(&harmless(&text), Some(Ink::Alert))?;
+        }
+        Ok(())
+    }
+
+    /// The one command that goes on from here.
+    fn next(&mut self, result: &StudyResult, options: &ScreenOptions) -> io::Result<()> {
+        let Some(next) = options.next else {
+            return Ok(());
+        };
+        let label = if is_too_wide(result) {
+            "Decide:"
+        } else {
+            "Next:"
+        };
+        let [what, why] = [next.what, next.why].map(|text| self.page.spell(&harmless(text)));
+        let line = format!("{label} {what}  ({why})");
+        if line.width() <= self.page.width {
+            return writeln!(self.out, "{line}");
+        }
+        // A command is copied as a whole, so never broken or cut.
+        writeln!(self.out, "{label} {what}")?;
+        for line in self.page.wrap(&format!("({why})"), self.page.width - 2) {
+            writeln!(self.out, "  {line}")?;
+        }
+        Ok(())
+    }
+}
+
+impl<W: Write> Screen<W> {
+    /// Columns beside a label.
+    pub(super) fn room(&self) -> usize {
+        self.page.width - LABEL
+    }
+
+    /// Paths with what they hold.
+    pub(super) fn pointers(&mut self, label: &str, pointers: &[Pointer]) -> io::Result<()> {
+        let mut lines = Vec::new();
+        for pointer in pointers {
+            // Copied as a whole, so never broken or cut.
+            lines.push(self.page.spell(&harmless(pointer.what)));
+            let wrapped = self.page.wrap(&harmless(pointer.why), self.room() - 2);
+            lines.extend(wrapped.iter().map(|line| format!("  {line}")));
+        }
+        self.block(label, None, &lines)
+    }
+
     /// Text over the whole width.
-    fn paragraph(&mut self, text: &str, ink: Option<Ink>) -> io::Result<()> {
+    pub(super) fn paragraph(&mut self, text: &str, ink: Option<Ink>) -> io::Result<()> {
         for line in self.page.wrap(text, self.page.width) {
             let line = ink.map_or_else(|| line.clone(), |ink| self.page.ink(ink, &line));
             writeln!(self.out, "{line}")?;
@@ -341,8 +278,13 @@ impl<W: Write> Screen<W> {
     }
 
     /// A label, and texts beside it that each begin on a line of their own.
-    fn labelled(&mut self, label: &str, ink: Option<Ink>, texts: &[String]) -> io::Result<()> {
-        let room = self.page.width - LABEL;
+    pub(super) fn labelled(
+        &mut self,
+        label: &str,
+        ink: Option<Ink>,
+        texts: &[String],
+    ) -> io::Result<()> {
+        let room = self.room();
         let lines: Vec<String> = texts
             .iter()
             .flat_map(|text| self.page.wrap(text, room))
@@ -350,7 +292,13 @@ impl<W: Write> Screen<W> {
         self.block(label, ink, &lines)
     }
 
-    fn block(&mut self, label: &str, ink: Option<Ink>, lines: &[String]) -> io::Result<()> {
+    /// A label and lines beside it.
+    pub(super) fn block(
+        &mut self,
+        label: &str,
+        ink: Option<Ink>,
+        lines: &[String],
+    ) -> io::Result<()> {
         for (i, line) in lines.iter().enumerate() {
             let start = self.page.left(if i == 0 { label } else { "" }, LABEL);
             let start = if i == 0 {
@@ -364,44 +312,10 @@ impl<W: Write> Screen<W> {
     }
 }
 
-/// What would tell the foremost ties apart.
-fn tie_texts(result: &StudyResult) -> Vec<String> {
-    tie_lines(result)
-        .iter()
-        .map(|line| harmless(line))
-        .collect()
-}
-
-/// What 100 % stands for.
-fn bare_fan(bare: &Likely) -> String {
-    let value = flow(bare.value);
-    let cfm = flow(cubic_feet_per_minute(bare.value));
-    // One decimal more where whole numbers would hide the range.
-    let finer = |flow: f64| format!("{flow:.1}");
-    let [low, high] = [bare.low, bare.high].map(flow);
-    let [low, high] = if low == high {
-        [bare.low, bare.high].map(finer)
-    } else {
-        [low, high]
-    };
-    let range = if low == high {
-        "if its curve is as given".to_owned()
-    } else {
-        format!("likely {low} to {high}\u{a0}m³/h")
-    };
-    format!("100\u{a0}% is the bare fan: {value}\u{a0}m³/h ({cfm}\u{a0}CFM), {range}.")
-}
-
-/// A flow: whole numbers, or one decimal when it is small.
-fn flow(flow: f64) -> String {
-    if flow >= 20.0 {
-        format!("{flow:.0}")
-    } else {
-        format!("{flow:.1}")
-    }
-}
-
-/// A temperature difference in tenths.
-fn degrees(difference: f64) -> String {
-    format!("{difference:.1}")
+/// A sentence with a capital letter in front.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }

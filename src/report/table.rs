@@ -5,19 +5,18 @@ use unicode_width::UnicodeWidthStr;
 use crate::report::bar::BarScale;
 use crate::report::cautions::NO_NUMBER;
 use crate::report::page::{Ink, Page, harmless};
-use crate::report::sentence::{is_undecided, measure};
 use crate::report::tie_letters::{MORE, tie_letters};
+use crate::report::words::{is_undecided, measure};
 use crate::report::{GrilleResult, Likely, StudyResult, Warning};
-use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
 /// Marks a turned grille that was run as straight.
 pub(super) const UNDECIDED_MARK: &str = "(?)";
 
-/// From this width on there is room for the flow itself.
-const WIDTH_WITH_FLOW: usize = 100;
+/// Below this width names need the room of flow and pressure drop.
+const WIDTH_WITH_FLOW: usize = 72;
 
-/// Below this width names need the room of the pressure drop.
-const WIDTH_WITH_PRESSURE: usize = 72;
+/// From this width on there is room for K.
+const WIDTH_WITH_K: usize = 100;
 
 /// The table, ready to be written.
 pub(super) struct Table {
@@ -38,22 +37,80 @@ struct Columns {
     name: usize,
     bar: usize,
     likely: usize,
-    has_flow: bool,
-    has_pressure: bool,
+    numbers: Vec<Number>,
 }
 
-const NUMBER: usize = 6;
-const AREA: usize = 7;
+/// A column of numbers behind the bar: its heading, characters, and what stands in it.
+struct Number {
+    head: &'static str,
+    width: usize,
+    of: fn(&StudyResult, &GrilleResult) -> String,
+}
 
-/// Lays the ranking out in the width of the page.
-pub(super) fn table(result: &StudyResult, page: &Page) -> Table {
+/// The columns of numbers that a width has room for.
+fn numbers_for(result: &StudyResult, width: usize) -> Vec<Number> {
+    let is_by_flow = result.given_flow_m3_per_h.is_none();
+    let mut numbers = Vec::new();
+    if is_by_flow && width >= WIDTH_WITH_FLOW {
+        numbers.push(Number {
+            head: result.told_units.flow.symbol(),
+            width: 6,
+            of: |result, grille| {
+                let flow = grille.flow_m3_per_h.map(|flow| flow.value);
+                or_dash(flow.map(|flow| result.told_units.flow.of_m3_per_h(flow)))
+            },
+        });
+        numbers.push(Number {
+            head: result.told_units.pressure.symbol(),
+            width: 6,
+            of: |result, grille| {
+                let unit = result.told_units.pressure;
+                or_dash(
+                    grille
+                        .pressure_drop_pa
+                        .map(|drop| drop.value * unit.per_si()),
+                )
+            },
+        });
+    }
+    if width >= WIDTH_WITH_K {
+        numbers.push(Number {
+            head: "K",
+            width: 6,
+            of: |_, grille| or_dash(grille.loss_coefficient.map(|k| k.value)),
+        });
+    }
+    numbers.push(Number {
+        head: "open%",
+        width: 6,
+        of: |_, grille| format!("{:.0}", grille.hole_area_percent),
+    });
+    if result.has_blades {
+        numbers.push(Number {
+            head: "finger",
+            width: 7,
+            of: |_, grille| {
+                let distance = grille.finger_distance_mm;
+                distance.map_or("hand".to_owned(), |distance| format!("{distance:.0}"))
+            },
+        });
+    }
+    numbers
+}
+
+fn or_dash(value: Option<f64>) -> String {
+    value.map_or("–".to_owned(), compact)
+}
+
+/// Lays the first so many rows of the ranking out in the width of the page.
+pub(super) fn table(result: &StudyResult, page: &Page, rows: usize) -> Table {
     let letters = tie_letters(result);
     let measures: Vec<&Likely> = result
         .grilles
         .iter()
         .filter_map(|g| measure(result, g))
         .collect();
-    let places = places_for(&measures);
+    let places = places_for(result, &measures);
     let columns = columns(result, page, &letters, &measures, places);
     let mut lines = Vec::new();
     let scale = (!measures.is_empty()).then(|| {
@@ -64,9 +121,9 @@ pub(super) fn table(result: &StudyResult, page: &Page) -> Table {
         }
     });
     if let Some(scale) = scale {
-        lines.extend(header(result, page, &columns, scale));
+        lines.push(header(result, page, &columns, scale));
     }
-    for (grille, letters) in result.grilles.iter().zip(&letters) {
+    for (grille, letters) in result.grilles.iter().zip(&letters).take(rows) {
         let start = row_start(result, grille, letters, page, &columns);
         let line = if let (Some(likely), Some(scale)) = (measure(result, grille), scale) {
             let bar = page.spell(&scale.bar(likely, columns.bar));
@@ -78,7 +135,7 @@ pub(super) fn table(result: &StudyResult, page: &Page) -> Table {
             };
             format!(
                 "{start} {bar}{}",
-                numbers(grille, likely, page, &columns, places)
+                numbers(result, grille, page, &columns, places)
             )
         } else {
             let room = page.width.saturating_sub(start.width() + 1);
@@ -96,7 +153,7 @@ pub(super) fn table(result: &StudyResult, page: &Page) -> Table {
 }
 
 /// The warning that says why a grille has no number: the first of its first invalid run, else one of its own that is a reason.
-pub(super) fn why(grille: &GrilleResult) -> Option<&Warning> {
+pub(super) fn why_missing(grille: &GrilleResult) -> Option<&Warning> {
     let run = grille.runs.iter().find(|run| !run.is_valid);
     let own = || {
         let mut warnings = grille.warnings.iter();
@@ -108,7 +165,7 @@ pub(super) fn why(grille: &GrilleResult) -> Option<&Warning> {
 /// Why a grille has no number, in words.
 pub(super) fn reason(grille: &GrilleResult) -> String {
     let run = grille.runs.iter().find(|run| !run.is_valid);
-    let said = why(grille)
+    let said = why_missing(grille)
         .map(|warning| &warning.message)
         .or(run.map(|run| &run.stop_reason));
     harmless(said.map_or("it was not solved", String::as_str))
@@ -129,22 +186,16 @@ fn columns(
     let likely = longest(
         &mut measures
             .iter()
-            .map(|m| page.spell(&likely_text(m, places)).width()),
+            .map(|m| page.spell(&likely_text(result, m, places)).width()),
     )
     .max(8);
-    let is_by_flow = result.given_flow_m3_per_h.is_none();
-    let has_pressure = is_by_flow && page.width >= WIDTH_WITH_PRESSURE;
-    let has_flow = is_by_flow && page.width >= WIDTH_WITH_FLOW;
+    let numbers = numbers_for(result, page.width);
     let tie_room = if tie > 0 { tie + 1 } else { 0 };
-    let number_count = 1 + usize::from(has_pressure) + 2 * usize::from(has_flow);
-    let taken = place + 1 + tie_room + 1 + 1 + likely + number_count * NUMBER + AREA;
+    let number_room: usize = numbers.iter().map(|number| number.width).sum();
+    let taken = place + 1 + tie_room + 1 + 1 + likely + number_room;
     let rest = page.width.saturating_sub(taken);
     let longest_name = longest(&mut result.grilles.iter().map(|g| name(g).width())).max(6);
-    let share = if page.width < WIDTH_WITH_PRESSURE {
-        3
-    } else {
-        2
-    };
+    let share = if page.width < WIDTH_WITH_FLOW { 3 } else { 2 };
     let least_bar = (rest / share).min(16);
     let name = longest_name.min(rest - least_bar).max(1);
     let bar = (rest - name).min(60);
@@ -154,12 +205,11 @@ fn columns(
         name,
         bar,
         likely,
-        has_flow,
-        has_pressure,
+        numbers,
     }
 }
 
-fn header(result: &StudyResult, page: &Page, columns: &Columns, scale: BarScale) -> [String; 2] {
+fn header(result: &StudyResult, page: &Page, columns: &Columns, scale: BarScale) -> String {
     let is_given = result.given_flow_m3_per_h.is_some();
     let tie = |text: &str| {
         if columns.tie > 0 {
@@ -176,27 +226,20 @@ fn header(result: &StudyResult, page: &Page, columns: &Columns, scale: BarScale)
             page.left(name, columns.name)
         )
     };
-    let number = |text: &str| page.right(text, NUMBER);
-    let low = round(scale.low);
-    let axis =
-        low.clone() + &page.right(&round(scale.high), columns.bar.saturating_sub(low.width()));
-    let mut first = front("", "") + &" ".repeat(columns.bar + 1);
-    first += &page.right(if is_given { "drop, Pa" } else { "air, %" }, columns.likely);
-    let mut second = front("tie", "grille") + &page.left(&axis, columns.bar + 1);
-    second += &page.right("(likely)", columns.likely);
-    if columns.has_flow {
-        first += &" ".repeat(2 * NUMBER);
-        second += &(number("m³/h") + &number("CFM"));
+    let low = round(told_measure(result, scale.low));
+    let high = round(told_measure(result, scale.high));
+    let axis = low.clone() + &page.right(&high, columns.bar.saturating_sub(low.width()));
+    let mut line = front("tie", "grille") + &page.left(&axis, columns.bar + 1);
+    let unit = if is_given {
+        result.told_units.pressure.symbol()
+    } else {
+        "% of bare"
+    };
+    line += &page.right(unit, columns.likely);
+    for number in &columns.numbers {
+        line += &page.right(number.head, number.width);
     }
-    first += &number("");
-    second += &number("K");
-    if columns.has_pressure {
-        first += &number("");
-        second += &number("Pa");
-    }
-    first += &page.right("hole", AREA);
-    second += &page.right("area %", AREA);
-    [first, second].map(|line| line.trim_end().to_owned())
+    line.trim_end().to_owned()
 }
 
 /// Place, letters and name.
@@ -255,36 +298,33 @@ fn name(grille: &GrilleResult) -> String {
 }
 
 fn numbers(
+    result: &StudyResult,
     grille: &GrilleResult,
-    likely: &Likely,
     page: &Page,
     columns: &Columns,
     places: usize,
 ) -> String {
-    let number = |value: Option<f64>| page.right(&value.map_or("–".to_owned(), compact), NUMBER);
-    let mut numbers = " ".to_owned() + &page.right(&likely_text(likely, places), columns.likely);
-    if columns.has_flow {
-        let flow = grille.flow_m3_per_h.map(|flow| flow.value);
-        numbers += &number(flow);
-        numbers += &number(flow.map(cubic_feet_per_minute));
+    let likely = measure(result, grille).map(|likely| likely_text(result, likely, places));
+    let mut text = " ".to_owned() + &page.right(&likely.unwrap_or_default(), columns.likely);
+    for number in &columns.numbers {
+        text += &page.right(&(number.of)(result, grille), number.width);
     }
-    numbers += &number(grille.loss_coefficient.map(|k| k.value));
-    if columns.has_pressure {
-        numbers += &number(grille.pressure_drop_pa.map(|p| p.value));
-    }
-    numbers + &page.right(&format!("{:.0}", grille.hole_area_percent), AREA)
+    text
 }
 
-/// m³/h in cubic feet per minute.
-pub(super) fn cubic_feet_per_minute(flow_m3_per_h: f64) -> f64 {
-    flow_m3_per_h / CUBIC_METRES_PER_HOUR * CUBIC_FEET_PER_MINUTE
+/// What grilles are ranked by in the unit in which it is told.
+fn told_measure(result: &StudyResult, value: f64) -> f64 {
+    match result.given_flow_m3_per_h {
+        Some(_) => value * result.told_units.pressure.per_si(),
+        None => value,
+    }
 }
 
 /// Decimals at which the narrowest range still shows.
-fn places_for(measures: &[&Likely]) -> usize {
+fn places_for(result: &StudyResult, measures: &[&Likely]) -> usize {
     let narrowest = measures
         .iter()
-        .map(|m| (m.high - m.low) / 2.0)
+        .map(|m| told_measure(result, m.high - m.low) / 2.0)
         .fold(f64::INFINITY, f64::min);
     match narrowest {
         half if half >= 0.75 => 0,
@@ -293,11 +333,10 @@ fn places_for(measures: &[&Likely]) -> usize {
     }
 }
 
-fn likely_text(likely: &Likely, places: usize) -> String {
-    format!(
-        "{:.places$} ({:.places$}–{:.places$})",
-        likely.value, likely.low, likely.high
-    )
+fn likely_text(result: &StudyResult, likely: &Likely, places: usize) -> String {
+    let [value, low, high] =
+        [likely.value, likely.low, likely.high].map(|it| told_measure(result, it));
+    format!("{value:.places$} ({low:.places$}–{high:.places$})")
 }
 
 /// A number in about three digits.

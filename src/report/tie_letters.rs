@@ -1,4 +1,4 @@
-//! Letters that say which grilles cannot be told apart: those that share a letter.
+//! Letters that say which grilles are not behind one another: those that share a letter.
 //!
 //! Ties need not be transitive (the first may be tied with the second and the second with the third, but not the first with the third), so one grille can
 //! carry several letters: the compact letter display of multiple comparisons.

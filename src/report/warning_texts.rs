@@ -2,7 +2,7 @@
 
 use crate::report::cautions::{FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW, TURN_UNDECIDED};
 use crate::report::page::harmless;
-use crate::report::sentence::{measure, names};
+use crate::report::words::{measure, names};
 use crate::report::{GrilleResult, StudyResult, Warning};
 
 /// Fewest words in common that are worth saying once.

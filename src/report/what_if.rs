@@ -4,6 +4,7 @@ use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 
 use crate::report::page::{Page, harmless};
+use crate::report::words::shortened;
 use crate::report::{Likely, StudyResult};
 
 /// Every grille with every fabric.
@@ -11,7 +12,7 @@ use crate::report::{Likely, StudyResult};
 pub struct WhatIf {
     /// Combinations, best first; those with a fabric that may not be ranked last.
     pub rows: Vec<WhatIfRow>,
-    /// Groups of places in `rows` that cannot be told apart.
+    /// Groups of places in `rows` of which none is behind another.
     pub ties: Vec<Vec<usize>>,
 }
 
@@ -47,6 +48,50 @@ const CELL: usize = 13;
 
 /// Columns between two fabrics.
 const BETWEEN: usize = 2;
+
+/// Most fabrics in the line of the first screen.
+const MOST_FABRICS: usize = 3;
+
+/// What the fabrics leave of the air of the first grille, in a line; nothing without fabrics.
+pub(super) fn fabric_line(result: &StudyResult) -> Option<String> {
+    let what_if = result.what_if.as_ref()?;
+    let leader = &result.grilles.first()?.name;
+    let mut rows: Vec<&WhatIfRow> = what_if
+        .rows
+        .iter()
+        .filter(|row| row.grille == *leader && !row.lies_on_holes)
+        .collect();
+    let more = rows.len().saturating_sub(MOST_FABRICS);
+    rows.truncate(MOST_FABRICS);
+    let told: Vec<String> = rows.iter().map(|row| fabric_words(result, row)).collect();
+    if told.is_empty() {
+        return None;
+    }
+    let more = if more > 0 {
+        format!("; {more} more")
+    } else {
+        String::new()
+    };
+    Some(format!(
+        "Fabrics on {}: {}{more} (--details fabrics).",
+        shortened(leader),
+        told.join("; ")
+    ))
+}
+
+/// "fine mesh 80 %", or with a question mark where the fabric has no place before a reading.
+fn fabric_words(result: &StudyResult, row: &WhatIfRow) -> String {
+    let doubt = if row.rank.is_none() { "?" } else { "" };
+    let number = match row.flow_percent {
+        Some(percent) => format!("{:.0}\u{a0}%", percent.value),
+        None => {
+            let unit = result.told_units.pressure;
+            let pressure = total_pressure(row).value * unit.per_si();
+            format!("{pressure:.1}\u{a0}{}", unit.symbol())
+        }
+    };
+    format!("{} {number}{doubt}", shortened(&row.fabric))
+}
 
 /// The table, as lines in the width of the page; empty without fabrics. A line for each grille, two numbers for each fabric: apart, and on the holes.
 pub(super) fn what_if_lines(result: &StudyResult, page: &Page) -> Vec<String> {
@@ -96,7 +141,7 @@ pub(super) fn what_if_lines(result: &StudyResult, page: &Page) -> Vec<String> {
 /// What the signs of the table mean.
 pub(super) fn what_if_legend(result: &StudyResult) -> String {
     let rows = result.what_if.iter().flat_map(|what_if| &what_if.rows);
-    let mut legend = "=: cannot be told apart from the best of its column.".to_owned();
+    let mut legend = "=: not behind the best of its column.".to_owned();
     if rows.into_iter().any(|row| row.rank.is_none()) {
         legend += " ?: known from its threads alone, a knit of yarn may cost many times as much as shown; it has no place before a bench reading.";
     }

@@ -1,6 +1,7 @@
 //! From solved points to the result of a study: K laws with their bands, the ranking, and everything that the outputs tell.
 
 use crate::fan::{FanExit, NoOperatingPoint, Supply, SwirlSource};
+use crate::grille::{Grille, GrilleGeometry, Turn};
 use crate::likely::Warning;
 use crate::meter::{Meter, MeterReading};
 use crate::ranking::{
@@ -8,7 +9,7 @@ use crate::ranking::{
 };
 use crate::report::cautions::TURN_UNDECIDED;
 use crate::report::ranking_json::FORMAT_VERSION;
-use crate::report::{GrilleResult, RunSummary, StudyResult, WhatIf};
+use crate::report::{GrilleResult, RunSummary, StudyResult, TurnTold, WhatIf};
 use crate::run::air_path::{self, candidates, close_panels, fabric_doubts, parts_with};
 use crate::run::behind::{Behind, bare_reading, shown};
 use crate::run::exhaust::ZoneStream;
@@ -21,7 +22,8 @@ use crate::run::plan::{GrillePlan, Plan, ZonePlan, circuit, repeat_area};
 use crate::run::what_if::{Carrier, what_if};
 use crate::run::zones_told::{enter_laws, zones_told};
 use crate::study::{
-    Panel, Side, Study, describe, grille_cautions, panel_cautions, unused_swirl, vent_cautions,
+    Panel, Side, Study, describe, grille_cautions, grille_finger_distance_mm, panel_cautions,
+    pattern_turn, unused_swirl, vent_cautions,
 };
 use crate::units::CUBIC_METRES_PER_HOUR;
 
@@ -91,6 +93,9 @@ pub fn conclude(
         },
         bare_meter: None,
         bare_fan_view: None,
+        told_units: study.told_units,
+        has_blades: study.vent.is_none(),
+        blade_gap_mm: study.place.blade_gap.map(|gap| 1e3 * gap),
         heat_load_w: study.place.heat_load,
         bare_temperature_rise_k: None,
         budget: None,
@@ -271,6 +276,9 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
         hydraulic_diameter_mm: largest.map_or(0.0, |zone| 1e3 * zone.flow.hydraulic_diameter),
         thickness_mm: 1e3 * grille.thickness,
         hole_count: plan.geometry.hole_count,
+        finger_distance_mm: grille_finger_distance_mm(&plan.geometry),
+        see_through_percent: see_through_percent(&plan.geometry),
+        turn: turn_told(study, grille),
         face_velocity_m_per_s: None,
         hole_reynolds_number: None,
         loss_coefficient: None,
@@ -289,6 +297,23 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
         runs,
         warnings,
     }
+}
+
+/// Share of the patterns through which one sees straight, per cent; mean over the zones by area.
+fn see_through_percent(geometry: &GrilleGeometry) -> f64 {
+    let zones = geometry.zones.iter();
+    let open: f64 = zones.map(|zone| zone.zone_area * zone.straight_sight).sum();
+    100.0 * open / geometry.zone_area
+}
+
+/// How the openings turn, where they do.
+fn turn_told(study: &Study, grille: &Grille) -> Option<TurnTold> {
+    let twin = study.straight_twin(grille)?;
+    let mut turns = grille.zones.iter().map(|zone| pattern_turn(&zone.pattern));
+    Some(TurnTold {
+        is_lean: turns.any(|turn| matches!(turn, Turn::Lean { .. } | Turn::PatternTwist { .. })),
+        straight_twin: twin.map(|twin| twin.name.clone()),
+    })
 }
 
 /// The doubt about a grille whose panel came out without a number.

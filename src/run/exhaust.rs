@@ -246,6 +246,11 @@ impl ZoneStream {
             .iter()
             .map(|ring| ring.loss_factor * ring.axial * ring.axial)
             .sum();
+        // Total pressure is never gained: static K of a ring is at least what its swirl gains.
+        let least: f64 = met
+            .iter()
+            .map(|ring| ring.swirl_out.powi(2) - ring.swirl_in.powi(2))
+            .sum();
         let own = met
             .iter()
             .zip(&self.rings)
@@ -257,6 +262,7 @@ impl ZoneStream {
         });
         ExhaustPoint {
             loss_factor: loss / f64::from(RINGS),
+            least_loss: least / f64::from(RINGS),
             lost_suction: own.sum::<f64>() + beside.sum::<f64>(),
         }
     }

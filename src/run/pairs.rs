@@ -27,15 +27,16 @@ pub(super) fn pairs(ranking: &Ranking) -> Vec<PairTold> {
         let level = 0.5 * (merit(comparison.better) + merit(comparison.other));
         let difference = comparison.difference.scaled(scale);
         let separation = comparison
-            .is_tie()
+            .is_level()
             .then(|| separation(comparison, difference, scale, level));
         PairTold {
             better: better.name.clone(),
             other: other.name.clone(),
             difference,
             unit,
-            probability: comparison.probability,
-            is_tie: comparison.is_tie(),
+            probability: comparison.judged.probability,
+            sureness: comparison.judged.sureness,
+            relation: comparison.judged.relation,
             separation: separation.flatten(),
         }
     });

@@ -201,13 +201,7 @@ fn finger_caution(geometry: &GrilleGeometry, is_vent: bool) -> Option<Warning> {
     } else {
         "the blades"
     };
-    let distances = geometry
-        .zones
-        .iter()
-        .map(|zone| finger_distance_mm(&zone.passage));
-    // A zone without a distance in the table is the worst.
-    let worst = distances.reduce(|a, b| Some(a?.max(b?)))?;
-    let message = match worst {
+    let message = match grille_finger_distance_mm(geometry) {
         Some(distance) => {
             format!("fingers: {distance} mm or more from the outside of the grille to {to}")
         }
@@ -218,6 +212,16 @@ fn finger_caution(geometry: &GrilleGeometry, is_vent: bool) -> Option<Warning> {
         message,
         advice: "from 14 years of age, by ISO 13857:2019 table 4; children need more".to_owned(),
     })
+}
+
+/// Distance to moving parts, mm, that the openings of a grille ask for; `None` where a hand reaches through some of them. A source stands at [`finger_distance_mm`].
+pub fn grille_finger_distance_mm(geometry: &GrilleGeometry) -> Option<f64> {
+    let distances = geometry
+        .zones
+        .iter()
+        .map(|zone| finger_distance_mm(&zone.passage));
+    // A zone without a distance in the table is the worst.
+    distances.reduce(|a, b| Some(a?.max(b?))).flatten()
 }
 
 /// Distance to moving parts, mm, that an opening asks for by the smallest slot, square and circle around it, whichever asks for least; `None` where a hand reaches through.

@@ -7,7 +7,7 @@ use crate::study::fault::FaultKind;
 use crate::study::file::FanViewTable;
 use crate::study::findings::Findings;
 use crate::study::run_table::Quality;
-use crate::study::{Side, limits};
+use crate::study::{Place, Side};
 
 /// Distance from the blades to the grille where none is given, mm. Judgement: blades end some millimetres ahead of the frame, on which the grille lies.
 const GAP_MM: f64 = 10.0;
@@ -21,11 +21,12 @@ pub struct FanView {
     pub gap: f64,
 }
 
-impl Default for FanView {
-    fn default() -> Self {
+impl FanView {
+    /// Into a room, with the grille this far from the blades (m), where that is known.
+    pub fn at(blade_gap: Option<f64>) -> Self {
         Self {
             behind: BehindGrille::Room,
-            gap: GAP_MM / 1000.0,
+            gap: blade_gap.unwrap_or(GAP_MM / 1000.0),
         }
     }
 }
@@ -50,28 +51,28 @@ pub(super) fn resolve(
     findings: &mut Findings<'_>,
     table: Option<&Spanned<FanViewTable>>,
     has_vent: bool,
-    side: Option<Side>,
+    place: Option<&Place>,
     supply: Option<&Supply>,
     quality: Option<Quality>,
 ) -> Option<FanView> {
+    let usual = FanView::at(place.and_then(|place| place.blade_gap));
     let Some(table) = table else {
         let is_usual = !has_vent
-            && side == Some(Side::Exhaust)
+            && place.is_some_and(|place| place.side == Side::Exhaust)
             && !matches!(supply, Some(Supply::GivenFlow(_)))
             && quality > Some(Quality::Quick);
-        return is_usual.then_some(FanView::default());
+        return is_usual.then_some(usual);
     };
-    let place = table.span();
+    let span = table.span();
     let table = table.get_ref();
     let behind = findings.word_or("behind", &table.behind, &BEHIND, BehindGrille::Room);
-    let gap_mm = findings.number_or("gap_mm", &table.gap_mm, &limits::BLADE_GAP_MM, GAP_MM);
     let view = FanView {
         behind: behind?,
-        gap: gap_mm? / 1000.0,
+        ..usual
     };
     let is_solved = table.solve.as_ref().is_none_or(|solve| *solve.get_ref());
     if is_solved && has_vent {
-        findings.report(&place, FaultKind::NeedsBore { key: "[fan_view]" });
+        findings.report(&span, FaultKind::NeedsBore { key: "[fan_view]" });
         return None;
     }
     is_solved.then_some(view)

@@ -49,6 +49,8 @@ pub(super) struct StudyFile {
 pub(super) struct StudyTable {
     pub(super) name: Word,
     pub(super) notes: Word,
+    pub(super) flow_unit: Word,
+    pub(super) pressure_unit: Word,
 }
 
 /// `[air]`
@@ -171,6 +173,7 @@ pub(super) struct PlaceTable {
     pub(super) fans: Count,
     pub(super) leak_cm2: Number,
     pub(super) heat_load_w: Number,
+    pub(super) gap_mm: Number,
 }
 
 /// `[[panel]]`
@@ -285,7 +288,6 @@ pub(super) struct SheetTable {
 pub(super) struct FanViewTable {
     pub(super) solve: Option<Spanned<bool>>,
     pub(super) behind: Word,
-    pub(super) gap_mm: Number,
 }
 
 /// `[[grille]]`

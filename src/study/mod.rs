@@ -13,6 +13,7 @@ use crate::fabric::Fabric;
 use crate::fan::Fan;
 use crate::grille::Grille;
 use crate::meter::Meter;
+use crate::units::ToldUnits;
 
 mod air_path;
 mod caution;
@@ -43,6 +44,8 @@ mod series_file;
 mod series_keys;
 mod series_table;
 mod smoke_table;
+mod told_units;
+mod twin;
 mod vent_table;
 mod write;
 mod write_fabric;
@@ -50,8 +53,8 @@ mod zone_lines;
 
 pub use air_path::{OtherFans, Panel, PanelLoss, PathLoss};
 pub use caution::{
-    bars_against_blades, finger_distance_mm, grille_cautions, panel_cautions, study_cautions,
-    unused_swirl, vent_cautions,
+    bars_against_blades, finger_distance_mm, grille_cautions, grille_finger_distance_mm,
+    panel_cautions, study_cautions, unused_swirl, vent_cautions,
 };
 pub use describe::{describe, describe_fabric, describe_pattern, pattern_turn};
 pub use draft::{Draft, LARGEST_FILE_BYTES, too_large};
@@ -80,6 +83,8 @@ pub struct Study {
     pub name: String,
     /// Whatever the maker wanted to remember; may be empty.
     pub notes: String,
+    /// The units in which the maker thinks: those of the study's own figures, unless it says otherwise.
+    pub told_units: ToldUnits,
     /// The air that the fan moves.
     pub air: Air,
     /// The fan, or the flow that stands in for it.
@@ -125,7 +130,7 @@ impl Study {
     /// The fan view that a film of the whole fan face is made from where the study wants none for its numbers; `None` where there can be none.
     pub fn usual_fan_view(&self) -> Option<FanView> {
         (self.is_behind_fan() && !matches!(self.fan.supply, crate::fan::Supply::GivenFlow(_)))
-            .then(FanView::default)
+            .then(|| FanView::at(self.place.blade_gap))
     }
 
     /// What that area is, in words: `bore 135 mm less hub 42 mm`, `vent 80 x 40 mm`.
@@ -206,6 +211,8 @@ pub struct Place {
     pub leak_area: f64,
     /// Heat that this air carries away, W, when it was given.
     pub heat_load: Option<f64>,
+    /// Distance from the fan's blades to the grille, m, when it was given.
+    pub blade_gap: Option<f64>,
 }
 
 /// Which way the air goes through the grille.

@@ -54,6 +54,10 @@ pub(super) fn resolve(
     let leak_cm2 = findings.number_or("leak_cm2", &place.leak_cm2, &limits::LEAK_CM2, 0.0);
     let heat_load_w =
         findings.number_or("heat_load_w", &place.heat_load_w, &limits::HEAT_LOAD_W, 0.0);
+    let gap_mm = place
+        .gap_mm
+        .as_ref()
+        .map(|gap_mm| findings.number("gap_mm", gap_mm, &limits::BLADE_GAP_MM));
     Some(Place {
         side: side?,
         reference_area: reference_area?,
@@ -62,6 +66,10 @@ pub(super) fn resolve(
         fan_count: fan_count?,
         leak_area: leak_cm2? / 1e4,
         heat_load: heat_load_w.map(|watts| (watts > 0.0).then_some(watts))?,
+        blade_gap: match gap_mm {
+            Some(gap_mm) => Some(gap_mm? / 1000.0),
+            None => None,
+        },
     })
 }
 

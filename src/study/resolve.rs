@@ -15,7 +15,7 @@ use crate::study::vent_table::FaceSize;
 use crate::study::{
     FORMAT, Place, Study, fabric_table, fan_table, fan_view_table, grille_table, limits,
     meter_table, other_fans_table, panel_table, place_table, run_table, series_table, smoke_table,
-    vent_table,
+    told_units, vent_table,
 };
 
 /// Standard pressure at sea level, hPa. Source: U.S. Standard Atmosphere, 1976, table 2.
@@ -120,14 +120,16 @@ fn resolve_file(
         findings,
         file.fan_view.as_ref(),
         has_vent,
-        place.map(|place| place.side),
+        place.as_ref(),
         fan.as_ref().map(|fan| &fan.supply),
         run.map(|run| run.quality),
     );
+    let told_units = told_units::resolve(findings, file, read_file);
     let (name, notes) = named?;
     let study = Study {
         name,
         notes,
+        told_units: told_units?,
         air: air?,
         fan: fan?,
         vent: vent?,

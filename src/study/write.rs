@@ -12,6 +12,7 @@ use crate::study::grille_table::{CROSSING_HOLES, face_radii, radius};
 use crate::study::meter_table::HANDS;
 use crate::study::pattern_table::{LAYOUTS, TWIST_FROM, TWIST_HANDS, word_for};
 use crate::study::run_table::{Threads, TimeBudget};
+use crate::study::told_units::{FLOW_UNITS, PRESSURE_UNITS};
 use crate::study::write_fabric::write_fabric;
 use crate::study::{FORMAT, Panel, PanelLoss, PathLoss, Smoke, Study};
 use crate::units::CUBIC_METRES_PER_HOUR;
@@ -28,7 +29,17 @@ fn write_study(out: &mut String, study: &Study) -> std::fmt::Result {
     writeln!(out, "format = {FORMAT}\n")?;
     writeln!(out, "[study]")?;
     writeln!(out, "name = {}", quoted(&study.name))?;
-    writeln!(out, "notes = {}\n", quoted(&study.notes))?;
+    writeln!(out, "notes = {}", quoted(&study.notes))?;
+    writeln!(
+        out,
+        "flow_unit = \"{}\"",
+        word_for(&FLOW_UNITS, &study.told_units.flow)
+    )?;
+    writeln!(
+        out,
+        "pressure_unit = \"{}\"\n",
+        word_for(&PRESSURE_UNITS, &study.told_units.pressure)
+    )?;
     writeln!(out, "[air]")?;
     writeln!(out, "temperature_c = {}", study.air.temperature_c)?;
     writeln!(
@@ -52,6 +63,9 @@ fn write_study(out: &mut String, study: &Study) -> std::fmt::Result {
     writeln!(out, "fans = {}", study.place.fan_count)?;
     let leak_cm2 = decimal(study.place.leak_area, |cm2| cm2 / 1e4, 1e4);
     writeln!(out, "leak_cm2 = {leak_cm2}")?;
+    if let Some(gap) = study.place.blade_gap {
+        writeln!(out, "gap_mm = {}", millimetres(gap))?;
+    }
     writeln!(
         out,
         "heat_load_w = {}\n",
@@ -218,8 +232,7 @@ fn write_fan_view(out: &mut String, study: &Study) -> std::fmt::Result {
         return writeln!(out, "solve = false\n");
     };
     writeln!(out, "solve = true")?;
-    writeln!(out, "behind = \"{}\"", word_for(&BEHIND, &view.behind))?;
-    writeln!(out, "gap_mm = {}\n", millimetres(view.gap))
+    writeln!(out, "behind = \"{}\"\n", word_for(&BEHIND, &view.behind))
 }
 
 fn write_smoke(out: &mut String, smoke: &Smoke) -> std::fmt::Result {

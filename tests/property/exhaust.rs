@@ -47,6 +47,7 @@ fn grille(exit: &FanExit, parts: &[f64], loss: f64, rise: f64, taken: f64) -> Gr
         let strength = 0.05 * f64::from(i);
         ExhaustPoint {
             loss_factor: 1.0 + rise * strength,
+            least_loss: 0.0,
             lost_suction: taken * strength * strength,
         }
     };

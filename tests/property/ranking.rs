@@ -110,7 +110,7 @@ proptest! {
         prop_assert_eq!(ranking.grilles.len() + ranking.unranked.len(), grilles.len());
         let bare = ranking.bare.as_ref().expect("there is a fan").flow;
         holds(&bare)?;
-        let mut last = (f64::INFINITY, 1);
+        let mut last = f64::INFINITY;
         for (place, grille) in ranking.grilles.iter().enumerate() {
             holds(&grille.flow)?;
             holds(&grille.loss_coefficient)?;
@@ -121,11 +121,12 @@ proptest! {
             prop_assert!(percent.value <= 100.0 * (1.0 + 1e-9), "{percent:?}");
             let share = 100.0 * grille.flow.value / bare.value;
             prop_assert!((percent.value - share).abs() <= 1e-9 * share, "{percent:?} and {share}");
-            // Best first; equal places only for neighbours in the order; never a place beyond its position.
-            prop_assert!(grille.flow.value <= last.0);
-            prop_assert!(last.1 <= grille.rank && grille.rank <= place + 1);
-            last = (grille.flow.value, grille.rank);
-            // Ties are mutual, and nobody ties with itself.
+            // Best first; never a place beyond its position.
+            prop_assert!(grille.flow.value <= last);
+            prop_assert!((1..=place + 1).contains(&grille.rank));
+            last = grille.flow.value;
+            // Ties are mutual, and nobody ties with itself; a place counts those above that are no tie.
+            prop_assert_eq!(grille.rank, 1 + place - ranking.grilles[..place].iter().filter(|above| grille.tied_with.contains(&above.name)).count());
             for other in &grille.tied_with {
                 let other = ranking.grilles.iter().find(|g| g.name == *other);
                 let other = other.expect("a tie is with somebody");

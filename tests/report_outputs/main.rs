@@ -13,4 +13,4 @@ mod samples;
 #[path = "../common/schema.rs"]
 mod schema;
 mod screen;
-mod sentence;
+mod verdict;

@@ -1,13 +1,15 @@
 //! Made-up results for the tests of the outputs: invented names and figures.
 
+use ventwright::comparison::Relation;
 use ventwright::report::cautions::{FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW};
 use ventwright::report::pairs::{PairTold, Separation};
 use ventwright::report::ranking_json::FORMAT_VERSION;
 use ventwright::report::{
     AirPathOfGrille, AirPathResult, BenchPoint, BudgetStep, BudgetTold, Contribution, FanViewSeen,
     FanViewTold, GrilleResult, GrilleSwirl, JetSeen, Likely, LossAtSpeed, MeterShown, ObliqueFlow,
-    OnRig, PressureShare, RunSummary, StudyResult, Warning, WhatIf, WhatIfRow, ZoneTold,
+    OnRig, PressureShare, RunSummary, StudyResult, TurnTold, Warning, WhatIf, WhatIfRow, ZoneTold,
 };
+use ventwright::units::ToldUnits;
 
 /// A value with a symmetric range.
 pub(crate) fn likely(value: f64, half_width: f64) -> Likely {
@@ -85,6 +87,9 @@ pub(crate) fn grille(
         hydraulic_diameter_mm: 5.0,
         thickness_mm: 4.0,
         hole_count: 313,
+        finger_distance_mm: Some(10.0),
+        see_through_percent: 68.0,
+        turn: None,
         face_velocity_m_per_s: Some(likely(2.1 * percent / 100.0, 0.05)),
         hole_reynolds_number: Some(1240.0),
         loss_coefficient: Some(likely(loss_coefficient, 0.05)),
@@ -173,8 +178,13 @@ pub(crate) fn failed(name: &str) -> GrilleResult {
     failed
 }
 
-/// Marks grilles as not to be told apart, and adds the group to the study.
+/// Marks grilles as too close to call, each with each, and adds the group to the study.
 pub(crate) fn tie(result: &mut StudyResult, names: &[&str]) {
+    relate(result, names, Relation::TooClose);
+}
+
+/// The same with another relation.
+pub(crate) fn relate(result: &mut StudyResult, names: &[&str], relation: Relation) {
     for grille in result
         .grilles
         .iter_mut()
@@ -186,28 +196,60 @@ pub(crate) fn tie(result: &mut StudyResult, names: &[&str]) {
         let others: Vec<String> = others.map(|name| (*name).to_owned()).collect();
         grille.tied_with.extend(others);
     }
-    // Halves of a per cent apart, hidden by the view.
-    for pair in names.windows(2) {
-        result.pairs.push(PairTold {
-            better: pair[0].to_owned(),
-            other: pair[1].to_owned(),
-            difference: likely(0.5, 1.4),
-            unit: "%",
-            probability: 0.758,
-            is_tie: true,
-            separation: Some(Separation {
+    let is_among = |name: &str| names.contains(&name);
+    for pair in &mut result.pairs {
+        if is_among(&pair.better) && is_among(&pair.other) {
+            // Hidden by the view.
+            pair.sureness = 0.52;
+            pair.probability = 0.758;
+            pair.relation = relation;
+            pair.separation = Some(Separation {
                 largest_part: "simplified view".to_owned(),
                 largest_part_half_width: 1.2,
                 cells_factor: None,
                 time_factor: None,
                 bench_scatter_percent: 2.0,
                 bench_remounts: Some(194),
-            }),
-        });
+            });
+        }
     }
     result
         .ties
         .push(names.iter().map(|name| (*name).to_owned()).collect());
+    place(result);
+}
+
+/// Places by the rule: 1 and the number of grilles that one is behind.
+fn place(result: &mut StudyResult) {
+    for grille in result.grilles.iter_mut().filter(|it| it.rank.is_some()) {
+        let ahead = result
+            .pairs
+            .iter()
+            .filter(|pair| pair.other == grille.name && pair.relation == Relation::Ahead);
+        grille.rank = u32::try_from(1 + ahead.count()).ok();
+    }
+}
+
+/// Every pair of grilles with a number, the first clearly ahead.
+fn pairs_of(grilles: &[GrilleResult]) -> Vec<PairTold> {
+    let percent = |grille: &GrilleResult| grille.flow_percent.map_or(0.0, |it| it.value);
+    let ranked: Vec<&GrilleResult> = grilles.iter().filter(|it| it.rank.is_some()).collect();
+    let mut pairs = Vec::new();
+    for (at, better) in ranked.iter().enumerate() {
+        for other in &ranked[at + 1..] {
+            pairs.push(PairTold {
+                better: better.name.clone(),
+                other: other.name.clone(),
+                difference: likely(percent(better) - percent(other), 1.0),
+                unit: "%",
+                probability: 0.9995,
+                sureness: 0.998,
+                relation: Relation::Ahead,
+                separation: None,
+            });
+        }
+    }
+    pairs
 }
 
 /// The demo at the end of a night: two grilles solved deep, two at the middle, time left for none.
@@ -259,7 +301,8 @@ pub(crate) fn night() -> StudyResult {
 
 /// A study with a fan and these grilles.
 pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
-    StudyResult {
+    let pairs = pairs_of(&grilles);
+    let mut result = StudyResult {
         format: FORMAT_VERSION,
         study: "desk-fan-140".to_owned(),
         code_version: "0.1.0".to_owned(),
@@ -273,17 +316,22 @@ pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
         given_flow_m3_per_h: None,
         bare_meter: None,
         bare_fan_view: None,
+        told_units: ToldUnits::default(),
+        has_blades: true,
+        blade_gap_mm: Some(8.0),
         heat_load_w: None,
         bare_temperature_rise_k: None,
         budget: None,
         grilles,
         air_path: None,
         what_if: None,
-        pairs: Vec::new(),
+        pairs,
         ties: Vec::new(),
         warnings: Vec::new(),
         elapsed_s: 154.2,
-    }
+    };
+    place(&mut result);
+    result
 }
 
 /// The study that the README could show: a tie in front, one turned grille, one failure.
@@ -343,6 +391,10 @@ pub(crate) fn exhaust() -> StudyResult {
         lost_suction_loss_coefficient: -0.04,
         torque_n_m: -0.000_031,
         ..straight.swirl.unwrap()
+    });
+    leaned.turn = Some(TurnTold {
+        is_lean: true,
+        straight_twin: Some("hexagons".to_owned()),
     });
     leaned.meter = Some(shown(1.9, 1.2, 1.2, None));
     let mut result = study(vec![straight, leaned]);
@@ -420,6 +472,20 @@ pub(crate) fn given_flow() -> StudyResult {
     for grille in &mut result.grilles {
         grille.flow_percent = None;
         grille.flow_m3_per_h = None;
+        grille.pressure_drop_pa = grille.pressure_drop_pa.map(|drop| likely(drop.value, 0.1));
+    }
+    let drop = |result: &StudyResult, name: &str| {
+        let grille = result.grilles.iter().find(|grille| grille.name == name);
+        grille.and_then(|grille| grille.pressure_drop_pa)
+    };
+    for at in 0..result.pairs.len() {
+        let [better, other] =
+            [&result.pairs[at].better, &result.pairs[at].other].map(|name| drop(&result, name));
+        let pair = &mut result.pairs[at];
+        pair.unit = "Pa";
+        if let (Some(better), Some(other)) = (better, other) {
+            pair.difference = likely(other.value - better.value, 0.2);
+        }
     }
     result
 }

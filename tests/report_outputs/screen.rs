@@ -5,12 +5,15 @@ use crate::samples::{
 };
 use unicode_width::UnicodeWidthStr;
 use ventwright::report::StudyResult;
+use ventwright::report::details::Detail;
 use ventwright::report::screen::{Pointer, ScreenOptions, write_screen};
+use ventwright::units::{FlowUnit, PressureUnit};
 
 const PLAIN: ScreenOptions = ScreenOptions {
     width: 80,
     has_colour: false,
     is_ascii: false,
+    details: &[],
     profiles: None,
     files: &[
         Pointer {
@@ -22,10 +25,16 @@ const PLAIN: ScreenOptions = ScreenOptions {
             why: "where the air slows down",
         },
     ],
-    next: &[Pointer {
+    next: Some(Pointer {
         what: "ventwright run desk-fan-140.toml --quality standard",
-        why: "narrower ranges, about 40 minutes",
-    }],
+        why: "holes in 3D, about 40 min",
+    }),
+};
+
+/// With all details.
+const DETAILED: ScreenOptions = ScreenOptions {
+    details: &Detail::ALL,
+    ..PLAIN
 };
 
 fn screen(result: &StudyResult, options: &ScreenOptions) -> String {
@@ -133,17 +142,17 @@ fn a_given_flow_at_120_columns() {
 
 #[test]
 fn one_grille_with_a_heat_load() {
-    insta::assert_snapshot!(screen(&warm(), &PLAIN));
+    insta::assert_snapshot!(screen(&warm(), &DETAILED));
 }
 
 #[test]
 fn behind_a_fan_with_a_meter() {
-    insta::assert_snapshot!(screen(&exhaust(), &PLAIN));
+    insta::assert_snapshot!(screen(&exhaust(), &DETAILED));
 }
 
 #[test]
 fn a_panel_two_fans_and_a_rig() {
-    insta::assert_snapshot!(screen(&with_panel(), &PLAIN));
+    insta::assert_snapshot!(screen(&with_panel(), &DETAILED));
 }
 
 #[test]
@@ -159,10 +168,17 @@ fn a_hundred_and_twenty_grilles_keep_their_places_and_ties() {
     for i in 1..120 {
         tie(&mut result, &[&name(i), &name(i + 1)]);
     }
-    let text = screen(&result, &PLAIN);
-    assert!(text.contains("\n120  +   n120 "), "{text}");
-    assert!(text.contains("\n 53  Z+  n53 "), "{text}");
-    assert!(text.contains("+ stands for"));
+    let short = screen(&result, &PLAIN);
+    assert!(short.contains("\n110 more: --details table\n"), "{short}");
+    assert!(short.lines().count() <= 30, "{short}");
+    let options = ScreenOptions {
+        details: &[Detail::Table],
+        ..PLAIN
+    };
+    let text = screen(&result, &options);
+    assert!(text.contains("\n119  +   n120 "), "{text}");
+    assert!(text.contains("\n 52  Z+  n53 "), "{text}");
+    assert!(text.contains("+ more"));
 }
 
 #[test]
@@ -192,7 +208,7 @@ fn a_warning_is_told_once_with_all_who_have_it() {
         &result,
         &ScreenOptions {
             width: 160,
-            ..PLAIN
+            ..DETAILED
         },
     );
     assert_eq!(
@@ -220,28 +236,79 @@ fn warnings_with_other_numbers_are_all_told() {
         &result,
         &ScreenOptions {
             width: 160,
-            ..PLAIN
+            ..DETAILED
         },
     );
     let told = "fingers: 5 (wide triangles and rings), 10 (hexagons), 80 (leaned slots) mm or more to the blades; look it up.";
     assert!(text.contains(told), "{text}");
 }
 
-#[test]
-fn a_flood_of_warnings_is_counted() {
-    let mut result = demo();
-    for code in ["a", "b", "c", "d", "e", "f", "g", "h"] {
-        result
-            .warnings
-            .push(warning(code, &format!("doubt {code}"), "look"));
-    }
-    let text = screen(&result, &PLAIN);
-    assert!(
-        text.contains("doubt f; look.") && !text.contains("doubt g"),
-        "{text}"
+/// Eight grilles with fabrics, the longest that a screen of 24 lines has to hold.
+fn eight() -> StudyResult {
+    let mut result = study(
+        (0..8)
+            .map(|i| {
+                let percent = 90.0 - 2.0 * f64::from(i);
+                grille(&format!("hexagons {i} mm"), 1 + i, percent, 2.0, 1.0)
+            })
+            .collect(),
     );
+    let names: Vec<String> = result.grilles.iter().map(|it| it.name.clone()).collect();
+    tie(&mut result, &[&names[0], &names[1], &names[2]]);
+    result.what_if = with_panel().what_if;
+    for row in &mut result.what_if.as_mut().unwrap().rows {
+        row.grille.clone_from(&names[0]);
+    }
+    result.blade_gap_mm = None;
+    result.grilles[0].warnings.push(warning(
+        "thin-rib",
+        "zone 1: the thinnest wall between holes is 0.70 mm",
+        "walls of 0.8 mm or more print reliably",
+    ));
+    result
+}
+
+#[test]
+fn eight_grilles_fit_into_24_lines_of_80_columns() {
+    let text = screen(&eight(), &PLAIN);
     assert!(
-        text.contains("3 more kinds of warnings: see the files."),
+        text.lines().count() <= 24,
+        "{}\n{text}",
+        text.lines().count()
+    );
+    for part in [
+        "Print hexagons 0 mm",
+        "Why: ",
+        "Fabrics on",
+        "Fingers: ",
+        "Printing ",
+        "Simplified tool",
+        "Biggest doubt: ",
+        "Next: ",
+    ] {
+        assert!(text.contains(part), "{part} is missing in\n{text}");
+    }
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn details_come_by_name() {
+    let of = |details: &[Detail]| screen(&demo(), &ScreenOptions { details, ..PLAIN });
+    assert!(!of(&[]).contains("\nTies "));
+    let ties = of(&[Detail::Ties]);
+    assert!(ties.contains("\nTies ") && !ties.contains("\nDefinitions "));
+    assert!(of(&[Detail::Meter]).contains("nothing of that in this study"));
+}
+
+#[test]
+fn flows_stand_in_the_units_of_the_study() {
+    let mut result = demo();
+    result.told_units.flow = FlowUnit::CubicFeetPerMinute;
+    result.told_units.pressure = PressureUnit::MillimetresOfWater;
+    let text = screen(&result, &PLAIN);
+    assert!(text.contains("bare fan 57 CFM (54 to 59)"), "{text}");
+    assert!(
+        text.contains("CFM mmH2O") && !text.contains("m³/h"),
         "{text}"
     );
 }
@@ -263,8 +330,8 @@ fn no_line_is_wider_than_the_screen() {
                     width,
                     is_ascii,
                     files: &[],
-                    next: &[],
-                    ..PLAIN
+                    next: None,
+                    ..DETAILED
                 };
                 for line in screen(&result, &options).lines() {
                     assert!(
@@ -326,5 +393,5 @@ fn a_full_disk_is_reported() {
 
 #[test]
 fn a_night_with_a_time_budget() {
-    insta::assert_snapshot!(screen(&night(), &PLAIN));
+    insta::assert_snapshot!(screen(&night(), &DETAILED));
 }

@@ -48,6 +48,7 @@ fn grille(exit: &FanExit, taken: f64, factor_per_strength: f64) -> GrilleLoss {
         let strength = step * f64::from(i);
         ExhaustPoint {
             loss_factor: 1.0 + factor_per_strength * strength,
+            least_loss: 0.0,
             lost_suction: (1.0 - (1.0 - taken).powi(2)) * unit * strength * strength,
         }
     });

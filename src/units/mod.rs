@@ -4,6 +4,10 @@
 //! In `lattice` everything is counted in cells, steps and the density of resting air.
 //! What crosses that border is a newtype of this module, converted by a [`Scale`].
 
+mod written;
+
+pub use written::{FlowUnit, PressureUnit, ToldUnits};
+
 /// A speed in m/s.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct MetresPerSecond(pub f64);
