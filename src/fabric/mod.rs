@@ -59,7 +59,7 @@ const FILAMENT_KNIT_BAND: Band = Band {
     high: 3.0,
 };
 
-/// Band for knits of yarn: makers' bench readings of slack hosiery imply up to 20 times what screen formulas give for it.
+/// Band for knits of yarn, whose flattened yarn and closing loops can cost ten times what screen formulas give: a judgement that errs on the wide side, no source.
 const YARN_KNIT_BAND: Band = Band {
     low: 1.0 / 3.0,
     high: 20.0,
