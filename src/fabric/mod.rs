@@ -99,7 +99,7 @@ pub struct Bench {
 pub struct Fabric {
     /// Name.
     pub name: String,
-    /// What it is; `None` when it is known from the bench only.
+    /// What it is; `None` when it is known only from the bench.
     pub kind: Option<FabricKind>,
     /// How many layers, and how they lie.
     pub layers: Layers,
@@ -222,7 +222,7 @@ impl Fabric {
         }
     }
 
-    /// The law of all layers by published formulas; `None` for a fabric that is known from the bench only.
+    /// The law of all layers by published formulas; `None` for a fabric that is known only from the bench.
     pub fn law_from_geometry(&self, air: &Air) -> Option<FabricLaw> {
         self.kind.map(|kind| self.layers.law(&kind.law(air)))
     }

@@ -360,7 +360,7 @@ mod tests {
         assert_eq!(faults(HEADER), ["curve-empty: the fan curve is empty"]);
         assert_eq!(
             faults(&format!("{HEADER}10,5\n")),
-            ["curve-one-point: the fan curve has only one point, needed are two or more"]
+            ["curve-one-point: the fan curve has only one point, but at least two are needed"]
         );
         assert_eq!(
             faults("PK\0\u{3}"),

@@ -172,6 +172,7 @@ fn type_in_words(message: &str) -> String {
     message
         .trim_start_matches("invalid type: ")
         .trim_start_matches("invalid value: ")
+        .replace("string \"", "the text \"")
         .replace("floating point `", "number `")
         .replace("integer `", "whole number `")
         .replace("expected f64", "expected a number")
