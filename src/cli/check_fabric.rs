@@ -130,7 +130,7 @@ fn write_law(
     };
     let at_speed = velocity.map_or_else(String::new, |velocity| {
         format!(
-            " at {velocity:.2} m/s: K {:.2} on that speed",
+            "; at {velocity:.2} m/s its K is {:.2}, based on that speed",
             law.loss_coefficient(velocity, study.air.density)
         )
     });

@@ -41,7 +41,7 @@ pub(super) fn write_grille(
                 out,
                 "  ",
                 &format!(
-                    "zone {} from {:.1} to {:.1} mm across, its hole area {:.1} %",
+                    "zone {} from {:.1} to {:.1} mm in diameter, hole area {:.1} %",
                     number + 1,
                     2000.0 * numbers.inner_radius,
                     2000.0 * numbers.outer_radius,

@@ -59,7 +59,7 @@ fn write_report(
         write_wrapped(
             out,
             "  ",
-            &format!("{}: {}", caution.message, caution.advice),
+            &format!("{}; {}", caution.message, caution.advice),
         )?;
     }
     Ok(())

@@ -184,7 +184,7 @@ mod tests {
             None
         );
         let unknown = exit_in_words(&study("", "exhaust"), 0.02).unwrap();
-        assert!(unknown.contains("not known"));
+        assert!(unknown.contains("unknown"));
         let euler = exit_in_words(&study("speed_rpm = 1400", "exhaust"), 0.02).unwrap();
         assert!(euler.contains("Euler"), "{euler}");
     }

@@ -72,7 +72,7 @@ use crate::study::StudyFault;
 
 /// Ranks 3D-printed fan grilles and vent plates by airflow, before you print
 #[derive(Debug, Parser)]
-#[command(name = "ventwright", version, about, after_help = AFTER_HELP)]
+#[command(name = "ventwright", version, after_help = AFTER_HELP)]
 struct Args {
     #[command(subcommand)]
     command: Command,

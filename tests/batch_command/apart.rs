@@ -95,7 +95,7 @@ fn a_key_that_no_run_has_is_wrong() {
     assert_eq!(output.status.code(), Some(2), "{err}");
     assert!(
         err.contains(
-            "no run of this study has the key hexagons-4711; `ventwright runs tiny.toml` lists them"
+            "no run of this study has the key hexagons-4711; `ventwright runs tiny.toml` with the same flags lists them"
         ),
         "{err}"
     );
