@@ -1,7 +1,7 @@
 //! Draws K of leaned holes over the angle at which the air comes in.
 //!
 //! `cargo bench --bench figure_turned_holes` reads `src/run/repeat_factors.csv` and writes `cases/turned-holes/k-over-angle.svg`; a second.
-//! The README shows it.
+//! `cases/turned-holes/README.md` shows it.
 
 use std::error::Error;
 use std::path::Path;

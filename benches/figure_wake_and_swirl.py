@@ -3,7 +3,7 @@
     ventwright run cases/one-turned-hole/study.toml
     python benches/figure_wake_and_swirl.py results/one-turned-hole/runs/KEY cases/one-turned-hole/wake-and-swirl.jpg
 
-KEY is the folder with a `plate.vtp`. Needs the PyPI package `pyvista`. Look at the picture; the README beside it says in general words what is done here.
+KEY is the folder with a `plate.vtp`. Needs the PyPI package `pyvista`. Look at the picture; `cases/one-turned-hole/README.md` says in general words what is done here.
 """
 
 import os

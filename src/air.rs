@@ -54,13 +54,13 @@ pub struct Air {
 #[non_exhaustive]
 pub enum AirError {
     /// Outside [`TEMPERATURE_RANGE_C`], or not a number.
-    #[error("air temperature is {0} °C, allowed is {low} to {high} °C", low = TEMPERATURE_RANGE_C.0, high = TEMPERATURE_RANGE_C.1)]
+    #[error("air temperature is {0} °C, but must be between {low} and {high} °C", low = TEMPERATURE_RANGE_C.0, high = TEMPERATURE_RANGE_C.1)]
     Temperature(f64),
     /// Outside [`PRESSURE_RANGE`], or not a number.
-    #[error("air pressure is {0} Pa, allowed is {low} to {high} Pa", low = PRESSURE_RANGE.0, high = PRESSURE_RANGE.1)]
+    #[error("air pressure is {0} Pa, but must be between {low} and {high} Pa", low = PRESSURE_RANGE.0, high = PRESSURE_RANGE.1)]
     Pressure(f64),
     /// Not within 0 to 1.
-    #[error("relative humidity is {0}, allowed is 0 to 1")]
+    #[error("relative humidity is {0}, but must be between 0 and 1")]
     Humidity(f64),
 }
 

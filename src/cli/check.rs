@@ -13,7 +13,7 @@ pub struct CheckArgs {
     /// The study.
     #[command(flatten)]
     pub study: StudyArgs,
-    /// Print the study as it is understood, every default written out, instead of what follows from it
+    /// Print the study as understood, with every default written out, and nothing else
     #[arg(long)]
     pub resolved: bool,
 }

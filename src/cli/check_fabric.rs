@@ -16,7 +16,7 @@ pub(super) fn write_fabric(out: &mut String, study: &Study, fabric: &Fabric) -> 
     let what = fabric
         .kind
         .as_ref()
-        .map_or_else(|| "known from the bench only".to_owned(), describe_fabric);
+        .map_or_else(|| "known only from the bench".to_owned(), describe_fabric);
     let layers = match (fabric.layers.count, fabric.layers.lie) {
         (1, _) => String::new(),
         (count, Lie::Spaced) => format!(", {count} layers apart"),
@@ -68,15 +68,15 @@ fn write_kind(
         100.0 * open.value
     ))?;
     line(&format!(
-        "clean and by size alone it {}",
+        "when clean, by size alone, it {}",
         fates_in_words(across.min(along) / 1000.0)
     ))?;
     let remark = match kind {
-        FabricKind::Knit(_) => "; covered and curled yarns weigh more",
+        FabricKind::Knit(_) => "; covered and crimped yarns weigh more",
         FabricKind::Woven(_) | FabricKind::Sheet(_) => "",
     };
     line(&format!(
-        "weight of one layer: {:.1} g/m2 (weigh a piece: if it differs much, a figure above is wrong{remark})",
+        "weight of one layer: {:.1} g/m2 (weigh a piece: if it is far off, a figure above is wrong{remark})",
         1000.0 * kind.mass_per_area()
     ))?;
     if let Some(velocity) = velocity {
@@ -130,7 +130,7 @@ fn write_law(
     };
     let at_speed = velocity.map_or_else(String::new, |velocity| {
         format!(
-            " at {velocity:.2} m/s: K {:.2} on that speed",
+            "; at {velocity:.2} m/s its K is {:.2}, based on that speed",
             law.loss_coefficient(velocity, study.air.density)
         )
     });
@@ -150,13 +150,13 @@ fn write_law(
         })
         .collect();
     line(&format!(
-        "with dust on that share of it, at {reference:.2} m/s: {} (clean {} Pa)",
+        "with part of it clogged by dust, at {reference:.2} m/s: {} (clean {} Pa)",
         ageing.join(", "),
         figure(law.pressure_drop(reference))
     ))?;
     if has_shares(fabric.bench.as_ref()) {
         line(
-            "a share of the bare fan's flow counts as the pressure that this fan has left at that flow, on the rig, or in the PC case where there is no rig",
+            "a reading in per cent of the bare fan is taken as the pressure that this fan has left at that flow, on the rig, or in the PC case if there is no rig",
         )?;
     }
     let pressure = law.pressure_drop(reference);
@@ -171,7 +171,7 @@ fn write_law(
         doubts.push(sag_caution(pressure, study.fan.bore_diameter));
     }
     for doubt in &doubts {
-        line(&format!("mind: {}; {}", doubt.message, doubt.advice))?;
+        line(&format!("caution: {}; {}", doubt.message, doubt.advice))?;
     }
     Ok(())
 }

@@ -41,7 +41,7 @@ pub(super) fn write_grille(
                 out,
                 "  ",
                 &format!(
-                    "zone {} from {:.1} to {:.1} mm across, its hole area {:.1} %",
+                    "zone {} from {:.1} to {:.1} mm in diameter, hole area {:.1} %",
                     number + 1,
                     2000.0 * numbers.inner_radius,
                     2000.0 * numbers.outer_radius,
@@ -65,7 +65,7 @@ pub(super) fn write_grille(
         write_wrapped(
             out,
             "  ",
-            &format!("mind: {}; {}", caution.message, caution.advice),
+            &format!("caution: {}; {}", caution.message, caution.advice),
         )?;
     }
     out.push('\n');
@@ -78,7 +78,7 @@ fn write_expectation(out: &mut String, checked: &CheckedGrille<'_>) -> std::fmt:
         return write_wrapped(
             out,
             "  ",
-            "expected flow: none, the fan never makes the pressure that a handbook lets expect",
+            "expected flow: none, the fan never makes the pressure that a handbook predicts",
         );
     };
     let holes: Vec<String> = expectation

@@ -12,11 +12,11 @@ pub(super) fn place_in_words(study: &Study) -> String {
         words.push(format!("with {} cm2 of gaps beside it", figure(leak_cm2)));
     }
     if place.fan_count > 1 {
-        words.push(format!("shared by {} equal fans", place.fan_count));
+        words.push(format!("shared by {} identical fans", place.fan_count));
     }
     if words.len() > 1 {
         let met = figure(study.place_loss_coefficient());
-        words.push(format!("which this fan meets as K {met}"));
+        words.push(format!("which for this fan comes to K {met}"));
     }
     let mut words = words.join(", ");
     for fans in &study.other_fans {
@@ -51,8 +51,8 @@ pub(super) fn panel_lines(study: &Study) -> Vec<String> {
 fn what_in_words(loss: &PanelLoss) -> String {
     match loss {
         PanelLoss::Known(loss) => loss_in_words(loss),
-        PanelLoss::Fabric(name) => format!("of the fabric {name}"),
-        PanelLoss::Grille(name) => format!("the grille {name}, as it is solved,"),
+        PanelLoss::Fabric(name) => format!("the fabric {name}"),
+        PanelLoss::Grille(name) => format!("the grille {name}, as solved,"),
     }
 }
 
@@ -63,7 +63,7 @@ fn seat_in_words(panel: &Panel) -> String {
         }
         None => "away from the grille".to_owned(),
         Some(_) if panel.is_pressed() => {
-            "lies on the holes: the ribs close a part of it, so it costs more".to_owned()
+            "lies on the holes: the ribs block part of it, so it costs more".to_owned()
         }
         Some(gap) => format!("{} mm from the grille", figure(1e3 * gap)),
     }

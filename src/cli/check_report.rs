@@ -55,12 +55,12 @@ fn write_report(
     }
     write_missing_twins(out, study)?;
     write_plan(out, study, plan)?;
-    writeln!(out, "What to mind")?;
+    writeln!(out, "Cautions")?;
     for caution in study_cautions(study) {
         write_wrapped(
             out,
             "  ",
-            &format!("{}: {}", caution.message, caution.advice),
+            &format!("{}; {}", caution.message, caution.advice),
         )?;
     }
     Ok(())
@@ -94,7 +94,7 @@ fn write_study(out: &mut String, study: &Study, grille_count: usize) -> std::fmt
         out,
         "",
         &format!(
-            "{}: {grille_count} grille{plural}, no fault found, nothing was run",
+            "{}: {grille_count} grille{plural}, no errors, nothing was run",
             study.name
         ),
     )?;
@@ -147,7 +147,7 @@ fn write_study(out: &mut String, study: &Study, grille_count: usize) -> std::fmt
     let bare = bare_flow(study);
     let flow_in_words = match bare {
         Some(flow) => flow_in_words(study, flow),
-        None => "flow: the fan never makes the pressure that the PC case costs".to_owned(),
+        None => "flow: none, the fan never makes the pressure that the PC case costs".to_owned(),
     };
     write_wrapped(out, "  ", &flow_in_words)?;
     if let Some(swirl) = bare.and_then(|flow| exit_in_words(study, flow)) {
@@ -168,7 +168,7 @@ fn supply_in_words(supply: &Supply) -> String {
             free_flow,
             shut_off_pressure,
         } => format!(
-            "the two numbers on the box, {:.1} m3/h and {shut_off_pressure:.1} Pa; the shape between them is a doubt",
+            "the two numbers on the box, {:.1} m3/h and {shut_off_pressure:.1} Pa; the shape of the curve between them is uncertain",
             free_flow * CUBIC_METRES_PER_HOUR
         ),
         Supply::GivenFlow(flow) => {
@@ -243,8 +243,8 @@ fn write_table(out: &mut String, study: &Study, grilles: &[CheckedGrille<'_>]) -
         out,
         "",
         "hole %: hole area in per cent of the reference area; width: effective hole width (hydraulic diameter Dh) in mm; t/Dh: thickness \
-         over it; rib: the thinnest over the whole thickness in mm; Re: Reynolds number in the holes, on Dh, at the flow that a handbook \
-         lets expect; book K: K by that handbook on the reference area, - where its formula does not reach. Of several zones the innermost.",
+         over it; rib: the thinnest over the whole thickness in mm; Re: Reynolds number in the holes, on Dh, at the flow expected from a \
+         handbook; book K: K from that handbook on the reference area, - outside the range of its formula. With several zones, the innermost.",
     )?;
     writeln!(out)
 }

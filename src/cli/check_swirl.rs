@@ -49,7 +49,7 @@ pub(super) fn exit_in_words(study: &Study, flow: f64) -> Option<String> {
     let exit = exit(study)?;
     let Some(swirl) = swirl_at_fan(study, flow) else {
         return Some(
-            "swirl: not known; give speed_rpm and a fan curve, or swirl_deg, in [fan]".to_owned(),
+            "swirl: unknown; give speed_rpm and a fan curve, or swirl_deg, in [fan]".to_owned(),
         );
     };
     let source = match exit.source() {
@@ -60,7 +60,7 @@ pub(super) fn exit_in_words(study: &Study, flow: f64) -> Option<String> {
         ),
     };
     Some(format!(
-        "swirl: at {:.0} m3/h the air leaves the fan turning with it at {} degrees to the axis, {} mm from it, {source}; likely {:.2} to {:.2} times that (tangents)",
+        "swirl: at {:.0} m3/h the air leaves the fan turning with it, {} degrees to the axis at {} mm from it, {source}; likely {:.2} to {:.2} times that (tangents)",
         flow * CUBIC_METRES_PER_HOUR,
         list(swirl.at.map(|(_, tangent)| tangent.atan().to_degrees())),
         list(swirl.at.map(|(radius, _)| 1e3 * radius)),
@@ -103,7 +103,7 @@ fn lean_of_zone(zone: &Zone, free_area_ratio: f64, swirl: &Swirl) -> Option<Stri
         .collect();
     (!leans.is_empty()).then(|| {
         format!(
-            "the lean that suits this fan's swirl (lean_deg; air and holes run in line where tan(lean) = hole area share x tan(swirl)): {} from the fan's axis; rather less than more",
+            "the lean that suits this fan's swirl (lean_deg; air and holes are in line where tan(lean) = hole area share x tan(swirl)): {} from the fan's axis; when in doubt, less",
             leans.join(", ")
         )
     })
@@ -184,7 +184,7 @@ mod tests {
             None
         );
         let unknown = exit_in_words(&study("", "exhaust"), 0.02).unwrap();
-        assert!(unknown.contains("not known"));
+        assert!(unknown.contains("unknown"));
         let euler = exit_in_words(&study("speed_rpm = 1400", "exhaust"), 0.02).unwrap();
         assert!(euler.contains("Euler"), "{euler}");
     }

@@ -21,7 +21,7 @@ pub struct DoubtsArgs {
     /// Whose results.
     #[command(flatten)]
     pub kept: KeptArgs,
-    /// How they are told
+    /// Output format
     #[arg(long, value_name = "WORD", default_value = "screen")]
     pub form: Form,
 }
@@ -33,7 +33,7 @@ pub enum Form {
     Screen,
     /// Comma-separated values
     Csv,
-    /// For other programs
+    /// JSON, for other programs
     Json,
 }
 

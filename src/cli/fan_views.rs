@@ -52,7 +52,7 @@ pub(super) fn add_fan_views(
     result.elapsed_s += elapsed;
     let is_interrupted = stops.load(Ordering::Relaxed) > 0;
     if is_interrupted {
-        terminal.note("stopped: the ranking is written, some fan views are missing; run the same command again to go on");
+        terminal.note("stopped: the ranking is written, but some fan views are missing; run the same command again to continue");
     } else {
         terminal.note(&batch_in_words(&batch.summaries, elapsed));
         faces.enter(study, &batch.summaries, result);

@@ -126,7 +126,7 @@ pub(super) fn show(
     if folder.file(REPORT).is_file() {
         files.push(Pointer {
             what: &report,
-            why: "everything on one page, for a browser (report.md beside it, for forums)",
+            why: "the full report for a browser (report.md beside it for forums)",
         });
     }
     files.push(Pointer {
@@ -136,11 +136,11 @@ pub(super) fn show(
     files.push(match &picture {
         Some(picture) => Pointer {
             what: picture,
-            why: "where the air goes behind the first grille of the list; mean.vti beside it for a viewer of VTK files",
+            why: "the air behind the first grille of the list; mean.vti beside it for a VTK viewer",
         },
         None => Pointer {
             what: &runs,
-            why: "what the runs left",
+            why: "the files of each run",
         },
     });
     let view = result.grilles.iter().find_map(|g| g.fan_view.as_ref());

@@ -10,8 +10,8 @@ const STEPS: i32 = 10;
 pub(super) fn be_gentle(terminal: &Terminal) {
     #[cfg(unix)]
     if let Err(error) = rustix::process::nice(STEPS) {
-        terminal.note(&format!("goes on with its usual priority: {error}"));
+        terminal.note(&format!("running at normal priority: {error}"));
     }
     #[cfg(not(unix))]
-    terminal.note("goes on with its usual priority: this system is asked in another way");
+    terminal.note("running at normal priority: this system has no such setting");
 }

@@ -27,7 +27,7 @@ pub(super) fn kept_run(
     key: &str,
     wanted: &[&str],
 ) -> anyhow::Result<(RunRecord, KeptImage)> {
-    let run = run_folder(folder, key).ok_or_else(|| anyhow!("{key:?} is no key of a run"))?;
+    let run = run_folder(folder, key).ok_or_else(|| anyhow!("{key:?} is not the key of a run"))?;
     let path = run.join(RUN_FILE);
     let reading = |path: &Path| format!("reading {}", path.display());
     let text = fs::read_to_string(&path).with_context(|| reading(&path))?;

@@ -17,7 +17,7 @@ pub struct KeptArgs {
     /// The study file, or the folder of its results
     #[arg(value_name = "STUDY")]
     pub study: PathBuf,
-    /// Folder under which the results of every study are kept
+    /// Folder that holds the results of all studies
     #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
     pub results: PathBuf,
 }
@@ -47,7 +47,7 @@ impl KeptArgs {
         }
         let what = self.study.display();
         Err(Failure::Wrong(anyhow!(
-            "there are no results of this study in {}; solve it first: ventwright run {what}",
+            "there are no results of this study in {}; run it first: ventwright run {what}",
             folder.display()
         )))
     }

@@ -6,7 +6,7 @@
 use std::ffi::OsString;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 mod check;
 mod check_fabric;
@@ -23,6 +23,7 @@ mod fan_views;
 mod film_files;
 mod first_screen;
 mod gentle;
+mod help;
 mod kept_fields;
 mod kept_study;
 mod memory;
@@ -71,49 +72,63 @@ pub use terminal::Terminal;
 
 use crate::study::StudyFault;
 
-/// Ranks 3D-printed fan grilles, and plates over vents, by solved airflow, before anything is printed.
+/// Ranks 3D-printed fan grilles and vent plates by airflow, before you print
 #[derive(Debug, Parser)]
-#[command(name = "ventwright", version, about, after_help = AFTER_HELP)]
+#[command(name = "ventwright", version, after_help = AFTER_HELP)]
 struct Args {
     #[command(subcommand)]
     command: Command,
-    /// Say nothing but results and faults
+    /// Print nothing but results and errors
     #[arg(long, short, global = true)]
     quiet: bool,
 }
 
 const AFTER_HELP: &str = "\
-Start with `ventwright new NAME`, edit the file, then `ventwright check NAME.toml` and `ventwright run NAME.toml`.
-`ventwright pictures` sets the grilles side by side, `ventwright smoke` films the air.
-Before printing, `ventwright seal` puts the prediction down and `ventwright plan` says what to measure; `ventwright compare` holds readings against it.
-Exit codes: 0 done, 1 no valid number for some grille, 2 wrong arguments or study, 130 interrupted.
+To start: `ventwright new NAME`, edit the file, `ventwright run NAME.toml`.
+`ventwright COMMAND --help` explains a command.
+Exit codes: 0 done, 1 no valid number for some grille, 2 wrong arguments or
+study, 130 interrupted.
 A planning aid, not a safety assessment.";
 
 #[derive(Debug, Subcommand)]
 enum Command {
     /// Write a commented study to start from
     New(NewArgs),
-    /// Check a study and show what follows from it, behind a fan also the lean that suits its swirl, without running anything
+    /// Show what follows from a study, without solving anything
+    ///
+    /// Behind a fan that includes the lean that suits its swirl; at the end, what `run` would do, how long it takes, and how much memory and disk it needs.
     Check(CheckArgs),
-    /// Solve the flow through every grille of a study and rank them
+    /// Solve the flow through every grille and rank them
     Run(RunArgs),
-    /// List the runs of a study with their keys, times, memory and state, one in a line
+    /// List the runs of a study with their time, memory and state
     Runs(RunsArgs),
-    /// Rank a study from the runs that are finished, wherever they were solved, without solving anything
+    /// Rank a study from its finished runs, without solving anything
+    ///
+    /// It does not matter on which machine they were solved.
     Rank(RankArgs),
-    /// Write the report of a solved study, one page for a browser and a short form for forums, from its results folder alone
+    /// Write the report of a solved study again
+    ///
+    /// One page for a browser and a short form for forums, from the results folder alone.
     Report(ReportArgs),
-    /// Draw the grilles of a solved study side by side on one scale, from its results folder alone
+    /// Draw the grilles of a solved study side by side
+    ///
+    /// All on one scale, from the results folder alone.
     Pictures(PicturesArgs),
-    /// Let smoke into the air of some grilles and film them side by side on one clock
+    /// Film smoke in the air of some grilles, side by side
+    ///
+    /// All on one scale and one clock, as a smoke test on a rig would show them.
     Smoke(SmokeArgs),
-    /// Show every check of every finished run with its limit, and every warning, in one table
+    /// List every check of every finished run, and every warning
+    ///
+    /// Each with its limit and what to do about it.
     Doubts(DoubtsArgs),
-    /// Put the prediction of a solved study into a small file, dated and hashed, before anything is printed
+    /// Seal the prediction in a dated, hashed file before you print
     Seal(SealArgs),
-    /// Plan the bench: how often each grille is mounted, and in which order, as a table to fill in and a sheet to print
+    /// Plan how often to mount each grille, and in which order
+    ///
+    /// As a table to fill in and a sheet to print.
     Plan(PlanArgs),
-    /// Hold readings from the bench against a sealed prediction
+    /// Compare readings from the bench with a sealed prediction
     Compare(CompareArgs),
 }
 
@@ -149,7 +164,7 @@ impl From<StudyFault> for Failure {
 
 /// Parses the arguments (the program's name first), does what they ask and returns the exit code.
 pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let args = match Args::try_parse_from(arguments) {
+    let args = match parse(arguments) {
         Ok(args) => args,
         Err(error) => {
             // Help and version end here too, with code 0; a closed pipe is no error.
@@ -188,4 +203,11 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             })
         }
     }
+}
+
+/// The arguments, or why there are none: faults, help and version.
+fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Args, clap::Error> {
+    let mut command = help::grouped(Args::command());
+    let mut matches = command.try_get_matches_from_mut(arguments)?;
+    Args::from_arg_matches_mut(&mut matches).map_err(|error| error.format(&mut command))
 }

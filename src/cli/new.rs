@@ -26,7 +26,7 @@ pub(super) fn new(args: &NewArgs, terminal: &Terminal) -> Result<Outcome, Failur
     let name = stem.unwrap_or_default();
     if name.is_empty() || name.chars().any(char::is_control) || name.chars().count() > 80 {
         return Err(Failure::Wrong(anyhow!(
-            "\"{}\" cannot be the name of a study: take 1 to 80 characters, such as quiet-desk",
+            "\"{}\" cannot be the name of a study: use 1 to 80 characters, such as quiet-desk",
             args.name.display()
         )));
     }
@@ -36,7 +36,7 @@ pub(super) fn new(args: &NewArgs, terminal: &Terminal) -> Result<Outcome, Failur
         Ok(file) => file,
         Err(error) if error.kind() == ErrorKind::AlreadyExists => {
             return Err(Failure::Wrong(anyhow!(
-                "{shown} exists already and is left as it is: take another name or remove it first"
+                "{shown} already exists and was not changed: use another name or remove it first"
             )));
         }
         Err(error) => {

@@ -40,7 +40,7 @@ pub(super) fn solve_only(
     }
     if let Some(unknown) = keys.iter().find(|key| !is_in(&runs, key)) {
         return Err(Failure::Wrong(anyhow!(
-            "no run of this study has the key {unknown}; `ventwright runs {file}` lists them with the same flags"
+            "no run of this study has the key {unknown}; `ventwright runs {file}` with the same flags lists them"
         )));
     }
     runs.retain(|run| keys.contains(&run.key));
@@ -59,7 +59,7 @@ pub(super) fn solve_only(
     }
     terminal.note(&batch_in_words(&batch.summaries, elapsed));
     terminal.note(&format!(
-        "nothing is ranked: `ventwright rank {file}` does that with the same flags, from all runs that are finished"
+        "nothing was ranked: `ventwright rank {file}` with the same flags ranks all finished runs"
     ));
     if batch.has_lost_files {
         return Err(lost_files());

@@ -29,10 +29,10 @@ pub struct PicturesArgs {
     /// Whose results.
     #[command(flatten)]
     pub kept: KeptArgs,
-    /// Show just this grille (may be given several times, in the order to show them in); `bare fan` is one too
+    /// Show only this grille (repeatable, shown in this order); `bare fan` works too
     #[arg(long, value_name = "NAME")]
     pub grille: Vec<String>,
-    /// Which views; all that there are unless given
+    /// Which views (repeatable); all that exist by default
     #[arg(long, value_name = "VIEW")]
     pub view: Vec<PictureView>,
     /// What the colours show
@@ -106,7 +106,7 @@ pub(super) fn pictures(args: &PicturesArgs, terminal: &Terminal) -> Result<Outco
     let kept = ranking(&folder)?.ok_or_else(|| {
         let folder = folder.display();
         Failure::Wrong(anyhow!(
-            "there is no ranking in {folder}; solve the study to its end first"
+            "there is no ranking in {folder}; let the study run to the end first"
         ))
     })?;
     let names = names(&kept, &args.grille)?;
@@ -117,7 +117,7 @@ pub(super) fn pictures(args: &PicturesArgs, terminal: &Terminal) -> Result<Outco
         if found.len() > MOST_PANELS {
             let (count, what) = (found.len(), view.in_words());
             terminal.note(&format!(
-                "the first {MOST_PANELS} of {count} {what}; --grille chooses others"
+                "showing the first {MOST_PANELS} of {count} {what}; choose others with --grille"
             ));
             found.truncate(MOST_PANELS);
         }
@@ -125,7 +125,7 @@ pub(super) fn pictures(args: &PicturesArgs, terminal: &Terminal) -> Result<Outco
             if !args.view.is_empty() {
                 is_whole = false;
                 let what = view.in_words();
-                terminal.complaint(&format!("there are no {what} of these grilles"));
+                terminal.complaint(&format!("these grilles have no {what}"));
             }
             continue;
         }
@@ -139,7 +139,7 @@ pub(super) fn pictures(args: &PicturesArgs, terminal: &Terminal) -> Result<Outco
     }
     if drawn.is_empty() {
         return Err(Failure::Wrong(anyhow!(
-            "there is nothing to draw: no finished view of these grilles shows this"
+            "nothing to draw: no finished view of these grilles shows this"
         )));
     }
     let lines: Vec<String> = drawn
@@ -179,7 +179,7 @@ fn names(kept: &KeptRanking, only: &[String]) -> Result<Vec<String>, Failure> {
     if let Some(unknown) = only.iter().find(|name| !known.contains(&name.as_str())) {
         let known = known.join(", ");
         return Err(Failure::Wrong(anyhow!(
-            "no grille of this study is called {unknown:?}; there are: {known}"
+            "this study has no grille called {unknown:?}; it has: {known}"
         )));
     }
     let all = known.into_iter().map(str::to_owned);
@@ -281,7 +281,7 @@ pub(super) fn pages(
         let detail = if others.is_empty() {
             detail
         } else {
-            format!("{detail}; the same for {}", others.join(", "))
+            format!("{detail}; also stands for {}", others.join(", "))
         };
         let before = pages.iter().map(Vec::len).sum::<usize>();
         for ((cut, _), panels) in view.cuts().iter().zip(&mut pages) {
@@ -297,7 +297,7 @@ pub(super) fn pages(
         if pages.iter().map(Vec::len).sum::<usize>() == before {
             let array = quantity.array();
             faults.push(format!(
-                "{name}: its {} holds nothing of this ({array})",
+                "{name}: its {} does not contain this ({array})",
                 run.view
             ));
         }

@@ -1,6 +1,6 @@
 //! Progress for programs: one JSON object per line on stderr, each with the version of the format.
 //!
-//! The README lists the events and their keys. A change that a reader could stumble over raises [`FORMAT`]; new keys and new events do not.
+//! `cases/many-machines/README.md` lists the events and their keys. A change that a reader could stumble over raises [`FORMAT`]; new keys and new events do not.
 
 use clap::ValueEnum;
 use jiff::Timestamp;

@@ -30,7 +30,7 @@ pub struct RankArgs {
     /// The study.
     #[command(flatten)]
     pub study: StudyArgs,
-    /// Folder under which the results of every study are kept
+    /// Folder that holds the results of all studies
     #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
     pub results: PathBuf,
     /// What follows the first screen.
@@ -141,7 +141,7 @@ fn tell_missing<T>(runs: &[Run], found: &[Option<T>], of_what: &str, terminal: &
         return;
     }
     terminal.note(&format!(
-        "{} of {} runs{of_what} are missing, and nothing is solved here:",
+        "{} of {} runs{of_what} are missing; `rank` solves nothing:",
         missing.len(),
         runs.len()
     ));
@@ -159,7 +159,7 @@ fn tell_missing<T>(runs: &[Run], found: &[Option<T>], of_what: &str, terminal: &
 /// That a file of a finished run is gone, and how it comes back.
 pub(super) fn lost_in_words(run: &Run, file: &Path) -> String {
     format!(
-        "{}: {} is gone; its number is used, and `ventwright run` with `--only {} --fresh` makes the file again",
+        "{}: {} is gone; its number is still used, and `ventwright run` with `--only {} --fresh` makes the file again",
         run.grille,
         file.display(),
         run.key

@@ -60,14 +60,14 @@ pub(super) fn write_report(folder: &Path) -> Result<(PathBuf, bool), Failure> {
     let kept = ranking(folder)?.ok_or_else(|| {
         let folder = folder.display();
         Failure::Wrong(anyhow!(
-            "there is no ranking in {folder}; solve the study to its end first"
+            "there is no ranking in {folder}; let the study run to the end first"
         ))
     })?;
     let study = resolved_study(folder);
     let mut missing = Vec::new();
     if study.is_none() {
         missing.push(
-            "the resolved study (study.toml) is missing or cannot be read: there are no drawings and no fan curve"
+            "the resolved study (study.toml) is missing or cannot be read: drawings and fan curve are left out"
                 .to_owned(),
         );
     }
@@ -164,7 +164,7 @@ fn pictures(folder: &Path, kept: &KeptRanking, missing: &mut Vec<String>) -> Vec
     }
     if left_out > 0 {
         missing.push(format!(
-            "{left_out} pictures are left out to keep this page small; they are in the runs' folders (picture.png)"
+            "{left_out} pictures are left out to keep this page small; they are in the folders of the runs (picture.png)"
         ));
     }
     if lost > 0 {
@@ -187,7 +187,7 @@ fn caption(run: &KeptRun) -> String {
     let speed = run.face_velocity_m_per_s.map_or_else(String::new, |speed| {
         format!(" at {speed:.2} m/s in front of it")
     });
-    format!("where the air goes, {}{speed}", run.view)
+    format!("the air through it, {}{speed}", run.view)
 }
 
 /// The picture of a run, made small.

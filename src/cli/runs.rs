@@ -21,10 +21,10 @@ pub struct RunsArgs {
     /// The study.
     #[command(flatten)]
     pub study: StudyArgs,
-    /// Folder under which the results of every study are kept
+    /// Folder that holds the results of all studies
     #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
     pub results: PathBuf,
-    /// Print nothing but the keys
+    /// Print only the keys
     #[arg(long)]
     pub keys: bool,
 }
@@ -35,7 +35,7 @@ pub(super) fn runs(args: &RunsArgs, terminal: &Terminal) -> Result<Outcome, Fail
     let plan = planned(&on_disk)?;
     if on_disk.study.run.budget.is_some() {
         terminal.note(&format!(
-            "these are the runs of quality {}, the deepest; with its time budget `ventwright run` chooses for each grille how deep it goes",
+            "these are the runs at {}, the deepest quality; within its time budget `ventwright run` chooses the quality of each grille",
             on_disk.study.run.quality
         ));
     }

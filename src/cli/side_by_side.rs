@@ -45,14 +45,14 @@ pub(super) fn side_by_side(
         };
         if found.iter().map(size).sum::<u64>() > MOST_FIELD_BYTES {
             missing.push(format!(
-                "the {what} are not set side by side here: their fields are large; ventwright pictures draws them"
+                "the {what} are not shown side by side here because their fields are large; ventwright pictures draws them"
             ));
             continue;
         }
         let Pages { pages, faults } = pages(folder, *view, Quantity::Speed, &found);
         if !faults.is_empty() {
             missing.push(format!(
-                "{} of the {what} cannot be set side by side: their fields are missing or damaged",
+                "{} of the {what} cannot be shown side by side: their fields are missing or damaged",
                 faults.len()
             ));
         }

@@ -20,7 +20,7 @@ impl Signals {
                 std::process::exit(130);
             }
         })
-        .context("listening for the signal to stop")?;
+        .context("listening for the stop signal")?;
         Ok(Self { count: &COUNT })
     }
 }

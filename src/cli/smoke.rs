@@ -33,19 +33,19 @@ pub struct SmokeArgs {
     /// The study.
     #[command(flatten)]
     pub study: StudyArgs,
-    /// Folder under which the results of every study are kept
+    /// Folder that holds the results of all studies
     #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
     pub results: PathBuf,
-    /// A grille to show (may be given several times); the first five of the ranking, or of the study, where none is given
+    /// A grille to show (repeatable); by default the first five of the ranking, or of the study if there is no ranking
     #[arg(long, value_name = "NAME")]
     pub grille: Vec<String>,
-    /// What to film (may be given several times): the whole fan face from the side, a row of slots in the plane, the true holes in three dimensions; what the study says where none is given
+    /// What to film (repeatable): the whole fan face from the side (fan), a row of slots in a plane (slice), the true holes in three dimensions (repeat); by default what the study says
     #[arg(long, value_name = "VIEW", value_parser = FilmView::WORDS.map(|(word, _)| word))]
     pub view: Vec<String>,
-    /// Film again what is there already
+    /// Film again even if the films exist
     #[arg(long)]
     pub fresh: bool,
-    /// Let other programs go first (low priority)
+    /// Run at low priority, so that other programs go first
     #[arg(long)]
     pub gentle: bool,
 }
@@ -70,14 +70,14 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
     for film in films.iter().filter(|film| film.has_lost_rake()) {
         let ends = film.window.x.map(|end| 1e3 * end);
         terminal.note(&format!(
-            "{}: a rake lies outside the film, where its smoke is not seen; x_mm goes from {:.0} to {:.0}",
+            "{}: a rake is outside the film, where its smoke cannot be seen; x_mm goes from {:.0} to {:.0}",
             film.view.in_words(),
             ends[0],
             ends[1]
         ));
     }
     if films.is_empty() {
-        return Err(Failure::Wrong(anyhow!("there is nothing to film")));
+        return Err(Failure::Wrong(anyhow!("nothing to film")));
     }
     let places = Places::of(&folder);
     let wanted: Vec<(&Film, &Shot)> = films
@@ -90,9 +90,7 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
     take(&wanted, capacity(study, threads(study)), &desk);
     desk.end();
     if desk.is_interrupted() {
-        terminal.note(
-            "stopped: the films that were finished are kept; run the same command again to go on",
-        );
+        terminal.note("stopped: finished films are kept; run the same command again to continue");
         return Ok(Outcome::Interrupted);
     }
     if let Some(error) = desk.into_loss() {
@@ -105,7 +103,7 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
         if page.bytes > MOST_BYTES {
             let (size, most) = (page.bytes / 1_000_000, MOST_BYTES / 1_000_000);
             terminal.note(&format!(
-                "the film of the {} takes {size} MB, more than the {most} MB that most places let through; show fewer grilles, or fewer seconds",
+                "the film of the {} is {size} MB, more than the {most} MB that most forums accept; show fewer grilles or fewer seconds",
                 film.view.in_words()
             ));
         }
@@ -160,7 +158,7 @@ fn asked_names(
         if name != BARE_FAN && !known().any(|known| known == *name) {
             let known: Vec<String> = known().collect();
             return Err(Failure::Wrong(anyhow!(
-                "no grille of this study is called {name:?}; there are: {}",
+                "this study has no grille called {name:?}; it has: {}",
                 known.join(", ")
             )));
         }
@@ -206,10 +204,10 @@ fn tell_missing_views(study: &Study, views: &[FilmView], films: &[Film], termina
         }
         let why = match view {
             FilmView::Fan if study.usual_fan_view().is_none() => {
-                "there is one on the exhaust side of a fan with a curve only"
+                "it exists only on the exhaust side of a fan with a curve"
             }
             FilmView::Fan => {
-                "it shows where the fan settles, which needs a finished ranking: ventwright run"
+                "it needs a finished ranking, to know where the fan settles: ventwright run"
             }
             FilmView::Slice | FilmView::Repeat => "no grille has holes that this view can show",
         };

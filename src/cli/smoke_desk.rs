@@ -112,7 +112,7 @@ impl Crew for Desk<'_> {
 
     fn ran_away(&self, film: &Film, shot: &Shot) {
         let words = format!(
-            "smoke: {}, {}: the flow blew up, so there is no film of it; a better quality has finer cells",
+            "smoke: {}, {}: the flow blew up, so there is no film of it; a higher quality has finer cells",
             film.view.in_words(),
             shot.name
         );

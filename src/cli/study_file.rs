@@ -16,19 +16,19 @@ pub struct StudyArgs {
     /// The study file (TOML)
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
-    /// How deep the runs go: quick, standard or overnight
+    /// How thorough the runs are: quick, standard or overnight
     #[arg(long, value_name = "WORD")]
     pub quality: Option<String>,
-    /// Number of threads; 0 takes all processors
+    /// Number of threads; 0 uses all processors
     #[arg(long, value_name = "NUMBER", allow_negative_numbers = true)]
     pub threads: Option<i64>,
-    /// Memory in GB that the runs may take together; 0 takes three quarters of what is free
+    /// Memory in GB for all runs together; 0 allows three quarters of what is free
     #[arg(long, value_name = "GB", allow_negative_numbers = true)]
     pub memory: Option<f64>,
-    /// A run may stop when its K is known to this many per cent
+    /// Stop a run when its K is known to this many per cent
     #[arg(long, value_name = "PERCENT", allow_negative_numbers = true)]
     pub tolerance: Option<f64>,
-    /// Time for everything: all grilles at a glance first, then the undecided ones near the top as deep as it allows
+    /// Time limit for everything: all grilles quickly first, then the close calls near the top as thoroughly as it allows
     #[arg(
         long,
         value_name = "HOURS",
@@ -36,7 +36,7 @@ pub struct StudyArgs {
         conflicts_with = "ready_by"
     )]
     pub hours: Option<f64>,
-    /// The same until a time of day, like 07:00
+    /// The same, as a time of day by which to be ready, such as 07:00
     #[arg(long, value_name = "CLOCK")]
     pub ready_by: Option<String>,
 }
@@ -88,7 +88,7 @@ impl StudyArgs {
         let mut read_named = |path: &str| match read_limited(&folder.join(path)) {
             Ok(Content::Whole(bytes)) => Ok(bytes),
             Ok(Content::TooLarge(size)) => Err(format!(
-                "it has {size} bytes, allowed are {LARGEST_FILE_BYTES}"
+                "it is {size} bytes long; the limit is {LARGEST_FILE_BYTES}"
             )),
             Err(error) => Err(error.to_string()),
         };

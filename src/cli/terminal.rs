@@ -135,8 +135,8 @@ impl Terminal {
                     );
                 }
                 let count = faults.len();
-                let plural = if count == 1 { "fault" } else { "faults" };
-                text + &format!("{count} {plural}, nothing was run or written\n")
+                let plural = if count == 1 { "error" } else { "errors" };
+                text + &format!("{count} {plural}; nothing was run or written\n")
             }
         };
         let text = if self.is_for_programs() {

@@ -54,7 +54,7 @@ pub(super) fn in_words(jump: Duration) -> String {
         format!("{:.1} h", minutes / 60.0)
     };
     format!(
-        "the clock is {long} ahead of the work: the machine slept, or its clock was set; time limits count working time only"
+        "the clock is {long} ahead: the machine slept, or its clock was changed; time limits count working time only"
     )
 }
 

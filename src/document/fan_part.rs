@@ -79,9 +79,9 @@ impl FanPart {
             .collect();
         let drawn = match names.as_slice() {
             [] => String::new(),
-            [one] => format!(" Dashed: what the air's way takes with {one} (system curve)."),
+            [one] => format!(" Dashed: what the air path costs with {one} (system curve)."),
             [first @ .., last] => format!(
-                " Dashed: what the air's way takes (system curve) with {} and, steepest, with {last}.",
+                " Dashed: what the air path costs (system curve) with {} and, steepest, with {last}.",
                 first.join(", with ")
             ),
         };
@@ -120,8 +120,8 @@ pub(super) fn fan(material: &Material<'_>) -> io::Result<Option<Markup>> {
         section #fan {
             h2 { "Where the fan settles" }
             p {
-                "The fan makes less pressure the more air it moves (fan curve); the way of the air takes more pressure the more air it lets through. "
-                "Where the two meet the fan settles (operating point)."
+                "The fan makes less pressure the more air it moves (fan curve); the air path costs more pressure the more air goes through it. "
+                "The fan settles where the two meet (operating point)."
             }
             figure {
                 @for chart in &charts { (chart) }

@@ -23,12 +23,12 @@ pub(super) fn how(material: &Material<'_>) -> Markup {
                     "A piece of each grille was taken out of the drawing. "
                     @if has("hole view") { "A hole was replaced by a round one of the same effective width in a round piece of plate (hole view). " }
                     @if has("slice view") { "A slot was cut across, half of it between two mirrors (slice view). " }
-                    @if has("repeat view") { "The smallest piece that repeats itself was solved as it is, in three dimensions (repeat view). " }
+                    @if has("repeat view") { "The smallest repeating piece was solved as it is, in three dimensions (repeat view). " }
                     "The air through it was followed step by step on a fine grid of cells (lattice-Boltzmann method) until its mean no longer moved."
                 }
                 li {
                     "That gave what each grille costs at several air speeds: the pressure lost, over the pressure of the moving air. "
-                    "Two independent books are kept of it, by what flows in and out and by the push on the plate; they have to agree."
+                    "It is computed in two independent ways, from what flows in and out and from the force on the plate; the two have to agree."
                 }
                 @if material.is_flow_given() {
                     li { "The flow was given, so the grilles are ranked by the pressure that they cost at it." }
@@ -37,7 +37,7 @@ pub(super) fn how(material: &Material<'_>) -> Markup {
                 }
                 li {
                     "Every number has a likely range: with the assumptions made here the true value lies within it 95 times in 100 (95 % interval). "
-                    "It is put together from the swing in time, the fineness of the grid, what the simplified piece hides, and what is known of the fan."
+                    "It combines the fluctuation in time, the grid, what the simplified piece leaves out, and what is known about the fan."
                 }
                 @if has_fan_view {
                     li {
@@ -49,10 +49,10 @@ pub(super) fn how(material: &Material<'_>) -> Markup {
             h3 { "What they leave out" }
             ul {
                 li { "Print quality: strings, stair steps and rough walls are not in the drawing." }
-                li { "Noise: only bars against blades are counted; no sound was computed." }
+                li { "Noise: only bars against blades are counted; no sound was computed; a grille close to the blades can hum or whistle." }
                 li { "Dust: every grille is taken as clean." }
-                li { "Whatever stands close to the grille: cables, a wall, a desk." }
-                li { "The blades themselves: the fan acts by its curve, and its curve was measured without a grille close by." }
+                li { "Anything close to the grille: cables, a wall, a desk." }
+                li { "The blades themselves: the fan is its curve, and the curve was measured without a grille close by." }
                 @if kept.side == "exhaust" {
                     li { "Gusts from blade to blade: the air behind the fan is taken as steady, with its mean swirl." }
                 }

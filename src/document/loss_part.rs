@@ -30,9 +30,9 @@ pub(super) fn loss(material: &Material<'_>, kept: &KeptGrille) -> io::Result<Mar
                 None => { "No K where the fan settles" },
             }
             @match handbook {
-                Some(book) => { "; a handbook lets expect " (compact(book.value)) " (" (harmless(&book.formula)) ")." },
+                Some(book) => { "; a handbook predicts " (compact(book.value)) " (" (harmless(&book.formula)) ")." },
                 None if kept.rank.is_none() => { "." },
-                None if kept.zones.iter().any(|zone| zone.handbook_loss_coefficient.is_some()) => { "; what a handbook lets expect stands with each zone." },
+                None if kept.zones.iter().any(|zone| zone.handbook_loss_coefficient.is_some()) => { "; the handbook value is given with each zone." },
                 None => { "; no handbook formula covers it." },
             }
             @if let Some(number) = kept.hole_reynolds_number { " Reynolds number in the holes: " (compact(number)) "." }
@@ -127,7 +127,7 @@ fn legend(material: &Material<'_>, drawing: &Drawing) -> String {
     }
     .to_owned();
     if !drawing.curve.is_empty() {
-        words += "Line and pale band: the K(U) that is used, with its likely range; it lies off the discs by what a flat view does not see (shape, turn). ";
+        words += "Line and pale band: the K(U) that is used, with its likely range; it differs from the discs by what a flat view does not see (shape, turn). ";
     }
     if drawing.ranked.is_some() {
         words += "Stroke with its range: what is ranked. ";
@@ -140,7 +140,7 @@ fn legend(material: &Material<'_>, drawing: &Drawing) -> String {
         let _ = write!(words, "Dashed: the handbook, {}. ", compact(handbook));
     }
     if drawing.ranked.is_some() && material.ranking.side == "exhaust" {
-        words += "Behind a fan what is ranked also holds what uneven, turning air adds.";
+        words += "Behind a fan the ranked value also includes what uneven, turning air adds.";
     }
     words.trim_end().to_owned()
 }

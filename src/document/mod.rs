@@ -35,7 +35,7 @@ mod words;
 pub struct Material<'a> {
     /// The ranking.
     pub ranking: &'a KeptRanking,
-    /// The resolved study; `None` where it is missing or cannot be read: then there are no drawings and no fan curve.
+    /// The resolved study; `None` where it is missing or cannot be read: then drawings and fan curve are left out.
     pub study: Option<&'a Study>,
     /// Pictures, in the order in which they are shown.
     pub pictures: &'a [Picture],

@@ -46,11 +46,9 @@ fn reach(study: &Study, distance_mm: Option<f64>) -> String {
         "the blades"
     };
     let asked = distance_mm.map_or_else(
-        || "a hand reaches through openings of this size".to_owned(),
+        || "a hand fits through openings of this size".to_owned(),
         |distance| {
-            format!(
-                "fingers ask for {distance}\u{a0}mm or more from the outside of the grille to {to}"
-            )
+            format!("fingers: at least {distance}\u{a0}mm from the outside of the grille to {to}")
         },
     );
     format!(
@@ -64,17 +62,17 @@ fn tone(study: &Study, drawn: &Drawn<'_>) -> Option<String> {
         // One blade goes with any number of bars: whether there are bars at all.
         let (bars, _) = bars_against_blades(1, drawn.grille)?;
         return Some(format!(
-            "{bars} bars; the number of blades was not given, so it cannot be told whether they pass in step"
+            "{bars} bars; the number of blades was not given, so whether they pass in step is unknown"
         ));
     };
     let (bars, factor) = bars_against_blades(blades, drawn.grille)?;
     Some(if factor > 1 {
         format!(
-            "{bars} bars and {blades} blades share the factor {factor}: several blades pass bars at once, which hums"
+            "{bars} bars and {blades} blades share the factor {factor}: several blades pass a bar at the same moment, which hums"
         )
     } else {
         format!(
-            "{bars} bars and {blades} blades have no common factor: no two blades pass bars at once"
+            "{bars} bars and {blades} blades have no common factor: no two blades pass a bar at the same moment"
         )
     })
 }

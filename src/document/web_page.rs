@@ -59,7 +59,7 @@ pub(super) fn page(material: &Material<'_>) -> io::Result<Markup> {
                 }
                 main { @for (_, _, part) in &parts { (part) } }
                 footer {
-                    p { "Written by Ventwright " (env!("CARGO_PKG_VERSION")) " from results of version " (kept.code_version) ". All numbers: ranking.csv and ranking.json beside this file; ranking.schema.json says what stands in the latter." }
+                    p { "Written by Ventwright " (env!("CARGO_PKG_VERSION")) " from results of version " (kept.code_version) ". All numbers: ranking.csv and ranking.json beside this file; ranking.schema.json explains the latter." }
                 }
             }
         }

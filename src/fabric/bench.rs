@@ -35,7 +35,7 @@ impl Reading {
 #[non_exhaustive]
 pub enum BenchError {
     /// There is none.
-    #[error("there is no reading")]
+    #[error("there are no readings")]
     NoReading,
     /// A speed or a pressure that is not above 0.
     #[error("reading {number} is {pressure} Pa at {velocity} m/s: both must be above 0")]
@@ -49,7 +49,7 @@ pub enum BenchError {
     },
     /// Several readings at about one speed.
     #[error(
-        "the readings lie between {low:.2} and {high:.2} m/s: too close to tell friction from wakes"
+        "the readings are between {low:.2} and {high:.2} m/s: too close together to separate friction from wakes"
     )]
     OneVelocity {
         /// Smallest air speed, m/s.
@@ -58,7 +58,7 @@ pub enum BenchError {
         high: f64,
     },
     /// The fan has nothing left for the fabric at the flow that was read.
-    #[error("at {share} of the bare fan's flow the fan makes no more pressure than the rest costs")]
+    #[error("at {share} of the bare fan's flow the fan has no pressure left for the fabric")]
     NothingLeft {
         /// Share of the bare fan's flow that was read.
         share: f64,

@@ -10,7 +10,7 @@ pub const SPACED_GAP_IN_HOLES: f64 = 1.0;
 
 /// Gap, in hole widths of the grille, from which on dust no longer settles in spots of the holes' shape.
 ///
-/// Common practice ("several hole diameters") and makers' reports that about 20 mm cures the spots, three of their holes; no measured source.
+/// Common practice ("several hole diameters"), no source.
 pub const SPOTLESS_GAP_IN_HOLES: f64 = 3.0;
 
 /// How fast the extra cost of a near grille dies away with the gap in hole widths: viscous and inertial part.

@@ -20,8 +20,8 @@ impl Fabric {
                 if !law.may_be_ranked() {
                     doubts.push(doubt(
                         "fabric-guess",
-                        "a knit of yarn cannot be ranked from its threads alone: what loops and flattened yarn cost differs by more than ten times",
-                        "measure it: two readings of pressure over air speed, or the flow with it over that of the bare fan",
+                        "a knit of yarn cannot be ranked from its threads alone: what loops and flattened yarn cost varies more than tenfold",
+                        "measure it: pressure at two air speeds, or the flow with it in per cent of the bare fan's",
                     ));
                 }
                 doubts.extend(
@@ -37,10 +37,10 @@ impl Fabric {
                 doubts.push(doubt(
                     "fabric-readings-scatter",
                     &format!(
-                        "the readings do not lie on one curve: they miss it by {:.0} %",
+                        "the readings do not fit one curve: they are off by {:.0} %",
                         100.0 * residual
                     ),
-                    "read again, at rising air speeds and with the meter's zero checked",
+                    "measure again, at rising air speeds, after checking the meter's zero",
                 ));
             }
             Source::Bench { .. } | Source::FibreRun => {}
@@ -49,8 +49,8 @@ impl Fabric {
             let (low, high) = law.velocities;
             doubts.push(doubt(
                 "fabric-beyond-readings",
-                &format!("{velocity:.2} m/s lies beyond the {low:.2} to {high:.2} m/s for which its law was made"),
-                "take readings around that air speed",
+                &format!("{velocity:.2} m/s is outside the {low:.2} to {high:.2} m/s for which its pressure law holds"),
+                "take readings near that air speed",
             ));
         }
         doubts
@@ -63,9 +63,9 @@ pub fn sag_caution(pressure: f64, diameter: f64) -> Warning {
     doubt(
         "fabric-sag",
         &format!(
-            "fabric bows with the air, on the suction side towards moving blades: {bowed:.1} mm over the bore if every millimetre of its edge is pulled by 1 g, ten times that if it hangs nearly slack"
+            "fabric bulges with the air, on the suction side towards moving blades: {bowed:.1} mm across the bore if every millimetre of its edge is pulled with 1 g, ten times that if it is nearly slack"
         ),
-        "stretch it on a frame, keep it off the blades by far more than it bows, and secure every loose end",
+        "stretch it on a frame, keep it away from the blades by far more than it bulges, and secure every loose end",
     )
 }
 
@@ -73,7 +73,7 @@ pub fn sag_caution(pressure: f64, diameter: f64) -> Warning {
 pub fn clogging_caution() -> Warning {
     doubt(
         "fabric-clogs",
-        "dust closes a fabric bit by bit and takes the cooling away",
+        "dust clogs a fabric bit by bit and takes the cooling away",
         "clean it regularly, watch the temperatures, and let the PC shut down before it overheats",
     )
 }
@@ -85,8 +85,8 @@ fn formula_doubt(kind: &FabricKind, velocity: f64, air: &Air) -> Option<Warning>
         FabricKind::Sheet(_) => {
             return (number < LEAST_HOLE_REYNOLDS).then(|| doubt(
                 "fabric-outside-formula",
-                &format!("its holes run at Reynolds number {number:.0}; the handbook's formula begins at {LEAST_HOLE_REYNOLDS:.0}, below it friction is added by an assumption"),
-                "measure it if the choice depends on it",
+                &format!("the Reynolds number in its holes is {number:.0}; the handbook's formula starts at {LEAST_HOLE_REYNOLDS:.0}, and the friction added below that is an assumption"),
+                "measure the fabric if your choice depends on it",
             ));
         }
         FabricKind::Knit(knit) => knit.grid(),
@@ -96,18 +96,18 @@ fn formula_doubt(kind: &FabricKind, velocity: f64, air: &Air) -> Option<Warning>
     let (low, high) = OPEN_FRACTIONS;
     let reason = if !grid.is_in_range() {
         format!(
-            "its open area is {:.0} %; the formulas were compared from {:.0} to {:.0} %",
+            "its open area is {:.0} %; the formulas were checked from {:.0} to {:.0} %",
             100.0 * open,
             100.0 * low,
             100.0 * high
         )
     } else if number < LEAST_WIRE_REYNOLDS {
         format!(
-            "its threads run at Reynolds number {number:.1}; the screen formula begins at {LEAST_WIRE_REYNOLDS:.0} and is carried on below by slow flow past rows of threads"
+            "the Reynolds number at its threads is {number:.1}; the screen formula starts at {LEAST_WIRE_REYNOLDS:.0}, and slow flow past rows of threads extends it below that"
         )
     } else if number > LARGEST_WIRE_REYNOLDS {
         format!(
-            "its threads run at Reynolds number {number:.0}; the screen formula ends at {LARGEST_WIRE_REYNOLDS:.0}"
+            "the Reynolds number at its threads is {number:.0}; the screen formula ends at {LARGEST_WIRE_REYNOLDS:.0}"
         )
     } else {
         return None;
@@ -115,7 +115,7 @@ fn formula_doubt(kind: &FabricKind, velocity: f64, air: &Air) -> Option<Warning>
     Some(doubt(
         "fabric-outside-formula",
         &reason,
-        "measure it if the choice depends on it",
+        "measure the fabric if your choice depends on it",
     ))
 }
 
@@ -126,9 +126,9 @@ impl Contact {
             Self::Spaced => None,
             Self::Pressed | Self::Near => Some(doubt(
                 "fabric-near-holes",
-                "a fabric on or close to the holes of a grille works only where the holes are: it costs more and clogs in spots",
+                "a fabric on or close to the holes of a grille works only where the holes are: it costs more, and clogs in spots",
                 &format!(
-                    "keep it off by {SPOTLESS_GAP_IN_HOLES} hole widths or more (common practice)"
+                    "keep it at least {SPOTLESS_GAP_IN_HOLES} hole widths away (common practice)"
                 ),
             )),
         }

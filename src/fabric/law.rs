@@ -80,7 +80,7 @@ impl Source {
     pub fn in_words(&self) -> String {
         match self {
             Self::Geometry(Formula::WovenScreen) => {
-                "from its threads, by published screen formulas and the nearest of our runs"
+                "from its threads, by published screen formulas and the closest of our own runs"
                     .to_owned()
             }
             Self::Geometry(Formula::FilamentKnit) => {
@@ -97,12 +97,12 @@ impl Source {
                 reading_count,
                 residual: Some(residual),
             } => format!(
-                "from {reading_count} bench readings, which it meets within {:.1} %",
+                "from {reading_count} bench readings, which it fits within {:.1} %",
                 100.0 * residual
             ),
             Self::Bench {
                 reading_count: 1, ..
-            } => "from one bench reading, which does not tell friction from wakes".to_owned(),
+            } => "from one bench reading, which cannot separate friction from wakes".to_owned(),
             Self::Bench { reading_count, .. } => format!("from {reading_count} bench readings"),
         }
     }

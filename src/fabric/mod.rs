@@ -59,7 +59,7 @@ const FILAMENT_KNIT_BAND: Band = Band {
     high: 3.0,
 };
 
-/// Band for knits of yarn: makers' bench readings of slack hosiery imply up to 20 times what screen formulas give for it.
+/// Band for knits of yarn, whose flattened yarn and closing loops can cost ten times what screen formulas give: a judgement that errs on the wide side, no source.
 const YARN_KNIT_BAND: Band = Band {
     low: 1.0 / 3.0,
     high: 20.0,
@@ -99,7 +99,7 @@ pub struct Bench {
 pub struct Fabric {
     /// Name.
     pub name: String,
-    /// What it is; `None` when it is known from the bench only.
+    /// What it is; `None` when it is known only from the bench.
     pub kind: Option<FabricKind>,
     /// How many layers, and how they lie.
     pub layers: Layers,
@@ -222,7 +222,7 @@ impl Fabric {
         }
     }
 
-    /// The law of all layers by published formulas; `None` for a fabric that is known from the bench only.
+    /// The law of all layers by published formulas; `None` for a fabric that is known only from the bench.
     pub fn law_from_geometry(&self, air: &Air) -> Option<FabricLaw> {
         self.kind.map(|kind| self.layers.law(&kind.law(air)))
     }

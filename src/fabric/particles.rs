@@ -65,7 +65,7 @@ impl Particle {
     }
 }
 
-/// The fates of all classes at an opening (m): `holds back hair, lint; lets pass pollen, fine dust`.
+/// The fates of all classes at an opening (m): `holds back hair, lint; lets through pollen, fine dust`.
 pub fn fates_in_words(opening: f64) -> String {
     let of = |fate: Fate| {
         let names = Particle::ALL
@@ -76,8 +76,8 @@ pub fn fates_in_words(opening: f64) -> String {
     };
     [
         ("holds back", of(Fate::HeldBack)),
-        ("holds back in part", of(Fate::InPart)),
-        ("lets pass", of(Fate::Passes)),
+        ("partly holds back", of(Fate::InPart)),
+        ("lets through", of(Fate::Passes)),
     ]
     .into_iter()
     .filter(|(_, names)| !names.is_empty())
@@ -94,15 +94,15 @@ mod tests {
     fn a_stocking_holds_hair_and_lint_and_lets_pollen_pass() {
         assert_eq!(
             fates_in_words(0.6e-3),
-            "holds back hair, lint; lets pass pollen, fine dust"
+            "holds back hair, lint; lets through pollen, fine dust"
         );
         assert_eq!(
             fates_in_words(50e-6),
-            "holds back hair, lint; holds back in part pollen; lets pass fine dust"
+            "holds back hair, lint; partly holds back pollen; lets through fine dust"
         );
         assert_eq!(
             fates_in_words(5e-3),
-            "lets pass hair, lint, pollen, fine dust"
+            "lets through hair, lint, pollen, fine dust"
         );
     }
 

@@ -38,7 +38,7 @@ impl Characteristic {
     pub fn through(curve: &FanCurve) -> Self {
         assert!(
             curve.flow.len() >= 2 && curve.flow.len() == curve.pressure.len(),
-            "a fan curve has two points or more"
+            "a fan curve has at least two points"
         );
         // Further points without pressure say nothing: the air ends at the first of them.
         let idle = curve

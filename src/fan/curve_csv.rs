@@ -288,11 +288,11 @@ mod tests {
                 "curve-not-numeric: line 3, column 4: pressure_pa is `abc`, which is not a number",
                 "curve-negative: line 4, column 4: pressure_pa is -3, but must not be negative",
                 "curve-not-finite: line 5, column 4: pressure_pa is NaN, but must be finite",
-                "curve-duplicate-flow: line 6, column 1: flow_m3_per_h is 30 a second time",
+                "curve-duplicate-flow: line 6, column 1: flow_m3_per_h is 30 again",
                 "curve-not-finite: line 6, column 4: pressure_pa is inf, but must be finite",
                 "curve-field-count: line 7, column 1: values in this line: 1, columns: 2",
                 "curve-decimal-comma: line 9, column 1: `50,1,2` looks like numbers with decimal commas",
-                "curve-separator: line 10, column 2: columns are separated by `;`, allowed is a comma",
+                "curve-separator: line 10, column 2: columns are separated by `;`, but must be separated by a comma",
             ]
         );
     }
@@ -315,7 +315,7 @@ mod tests {
         assert_eq!(
             faults("flow_m3_per_h;pressure_pa\n0;25\n"),
             [
-                "curve-separator: line 1, column 14: columns are separated by `;`, allowed is a comma"
+                "curve-separator: line 1, column 14: columns are separated by `;`, but must be separated by a comma"
             ]
         );
     }
@@ -338,14 +338,14 @@ mod tests {
         starts(
             "flow,pressure_pa,flow_cfm,flow_m3_per_h\n0,25\n",
             &[
-                "curve-unknown-column: line 1, column 1: column `flow` is not known",
-                "curve-double-column: line 1, column 27: column `flow_m3_per_h` gives the flow a second time",
+                "curve-unknown-column: line 1, column 1: unknown column `flow`",
+                "curve-double-column: line 1, column 27: column `flow_m3_per_h` gives the flow again",
             ],
         );
         starts(
             "flow_cfm,power_w\n0,25\n",
             &[
-                "curve-unknown-column: line 1, column 10: column `power_w` is not known",
+                "curve-unknown-column: line 1, column 10: unknown column `power_w`",
                 "curve-missing-column: line 1, column 1: there is no column for the pressure",
             ],
         );
@@ -361,7 +361,7 @@ mod tests {
         assert_eq!(faults(HEADER), ["curve-empty: the fan curve is empty"]);
         assert_eq!(
             faults(&format!("{HEADER}10,5\n")),
-            ["curve-one-point: the fan curve has only one point, needed are two or more"]
+            ["curve-one-point: the fan curve has only one point, but at least two are needed"]
         );
         assert_eq!(
             faults("PK\0\u{3}"),
@@ -388,7 +388,7 @@ mod tests {
         let endless = format!("{HEADER}{}", "bad,line\n".repeat(50_000));
         assert_eq!(
             faults(&endless),
-            ["curve-too-long: the fan curve has 50000 points, allowed are 2000"]
+            ["curve-too-long: the fan curve has 50000 points; the limit is 2000"]
         );
     }
 
@@ -397,7 +397,7 @@ mod tests {
         let text = format!("{HEADER}50,5\n0,25\n50,6\n");
         assert_eq!(
             faults(&text),
-            ["curve-duplicate-flow: line 4, column 1: flow_m3_per_h is 50 a second time"]
+            ["curve-duplicate-flow: line 4, column 1: flow_m3_per_h is 50 again"]
         );
     }
 }

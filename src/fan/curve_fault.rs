@@ -16,7 +16,7 @@ pub const LONGEST_TEXT: usize = 1 << 20;
 
 /// Columns that a curve's file may have, for messages.
 const COLUMN_NAMES: &str =
-    "flow_m3_per_h or flow_cfm beside pressure_pa or pressure_mmh2o, separated by a comma";
+    "flow_m3_per_h or flow_cfm and pressure_pa or pressure_mmh2o, separated by a comma";
 
 /// One fault of a fan curve: where it is, and what.
 #[derive(Debug, Clone, PartialEq, Error)]
@@ -65,7 +65,7 @@ pub enum CurveFaultKind {
     #[error("the fan curve is not a text file")]
     NotText,
     /// Longer than [`LONGEST_TEXT`], or more points than [`MOST_POINTS`].
-    #[error("the fan curve has {found} {what}, allowed are {allowed}")]
+    #[error("the fan curve has {found} {what}; the limit is {allowed}")]
     TooLong {
         /// How many there are.
         found: usize,
@@ -75,7 +75,7 @@ pub enum CurveFaultKind {
         allowed: usize,
     },
     /// Columns are separated by something else than a comma.
-    #[error("columns are separated by `{separator}`, allowed is a comma")]
+    #[error("columns are separated by `{separator}`, but must be separated by a comma")]
     Separator {
         /// The character that was found.
         separator: char,
@@ -93,19 +93,19 @@ pub enum CurveFaultKind {
         value: String,
     },
     /// A column that is not known.
-    #[error("column `{value}` is not known, allowed are {COLUMN_NAMES}")]
+    #[error("unknown column `{value}`: use {COLUMN_NAMES}")]
     UnknownColumn {
         /// Its name.
         value: String,
     },
     /// A column that should be there.
-    #[error("there is no column for the {what}, needed are {COLUMN_NAMES}")]
+    #[error("there is no column for the {what}: use {COLUMN_NAMES}")]
     MissingColumn {
         /// "flow" or "pressure".
         what: &'static str,
     },
     /// Two columns for the same quantity.
-    #[error("column `{value}` gives the {what} a second time")]
+    #[error("column `{value}` gives the {what} again")]
     DoubleColumn {
         /// Its name.
         value: String,
@@ -145,7 +145,7 @@ pub enum CurveFaultKind {
         value: f64,
     },
     /// Far above what any fan of a PC does.
-    #[error("{name} is {value}, allowed is 0 to {largest}")]
+    #[error("{name} is {value}, but must be between 0 and {largest}")]
     TooLarge {
         /// Name of the column.
         name: &'static str,
@@ -155,7 +155,7 @@ pub enum CurveFaultKind {
         largest: f64,
     },
     /// The same flow twice.
-    #[error("{name} is {value} a second time")]
+    #[error("{name} is {value} again")]
     DuplicateFlow {
         /// Name of the column.
         name: &'static str,
@@ -163,13 +163,13 @@ pub enum CurveFaultKind {
         value: f64,
     },
     /// One point is no curve.
-    #[error("the fan curve has only one point, needed are two or more")]
+    #[error("the fan curve has only one point, but at least two are needed")]
     OnePoint,
     /// The fan makes no pressure at all.
     #[error("the fan curve makes no pressure at any flow")]
     NoPressure,
     /// Pressure at no flow but the smallest.
-    #[error("the fan curve gives air at no flow but {value}, which is none")]
+    #[error("the only flow in the fan curve is {value}, which is no flow at all")]
     NoFlow {
         /// Largest flow of the curve.
         value: f64,
@@ -211,10 +211,10 @@ impl CurveFault {
                 "save the table as CSV in plain text (UTF-8), not as a spreadsheet"
             }
             CurveFaultKind::TooLong { .. } => {
-                "a fan curve needs some ten to twenty points: check that this is the right file"
+                "ten to twenty points are enough for a fan curve: check that this is the right file"
             }
             CurveFaultKind::Separator { .. } => {
-                "export with commas between columns and points in decimals"
+                "export with commas between the columns and decimal points in the numbers"
             }
             CurveFaultKind::DecimalComma { .. } => {
                 "write 12.5, not 12,5; commas only separate the columns"
@@ -222,7 +222,7 @@ impl CurveFault {
             CurveFaultKind::NoHeader { .. }
             | CurveFaultKind::UnknownColumn { .. }
             | CurveFaultKind::MissingColumn { .. } => {
-                "make the first line such as: flow_m3_per_h,pressure_pa"
+                "write a first line such as flow_m3_per_h,pressure_pa"
             }
             CurveFaultKind::DoubleColumn { .. } => "keep one of the two",
             CurveFaultKind::FieldCount { .. } => "give one value for each column in every line",
@@ -230,11 +230,11 @@ impl CurveFault {
                 "write a plain number such as 12.5, without unit; put # in front of lines that are comments"
             }
             CurveFaultKind::Negative { .. } => {
-                "leave out points at which the fan is driven by other fans"
+                "leave out points at which other fans push air through this one"
             }
-            CurveFaultKind::TooLarge { .. } => "check the unit that the column's name says",
+            CurveFaultKind::TooLarge { .. } => "check the unit in the column name",
             CurveFaultKind::DuplicateFlow { .. } => {
-                "keep one point for each flow (a fan has one pressure at one flow)"
+                "keep one point for each flow (a fan has only one pressure at each flow)"
             }
             CurveFaultKind::OnePoint => {
                 "add points, or give the two numbers on the box: free flow and shut-off pressure"

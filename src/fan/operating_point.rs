@@ -62,7 +62,7 @@ impl OperatingPoints {
 pub enum NoOperatingPoint {
     /// At the end of the curve the fan still makes more pressure than the air's way costs.
     #[error(
-        "the fan curve ends at {largest_flow_m3_per_h:.1} m³/h with {pressure_pa:.2} Pa, where the air's way costs only {cost_pa:.2} Pa"
+        "the fan curve ends at {largest_flow_m3_per_h:.1} m³/h with {pressure_pa:.2} Pa, where the air path costs only {cost_pa:.2} Pa"
     )]
     BeyondTheCurve {
         /// Flow at the end of the curve.
@@ -73,10 +73,10 @@ pub enum NoOperatingPoint {
         cost_pa: f64,
     },
     /// The air's way costs more than the fan makes, at any flow.
-    #[error("the fan never makes the pressure that the air's way costs")]
+    #[error("the fan never makes the pressure that the air path costs")]
     Blocked,
     /// The system curve gave something that is no number.
-    #[error("the cost of the air's way is not a number at {flow_m3_per_h:.1} m³/h")]
+    #[error("the pressure drop of the air path is not a number at {flow_m3_per_h:.1} m³/h")]
     NotANumber {
         /// At which flow.
         flow_m3_per_h: f64,
@@ -97,8 +97,8 @@ impl NoOperatingPoint {
     pub fn hint(&self) -> &'static str {
         match self {
             Self::BeyondTheCurve { .. } => "add points to the fan curve up to free flow",
-            Self::Blocked => "give the fan curve down to no flow",
-            Self::NotANumber { .. } => "report this: it is a fault of the program",
+            Self::Blocked => "give the fan curve down to zero flow",
+            Self::NotANumber { .. } => "please report this: it is a bug",
         }
     }
 }
@@ -260,7 +260,7 @@ fn doubts(fan: &Characteristic, all: &[OperatingPoint], main: &OperatingPoint) -
         warnings.push(Warning {
             code: "several-operating-points",
             message: format!(
-                "the fan could settle at {} m³/h; the largest steady one is used",
+                "the fan could settle at {} m³/h; the largest steady flow is used",
                 flows.join(", ")
             ),
             advice: "choose a grille or a fan speed at which only one flow is possible".to_owned(),
@@ -271,8 +271,8 @@ fn doubts(fan: &Characteristic, all: &[OperatingPoint], main: &OperatingPoint) -
     } else if is_in_stall(fan, main) {
         warnings.push(Warning {
             code: "fan-in-stall",
-            message: "the fan settles where its curve is flat or rises with the flow (stall): less air and more noise than computed are likely".to_owned(),
-            advice: "take a more open grille, or a fan that makes more pressure".to_owned(),
+            message: "the fan settles where its curve is flat or rises with the flow (stall): less air than computed is likely, and a rougher sound".to_owned(),
+            advice: "use a more open grille, or a fan with more pressure".to_owned(),
         });
     }
     warnings

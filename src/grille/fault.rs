@@ -7,7 +7,7 @@ use crate::grille::warning::MIN_RIB;
 #[non_exhaustive]
 pub enum GrilleError {
     /// A length is not finite or outside of what can be meant.
-    #[error("{}{quantity} is {}, but must lie between {} and {}", in_zone(*zone), millimetres(*value), millimetres(*min), millimetres(*max))]
+    #[error("{}{quantity} is {}, but must be between {} and {}", in_zone(*zone), millimetres(*value), millimetres(*min), millimetres(*max))]
     LengthOutOfRange {
         /// Which length, in words.
         quantity: &'static str,
@@ -21,7 +21,7 @@ pub enum GrilleError {
         max: f64,
     },
     /// An angle is not finite or outside of what can be meant.
-    #[error("zone {zone}: {quantity} is {}, but must lie between {} and {}", degrees(*value), degrees(-*max), degrees(*max))]
+    #[error("zone {zone}: {quantity} is {}, but must be between {} and {}", degrees(*value), degrees(-*max), degrees(*max))]
     AngleOutOfRange {
         /// Which angle, in words.
         quantity: &'static str,
@@ -44,13 +44,13 @@ pub enum GrilleError {
         bore_diameter: f64,
     },
     /// Border and centre disc meet.
-    #[error("border and centre disc leave nothing of the bore of {}", millimetres(*bore_diameter))]
+    #[error("border and centre disc leave nothing open in a bore of {}", millimetres(*bore_diameter))]
     NothingLeft {
         /// Bore diameter.
         bore_diameter: f64,
     },
     /// The border closes a vent.
-    #[error("a border of {} leaves nothing of the vent of {} x {}", millimetres(*border), millimetres(*width), millimetres(*height))]
+    #[error("a border of {} leaves nothing open in a vent of {} x {}", millimetres(*border), millimetres(*width), millimetres(*height))]
     BorderFillsVent {
         /// Border.
         border: f64,
@@ -60,7 +60,7 @@ pub enum GrilleError {
         height: f64,
     },
     /// Something that goes round a fan axis in a vent, which has none.
-    #[error("{what} needs a round bore, but the plate covers a rectangular vent")]
+    #[error("{what} needs a round bore, but this plate covers a rectangular vent")]
     NeedsBore {
         /// What it is, in words.
         what: &'static str,
@@ -76,7 +76,7 @@ pub enum GrilleError {
         height: f64,
     },
     /// A zone is inside out or lies wholly on border or centre disc.
-    #[error("zone {zone} goes from radius {} to {}, of which border and centre disc leave nothing", millimetres(*inner_radius), millimetres(*outer_radius))]
+    #[error("zone {zone} goes from radius {} to {}, which border and centre disc cover completely", millimetres(*inner_radius), millimetres(*outer_radius))]
     EmptyZone {
         /// Zone.
         zone: usize,
@@ -86,7 +86,7 @@ pub enum GrilleError {
         outer_radius: f64,
     },
     /// A zone begins inside the one before it.
-    #[error("zone {zone} begins at radius {}, inside the zone before it, which ends at {}", millimetres(*inner_radius), millimetres(*previous_outer_radius))]
+    #[error("zone {zone} starts at radius {}, inside the previous zone, which ends at {}", millimetres(*inner_radius), millimetres(*previous_outer_radius))]
     ZonesOverlap {
         /// The outer of the two.
         zone: usize,
@@ -148,7 +148,7 @@ pub enum GrilleError {
         outer_radius: f64,
     },
     /// Too many holes.
-    #[error("zone {zone}: about {expected:.0} holes, of which at most {max} can be handled")]
+    #[error("zone {zone}: about {expected:.0} holes; the limit is {max}")]
     TooManyHoles {
         /// Zone.
         zone: usize,
@@ -185,7 +185,7 @@ pub enum GrilleError {
         inner_radius: f64,
     },
     /// Edges need more than the thickness.
-    #[error("front and back edge take {} of a thickness of {}", millimetres(*edges), millimetres(*thickness))]
+    #[error("front and back edge together take {} of a thickness of {}", millimetres(*edges), millimetres(*thickness))]
     EdgesTooDeep {
         /// Both edges together.
         edges: f64,
@@ -193,7 +193,7 @@ pub enum GrilleError {
         thickness: f64,
     },
     /// An edge needs more than half the rib.
-    #[error("zone {zone}: edges of {} on both sides of a rib of {} meet", millimetres(*edge), millimetres(*rib))]
+    #[error("zone {zone}: edges of {} meet on a rib of {}", millimetres(*edge), millimetres(*rib))]
     EdgesMeet {
         /// Zone.
         zone: usize,
@@ -209,7 +209,7 @@ pub enum GrilleError {
         zone: usize,
     },
     /// Bars fill the zone.
-    #[error("zone {zone}: {bar_count} bars of {} close the ring up to radius {}", millimetres(*bar_width), millimetres(*closed_radius))]
+    #[error("zone {zone}: {bar_count} bars of {} leave no opening up to radius {}", millimetres(*bar_width), millimetres(*closed_radius))]
     BarsOverlap {
         /// Zone.
         zone: usize,
@@ -289,23 +289,23 @@ impl GrilleError {
             Self::NoZones => "add a pattern of holes, rings or bars".to_owned(),
             Self::HubFillsBore { .. } => "check the hub and bore diameters".to_owned(),
             Self::NothingLeft { .. } => "make the border or the centre disc smaller".to_owned(),
-            Self::BorderFillsVent { .. } => "make the border less than half of the shorter side; it counts on both sides".to_owned(),
-            Self::NeedsBore { .. } => "take one pattern of holes, straight or each twisted about its own axis".to_owned(),
+            Self::BorderFillsVent { .. } => "make the border less than half of the shorter side; it takes its width on both sides".to_owned(),
+            Self::NeedsBore { .. } => "use one pattern of holes, straight or each twisted about its own axis".to_owned(),
             Self::NoHoleFitsVent { .. } => "make the holes or the border smaller, or clip crossing holes instead of dropping them".to_owned(),
             Self::EmptyZone { .. } => "make the outer radius larger than the inner one, inside the border and outside the centre disc".to_owned(),
-            Self::ZonesOverlap { .. } => "let the zones follow each other from the inside out".to_owned(),
+            Self::ZonesOverlap { .. } => "write the zones from the inside out, without overlap".to_owned(),
             Self::ZoneBeyondBore { .. } => "end the zone at the border".to_owned(),
             Self::RibsOverlap { .. } => format!("a printed rib needs {:.1} mm or more", MIN_RIB * 1e3),
             Self::SlotShorterThanWide { .. } => "swap width and length".to_owned(),
             Self::LayoutNotForShape { .. } => "use the square or the staggered layout".to_owned(),
             Self::TurnNotForPattern { .. } => "use a lean or a twist of the whole pattern".to_owned(),
             Self::NoHoleFits { .. } => "make the holes smaller or the zone wider, or clip crossing holes instead of dropping them".to_owned(),
-            Self::TooManyHoles { .. } => "make the holes or ribs larger, or treat so fine a pattern as a fabric".to_owned(),
+            Self::TooManyHoles { .. } => "make the holes or ribs larger, or describe such a fine pattern as a fabric".to_owned(),
             Self::TwistedHolesCollide { rib_needed, .. } => rib_needed.map_or_else(
                 || "twist less".to_owned(),
                 |rib| {
                     format!(
-                        "twist less, or draw ribs of {:.2} mm so that walls of {:.1} mm stay, or accept merging holes",
+                        "twist less, or draw ribs of {:.2} mm to keep walls of {:.1} mm, or accept merging holes",
                         rib * 1e3,
                         MIN_RIB * 1e3
                     )
@@ -313,9 +313,9 @@ impl GrilleError {
             ),
             Self::LeanedHolesCollide { .. } => "lean less, make the centre disc larger or the ribs wider, or accept merging holes".to_owned(),
             Self::EdgesTooDeep { .. } => "make the edges smaller or the plate thicker".to_owned(),
-            Self::EdgesMeet { .. } => "make the edges at most half as large as the rib".to_owned(),
+            Self::EdgesMeet { .. } => "make the edges at most half of the rib".to_owned(),
             Self::NoBars { .. } => "give the number of bars, or leave the zone out".to_owned(),
-            Self::BarsOverlap { .. } => "take fewer or narrower bars".to_owned(),
+            Self::BarsOverlap { .. } => "use fewer or narrower bars".to_owned(),
         }
     }
 }
@@ -335,7 +335,7 @@ mod tests {
         };
         assert_eq!(
             error.to_string(),
-            "zone 2: the rib is 300 mm, but must lie between 0.001 mm and 1e303 mm"
+            "zone 2: the rib is 300 mm, but must be between 0.001 mm and 1e303 mm"
         );
         let error = GrilleError::TwistedHolesCollide {
             zone: 1,

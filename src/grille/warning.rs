@@ -92,17 +92,15 @@ impl GrilleWarning {
                 )
             }
             Self::MergingHoles { zone, .. } => {
-                format!(
-                    "zone {zone}: turned holes run into each other; areas count them as if they did not"
-                )
+                format!("zone {zone}: turned holes run into each other; the areas ignore that")
             }
             Self::ThinWallBetweenZones { zone, gap } => {
                 format!(
-                    "only {:.2} mm lie between zone {zone} and the one inside it",
+                    "only {:.2} mm separate zone {zone} from the one inside it",
                     gap * 1e3
                 )
             }
-            Self::LooseRings { zone } => format!("zone {zone}: no bar holds the rings"),
+            Self::LooseRings { zone } => format!("zone {zone}: nothing holds the rings"),
         }
     }
 
@@ -123,7 +121,7 @@ impl GrilleWarning {
                 "up to {:.0} degrees print without support: twist or lean less, or make the plate thicker",
                 STEEPEST_WALL.to_degrees()
             ),
-            Self::MergingHoles { .. } => "only a three-dimensional view can solve it".to_owned(),
+            Self::MergingHoles { .. } => "only the three-dimensional view can solve it".to_owned(),
             Self::LooseRings { .. } => "add radial bars".to_owned(),
         }
     }

@@ -160,7 +160,7 @@ fn picture(
     let passages = match face.passages {
         Passages::Bare => "No grille: the fan blows from the left out of its bore.",
         Passages::Zone => {
-            "Grey plate: the grille; its openings are too small for these cells, it brakes and turns the air as they would."
+            "Grey plate: the grille; its openings are too small for these cells, so it slows and turns the air as they would."
         }
         Passages::Ribs => {
             "Grey: the rings of the grille, cut across; its radial bars are left out."
@@ -193,7 +193,7 @@ fn picture(
         quantity: "mean air speed around the axis with the fan's rotation, as a multiple of the mean speed in the bore",
         values: &swirl,
         zero_line: None,
-        notes: &["Both halves show the same.", trend],
+        notes: &["Both halves are the same.", trend],
         ..first
     };
     let panel = |field| Panel {

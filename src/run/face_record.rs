@@ -16,7 +16,7 @@ const DISTANCES: [f64; 3] = [1.0, 2.0, 3.0];
 
 /// What to make of a view that ended before its mean was sure.
 pub(super) const UNSTEADY_ADVICE: &str =
-    "a jet into a room need not come to rest; take what it shows as a mean over that time";
+    "a jet into a room may never settle; take the result as a mean over that time";
 
 /// Bore diameters that the flow passes between two samples of the fields.
 const SAMPLE_TIME: f64 = 0.2;
@@ -161,7 +161,7 @@ fn unsteady(mean: &SettledMean, swing: f64) -> Warning {
     Warning {
         code: FAN_VIEW_UNSTEADY,
         message: format!(
-            "the fan view did not settle: the total pressure ahead of the grille still swings by {swing:.1} % (root mean square) about a mean that is known to ±{:.1} %",
+            "the fan view did not settle: the total pressure ahead of the grille still fluctuates by {swing:.1} % (root mean square) around a mean known to ±{:.1} %",
             100.0 * mean.half_width / mean.mean.abs()
         ),
         advice: UNSTEADY_ADVICE.to_owned(),
@@ -180,11 +180,11 @@ fn warnings(
         warnings.push(Warning {
             code: "fan-view-failed",
             message: format!(
-                "the fan view at {} m/s: {}; it tells nothing",
+                "the fan view at {} m/s: {}; it is not used",
                 run.face_velocity,
                 outcome.stop_reason.in_words()
             ),
-            advice: "the ranking does not need it; a higher quality keeps the flow steady, more time lets it end".to_owned(),
+            advice: "the ranking does not need it; a higher quality keeps the flow steady, more time lets it finish".to_owned(),
         });
     }
     if is_valid && outcome.stop_reason == StopReason::StepLimit {
@@ -200,7 +200,8 @@ fn warnings(
                 "the solver's air is compressed by {:.1} % ahead of the grille in the fan view",
                 100.0 * outcome.density_rise
             ),
-            advice: "a trend stays a trend; tell us if it is more than 2 %".to_owned(),
+            advice: "the fan view is a trend anyway; please report it if this is more than 2 %"
+                .to_owned(),
         });
     }
     warnings

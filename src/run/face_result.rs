@@ -103,7 +103,7 @@ fn not_run() -> Warning {
     Warning {
         code: "fan-view-not-run",
         message: "its fan view was not finished".to_owned(),
-        advice: "the ranking does not need it; run the study again: finished runs are kept"
+        advice: "the ranking does not need it; run the study again, finished runs are kept"
             .to_owned(),
     }
 }
@@ -116,10 +116,10 @@ fn far_apart(result: &GrilleResult, paid: Option<f64>) -> Option<Warning> {
     (!is_near).then(|| Warning {
         code: "fan-view-differs",
         message: format!(
-            "the fan view lets the fan pay a K of {paid:.2} for it, the ranking charges {:.2}",
+            "in the fan view it costs the fan a K of {paid:.2}, in the ranking {:.2}",
             ranked.value
         ),
-        advice: "the ranking takes air that has half spread over the face; a wide hub or a narrow gap spreads it less: compare on the bench".to_owned(),
+        advice: "the ranking assumes air that has spread halfway over the face; with a wide hub or a narrow gap it spreads less: compare on the bench".to_owned(),
     })
 }
 
@@ -142,7 +142,7 @@ fn unsteady(summaries: &[Option<RunSummary>]) -> Option<Warning> {
     Some(Warning {
         code: FAN_VIEW_UNSTEADY,
         message: format!(
-            "{} of {} fan views did not settle: the total pressure ahead of the grille still swings {swing}",
+            "{} of {} fan views did not settle: the total pressure ahead of the grille still fluctuates {swing}",
             swings.len(),
             views.len()
         ),
@@ -160,16 +160,16 @@ fn back_flow(meter: &Meter, seen: &FanViewSeen) -> Option<f64> {
 /// The doubt about readings in air that runs back, `behind` the bare fan or some grilles.
 fn in_back_flow(behind: &str, share: f64, what: &str) -> Warning {
     let share = if share < 1.0 {
-        format!("as much as {:.0} % of what runs forward", 100.0 * share)
+        format!("{:.0} % of the forward flow", 100.0 * share)
     } else {
-        "more than runs forward".to_owned()
+        "more than the forward flow".to_owned()
     };
     Warning {
         code: METER_IN_BACK_FLOW,
         message: format!(
-            "by the fan view air runs back through the wheel behind {behind} ({share}), where no wheel shows anything of use: {what} taken from a stream that mixes over the bore"
+            "in the fan view air flows backwards through the wheel behind {behind} ({share}), where no meter reads anything useful: {what} taken from a stream that mixes over the bore"
         ),
-        advice: "move the meter out of the calm core, further from the axis or further behind, and compare readings of one place only".to_owned(),
+        advice: "move the meter out of the calm core, further from the axis or further back, and compare only readings taken at the same place".to_owned(),
     }
 }
 

@@ -114,7 +114,7 @@ fn lying(folder: &StudyFolder, key: String, run: &Run, finder: &dyn Finder) -> O
         }
     };
     if record.inputs != run.inputs {
-        set_aside("the inputs in it are not those that its name stands for");
+        set_aside("its inputs do not match its name");
         return None;
     }
     Some(summary(key, record))

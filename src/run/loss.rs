@@ -190,7 +190,7 @@ impl Batch<'_> {
         if loss_coefficient <= 0.0 {
             return Err(vec![Warning {
                 code: "no-loss-law",
-                message: format!("K came out as {loss_coefficient:.3}, which is not above zero"),
+                message: format!("K came out as {loss_coefficient:.3}, which must be above zero"),
                 advice: "look at the history of its runs".to_owned(),
             }]);
         }
@@ -326,8 +326,8 @@ fn missing(face_velocity: f64, runs: &[usize], summaries: &[Option<RunSummary>])
             Some(_) => {}
             None => doubts.push(Warning {
                 code: "not-run",
-                message: format!("its run at {face_velocity} m/s was not finished"),
-                advice: "run the study again: finished runs are kept".to_owned(),
+                message: format!("its run at {face_velocity} m/s did not finish"),
+                advice: "run the study again; finished runs are kept".to_owned(),
             }),
         }
     }

@@ -173,8 +173,8 @@ fn warnings(run: &Run, readings: &Readings<'_>, checks: &[Check]) -> Vec<Warning
         StopReason::Converged => {}
         StopReason::Diverged { .. } => doubt(
             "diverged",
-            format!("the flow at {} m/s ran away: no number", run.face_velocity),
-            "choose a higher quality: finer cells keep it steady",
+            format!("the flow at {} m/s blew up: no number", run.face_velocity),
+            "choose a higher quality: finer cells keep the flow steady",
         ),
         reason => doubt(
             "not-settled",

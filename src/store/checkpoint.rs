@@ -51,16 +51,16 @@ pub enum CheckpointFault {
     #[error("it cannot be read: {0}")]
     Read(#[from] io::Error),
     /// It begins in another way.
-    #[error("it is no checkpoint")]
+    #[error("it is not a checkpoint")]
     NotOne,
     /// It was written by a program with another layout.
-    #[error("it has layout {found}, and this program reads layout {LAYOUT}")]
+    #[error("it has layout {found}, but this program reads layout {LAYOUT}")]
     OtherLayout {
         /// Its layout.
         found: u32,
     },
     /// It was written by a solver that gives other numbers.
-    #[error("it was written by version {found} of the solver, and this is version {expected}")]
+    #[error("it was written by solver version {found}, and this is version {expected}")]
     OtherSolver {
         /// Its version.
         found: u32,
@@ -68,7 +68,7 @@ pub enum CheckpointFault {
         expected: u32,
     },
     /// It is of a run with other inputs.
-    #[error("it belongs to a run with other inputs")]
+    #[error("it belongs to a run with different inputs")]
     OtherInputs,
     /// It has lost its end, or got one that does not belong to it.
     #[error("it is cut short, or longer than it was")]

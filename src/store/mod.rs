@@ -44,7 +44,7 @@ pub const SMOKE_FOLDER: &str = "smoke";
 #[non_exhaustive]
 pub enum StoreError {
     /// A folder could not be made.
-    #[error("cannot make the folder {}: {source}", .path.display())]
+    #[error("cannot create the folder {}: {source}", .path.display())]
     MakeFolder {
         /// The folder.
         path: PathBuf,

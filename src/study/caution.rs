@@ -44,7 +44,7 @@ pub fn study_cautions(study: &Study) -> Vec<Warning> {
     let last = if study.vent.is_some() {
         (
             "live-parts",
-            "openings of an electrical box keep fingers, tools and falling parts off what is live",
+            "the openings of an electrical box must keep fingers, tools and falling parts away from live parts",
             "that is not checked here: the standard for the device says how wide an opening may be, and of what plastic",
         )
     } else {
@@ -91,13 +91,13 @@ pub fn vent_cautions(study: &Study) -> Vec<Warning> {
     let told = [
         (
             "vent-even-air",
-            "the air is taken to pass the vent evenly and straight on, without the swirl of a fan".to_owned(),
-            "a fan or a wall close to the vent does not let it: keep them off by the vent's shorter side, or measure".to_owned(),
+            "the calculation assumes that air reaches the vent evenly and straight on, without a fan's swirl".to_owned(),
+            "a fan or a wall close to the vent prevents that: keep them at least the vent's shorter side away, or measure".to_owned(),
         ),
         (
             "vent-itself",
-            format!("K tells what the plate costs; the open vent itself takes K of about {open:.1} on its area between still air on both sides (sharp edges)"),
-            "count it into pc_case_k with everything else in the box that the air goes through; the sum errs on the high side, since a plate evens the air out".to_owned(),
+            format!("K is for the plate; the open vent itself has a K of about {open:.1} on its area, between still air on both sides (sharp edges)"),
+            "include it in pc_case_k with everything else in the box that the air goes through; the sum errs on the high side, since a plate evens out the flow".to_owned(),
         ),
     ];
     told.map(|(code, message, advice)| Warning {
@@ -118,10 +118,10 @@ pub fn panel_cautions(study: &Study) -> Vec<Warning> {
         cautions.push(Warning {
             code: "panel-grille-ahead",
             message: format!(
-                "panel {}: the grille {name} is met evenly and straight on, ahead of the fan; what its K may be off by counts as independent of the other grilles",
+                "panel {}: the air meets the grille {name} evenly and straight on, ahead of the fan; the uncertainty of its K is treated as independent of the other grilles",
                 panel.name
             ),
-            advice: "a second grille behind the fan meets what still turns: give its K as k instead".to_owned(),
+            advice: "a second grille behind the fan meets what swirl is left: give its K as k instead".to_owned(),
         });
         let grille = study.grilles.iter().find(|grille| grille.name == *name);
         let caution = grille.and_then(|grille| swirl_caution(Side::Intake, grille));
@@ -138,7 +138,8 @@ pub fn unused_swirl(study: &Study) -> Option<Warning> {
     let is_unused = study.place.side == Side::Intake && study.fan.swirl_angle.is_some();
     is_unused.then(|| Warning {
         code: "swirl-not-used",
-        message: "swirl_deg is given, but on the intake side the air has not met the fan yet: it is not used".to_owned(),
+        message: "swirl_deg is not used: on the intake side the air has not reached the fan yet"
+            .to_owned(),
         advice: "leave it out, or write side = \"exhaust\"".to_owned(),
     })
 }
@@ -151,9 +152,9 @@ fn swirl_caution(side: Side, grille: &Grille) -> Option<Warning> {
     (makes_swirl && side == Side::Intake).then(|| Warning {
         code: "swirl-into-fan",
         message:
-            "leaned openings ahead of the fan make the air swirl, which changes what the fan does"
+            "leaned openings ahead of the fan make the air swirl, which changes how the fan performs"
                 .to_owned(),
-        advice: "that is not in these numbers: compare it with its straight twin on the bench"
+        advice: "these numbers leave that out: compare it with the same grille without lean on the bench"
             .to_owned(),
     })
 }
@@ -183,9 +184,9 @@ fn hum_caution(blade_count: Option<u32>, grille: &Grille) -> Option<Warning> {
     Some(Warning {
         code: "bars-in-step",
         message: format!(
-            "{bar_count} bars and {blade_count} blades have a common factor, so several blades pass bars at once"
+            "{bar_count} bars and {blade_count} blades have a common factor, so several blades pass a bar at the same moment"
         ),
-        advice: "take a number of bars without a common factor; it hums less".to_owned(),
+        advice: "use a number of bars without a common factor; it hums less".to_owned(),
     })
 }
 
@@ -203,14 +204,15 @@ fn finger_caution(geometry: &GrilleGeometry, is_vent: bool) -> Option<Warning> {
     };
     let message = match grille_finger_distance_mm(geometry) {
         Some(distance) => {
-            format!("fingers: {distance} mm or more from the outside of the grille to {to}")
+            format!("fingers: at least {distance} mm from the outside of the grille to {to}")
         }
-        None => "fingers: a hand reaches through openings of this size".to_owned(),
+        None => "fingers: a hand fits through openings of this size".to_owned(),
     };
     Some(Warning {
         code: "finger-distance",
         message,
-        advice: "from 14 years of age, by ISO 13857:2019 table 4; children need more".to_owned(),
+        advice: "ISO 13857:2019 table 4, for people aged 14 and over; children need more distance"
+            .to_owned(),
     })
 }
 

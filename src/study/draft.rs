@@ -172,6 +172,7 @@ fn type_in_words(message: &str) -> String {
     message
         .trim_start_matches("invalid type: ")
         .trim_start_matches("invalid value: ")
+        .replace("string \"", "the text \"")
         .replace("floating point `", "number `")
         .replace("integer `", "whole number `")
         .replace("expected f64", "expected a number")
@@ -209,7 +210,7 @@ mod tests {
         let fault = draft.too_many_cells("b", 1e12, 8e13, 1.6e10);
         assert_eq!(
             fault.to_string().lines().next().unwrap(),
-            "s.toml:4:1: grille \"b\" needs 1.00e12 cells, which take 80.0 TB of memory; allowed are 16.0 GB [too-many-cells]"
+            "s.toml:4:1: grille \"b\" needs 1.00e12 cells, which take 80.0 TB of memory; the limit is 16.0 GB [too-many-cells]"
         );
         let of_series = draft.too_many_cells("a, rib 2", 1e12, 8e13, 1.6e10);
         assert_eq!(of_series.place.to_string(), "s.toml:6:1");

@@ -7,7 +7,7 @@ use crate::fabric::BenchError;
 #[non_exhaustive]
 pub enum FabricFault {
     /// Two fabrics of the same name.
-    #[error("the name \"{name}\" was given to another fabric in line {first_line}")]
+    #[error("the name \"{name}\" is already used by another fabric in line {first_line}")]
     NameTwice {
         /// The name.
         name: String,
@@ -15,7 +15,7 @@ pub enum FabricFault {
         first_line: usize,
     },
     /// A knit that builds on a fabric which the study does not have, or which is no knit of its own.
-    #[error("same_as is \"{base}\", but no fabric of this name tells a thread")]
+    #[error("same_as is \"{base}\", but there is no fabric of that name that gives a thread")]
     UnknownBase {
         /// The name asked for.
         base: String,
@@ -23,7 +23,7 @@ pub enum FabricFault {
         known: Vec<String>,
     },
     /// A panel of a fabric that the study does not have.
-    #[error("fabric is \"{name}\", but no [[fabric]] has this name")]
+    #[error("fabric is \"{name}\", but there is no [[fabric]] of that name")]
     Unknown {
         /// The name asked for.
         name: String,
@@ -32,7 +32,7 @@ pub enum FabricFault {
     },
     /// Threads that leave nothing open.
     #[error(
-        "the {what} of \"{fabric}\" take {taken:.3} mm of every {pitch:.3} mm {direction}: nothing stays open"
+        "the {what} of \"{fabric}\" take {taken:.3} mm of every {pitch:.3} mm {direction}: nothing is left open"
     )]
     Shut {
         /// The fabric.
@@ -55,7 +55,7 @@ pub enum FabricFault {
         hole: f64,
     },
     /// Readings that make no law.
-    #[error("the readings of \"{fabric}\" make no law: {error}")]
+    #[error("no pressure law follows from the readings of \"{fabric}\": {error}")]
     Readings {
         /// The fabric.
         fabric: String,
@@ -80,26 +80,26 @@ impl FabricFault {
     /// What to do about it, in one line.
     pub fn hint(&self) -> String {
         match self {
-            Self::NameTwice { .. } => "give each fabric a name of its own".to_owned(),
+            Self::NameTwice { .. } => "give each fabric its own name".to_owned(),
             Self::UnknownBase { known, .. } if known.is_empty() => {
                 "same_as is the name of a [[fabric]] with a table [fabric.knit] that gives denier and pitch".to_owned()
             }
             Self::Unknown { known, .. } if known.is_empty() => {
-                "add a table [[fabric]] of this name, or give k or point instead".to_owned()
+                "add a [[fabric]] of that name, or give k or point instead".to_owned()
             }
             Self::UnknownBase { known, .. } | Self::Unknown { known, .. } => format!("known here: {}", known.join(", ")),
             Self::Shut { what: "loops", .. } => {
-                "check denier and pitches: they count from stitch to stitch, and two legs of thread lie in each stitch across".to_owned()
+                "check denier and pitches: pitches are from stitch to stitch, and each stitch has two legs of thread side by side".to_owned()
             }
-            Self::Shut { .. } => "the pitch counts from thread to thread and must be larger than one".to_owned(),
+            Self::Shut { .. } => "the pitch is from thread to thread and must be larger than the thread".to_owned(),
             Self::HolesMeet { .. } => {
-                "pitch_mm counts from the middle of a hole to the middle of the next one".to_owned()
+                "pitch_mm is from the centre of one hole to the centre of the next".to_owned()
             }
             Self::Readings { error, .. } => match error {
                 BenchError::OneVelocity { .. } => {
                     "add a reading at half or twice the air speed, or keep only one of them".to_owned()
                 }
-                _ => "give air speed or flow, and the pressure over the fabric, each above 0".to_owned(),
+                _ => "give air speed or flow, and the pressure drop across the fabric, each above 0".to_owned(),
             },
         }
     }

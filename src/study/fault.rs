@@ -51,7 +51,7 @@ pub enum FaultKind {
         offset: usize,
     },
     /// The file is too large to be a study or a fan curve.
-    #[error("the file has {bytes} bytes, allowed are {limit}")]
+    #[error("the file is {bytes} bytes long; the limit is {limit}")]
     TooLarge {
         /// Its size.
         bytes: u64,
@@ -88,7 +88,7 @@ pub enum FaultKind {
         message: String,
     },
     /// A key or a table that this table does not have.
-    #[error("{key} is no key or table that is known here")]
+    #[error("unknown key or table {key}")]
     UnknownKey {
         /// The key as written.
         key: String,
@@ -96,7 +96,7 @@ pub enum FaultKind {
         known: Vec<String>,
     },
     /// A format version that this program does not read.
-    #[error("format is {found}, this program reads format {supported}")]
+    #[error("format is {found}, but this program reads format {supported}")]
     UnknownFormat {
         /// The version asked for.
         found: i64,
@@ -122,7 +122,7 @@ pub enum FaultKind {
         keys: Vec<&'static str>,
     },
     /// Keys that exclude each other.
-    #[error("{key} stands beside {other}, but only one of them may be given")]
+    #[error("{key} and {other} cannot be used together")]
     Excludes {
         /// The key that is too much.
         key: &'static str,
@@ -130,7 +130,7 @@ pub enum FaultKind {
         other: &'static str,
     },
     /// A number outside its range.
-    #[error("{key} is {}, allowed is {low} to {high}{unit}", figure(*value))]
+    #[error("{key} is {}, but must be between {low} and {high}{unit}", figure(*value))]
     OutOfRange {
         /// The key.
         key: &'static str,
@@ -162,7 +162,7 @@ pub enum FaultKind {
         value: f64,
     },
     /// A word that is none of the allowed ones.
-    #[error("{key} is \"{value}\", allowed is {}", quoted(allowed))]
+    #[error("{key} is \"{value}\", but must be {}", quoted(allowed))]
     UnknownWord {
         /// The key.
         key: &'static str,
@@ -180,7 +180,7 @@ pub enum FaultKind {
         reason: &'static str,
     },
     /// Two grilles of the same name.
-    #[error("the name \"{name}\" was given already in line {first_line}")]
+    #[error("the name \"{name}\" is already used in line {first_line}")]
     DuplicateName {
         /// The name.
         name: String,
@@ -191,7 +191,7 @@ pub enum FaultKind {
     #[error("the study has no grille")]
     NoGrille,
     /// More grilles than one study takes.
-    #[error("the study would have {count} grilles, allowed are {limit}")]
+    #[error("the study would have {count} grilles; the limit is {limit}")]
     TooManyGrilles {
         /// How many there would be.
         count: usize,
@@ -199,7 +199,7 @@ pub enum FaultKind {
         limit: usize,
     },
     /// A series builds on a grille that the study does not have.
-    #[error("base is \"{base}\", but no grille has this name")]
+    #[error("base is \"{base}\", but there is no grille of that name")]
     UnknownBase {
         /// The name asked for.
         base: String,
@@ -221,7 +221,7 @@ pub enum FaultKind {
         key: &'static str,
     },
     /// A range whose steps do not lead from its beginning to its end.
-    #[error("step is {}, which does not lead from {} to {}", figure(*step), figure(*from), figure(*to))]
+    #[error("a step of {} never gets from {} to {}", figure(*step), figure(*from), figure(*to))]
     StepAway {
         /// The step.
         step: f64,
@@ -249,7 +249,7 @@ pub enum FaultKind {
         shape: &'static str,
     },
     /// A key that only means something beside another one.
-    #[error("{key} means nothing without {needed}")]
+    #[error("{key} has no effect without {needed}")]
     MeansNothing {
         /// The key.
         key: &'static str,
@@ -257,13 +257,13 @@ pub enum FaultKind {
         needed: &'static str,
     },
     /// A word that is no time of day.
-    #[error("ready_by is \"{found}\", which is no time of day")]
+    #[error("ready_by is \"{found}\", which is not a time of day")]
     NoClockTime {
         /// What was written.
         found: String,
     },
     /// A speed too far from the one at which the fan's figures hold.
-    #[error("running_rpm is {}, but the figures hold at {}: fan laws do not reach so far", figure(*running), figure(*given))]
+    #[error("running_rpm is {}, but the fan's figures are for {}: too far apart for the fan laws", figure(*running), figure(*given))]
     SpeedFarOff {
         /// Speed at which the fan runs, revolutions per minute.
         running: f64,
@@ -271,7 +271,9 @@ pub enum FaultKind {
         given: f64,
     },
     /// A slot shorter than wide.
-    #[error("length_mm is {length}, but width_mm is {width}: a slot is longer than wide")]
+    #[error(
+        "length_mm is {length}, but width_mm is {width}: a slot must be longer than it is wide"
+    )]
     SlotTooShort {
         /// Length.
         length: f64,
@@ -289,7 +291,7 @@ pub enum FaultKind {
         bore: f64,
     },
     /// An exit profile of fewer than two points.
-    #[error("exit has {count} {}, a profile needs two or more", if *count == 1 { "point" } else { "points" })]
+    #[error("exit has {count} {}, but a profile needs at least two", if *count == 1 { "point" } else { "points" })]
     ExitTooShort {
         /// How many there are.
         count: usize,
@@ -307,7 +309,7 @@ pub enum FaultKind {
         high: f64,
     },
     /// Points of an exit profile that do not run outwards.
-    #[error("radius_mm is {radius}, but the point before lies at {before}")]
+    #[error("radius_mm is {radius}, but the point before is at {before}")]
     ExitNotRising {
         /// Its radius.
         radius: f64,
@@ -326,7 +328,7 @@ pub enum FaultKind {
         bore: f64,
     },
     /// A panel of a grille that the study does not have.
-    #[error("no grille of this study has the name \"{name}\"")]
+    #[error("this study has no grille called \"{name}\"")]
     UnknownGrille {
         /// The name as written.
         name: String,
@@ -356,7 +358,7 @@ pub enum FaultKind {
     },
     /// Border and centre disc leave nothing open.
     #[error(
-        "border_mm is {border} and centre_disc_mm is {disc}, which leaves nothing of the bore of {bore} mm"
+        "border_mm is {border} and centre_disc_mm is {disc}, which leaves nothing open in a bore of {bore} mm"
     )]
     NothingLeft {
         /// Border.
@@ -401,7 +403,7 @@ pub enum FaultKind {
         outer: f64,
     },
     /// A zone that reaches into the border or the centre disc.
-    #[error("{key} is {value}, but the open face reaches from {low} to {high} mm across")]
+    #[error("{key} is {value}, but the open area is between {low} and {high} mm in diameter")]
     ZoneOutsideFace {
         /// The key.
         key: &'static str,
@@ -414,7 +416,7 @@ pub enum FaultKind {
     },
     /// Two zones that overlap.
     #[error(
-        "inner_diameter_mm is {inner}, but the zone of line {other_line} reaches out to {other_outer}: the zones overlap"
+        "inner_diameter_mm is {inner}, but the zone in line {other_line} ends at {other_outer}: the zones overlap"
     )]
     ZonesOverlap {
         /// Inner diameter of the outer zone.
@@ -440,7 +442,7 @@ pub enum FaultKind {
     Fabric(FabricFault),
     /// A run that needs more memory than allowed.
     #[error(
-        "grille \"{grille}\" needs {cells:.2e} cells, which take {} of memory; allowed are {}",
+        "grille \"{grille}\" needs {cells:.2e} cells, which take {} of memory; the limit is {}",
         bytes_in_words(*memory_bytes),
         bytes_in_words(*limit_bytes)
     )]

@@ -148,7 +148,7 @@ fn resolve_vent(
             findings.missing(
                 header,
                 "[grille.holes]",
-                "give the shape, size and rib of the holes; a plate over a vent carries one pattern of them",
+                "give the shape, size and rib of the holes; a plate over a vent has one pattern of them",
             );
         }
         return None;

@@ -69,20 +69,20 @@ impl FaultKind {
             Self::TooLarge { .. } => "a study takes a few kilobytes: is this the right file?".to_owned(),
             Self::Empty => "start from `ventwright new NAME`, which writes a commented study".to_owned(),
             Self::UnreadableFile { .. } => {
-                "give the path from the folder of the study file, with / between folders".to_owned()
+                "give the path relative to the folder of the study file, with / between folders".to_owned()
             }
             Self::Syntax { has_decimal_comma: true, .. } => {
                 "write a decimal point, not a comma: 1.2, not 1,2".to_owned()
             }
             Self::Syntax { .. } => {
-                "keys read `rib_mm = 1.2`, tables `[fan]` or `[[grille]]`, words stand in \"quotation marks\"".to_owned()
+                "write keys as `rib_mm = 1.2`, tables as `[fan]` or `[[grille]]`, and words in \"quotation marks\"".to_owned()
             }
             Self::WrongType { .. } => {
-                "numbers stand without quotation marks and with a decimal point, words in \"quotation marks\"".to_owned()
+                "write numbers without quotation marks and with a decimal point, and words in \"quotation marks\"".to_owned()
             }
             Self::UnknownKey { key, known } => unknown_key_hint(key, known),
             Self::UnknownFormat { found, supported } if *found > i64::from(*supported) => {
-                "this study was written for a later version of ventwright: install that one".to_owned()
+                "this study was written for a later version of ventwright: install that version".to_owned()
             }
             Self::UnknownFormat { supported, .. } => format!("write format = {supported}"),
             Self::Missing { hint, .. } | Self::OutOfRange { hint, .. } => (*hint).to_owned(),
@@ -92,65 +92,65 @@ impl FaultKind {
             Self::NotWhole { .. } => "write a whole number".to_owned(),
             Self::UnknownWord { key, value, allowed } => match closest(value, allowed.iter().copied()) {
                 Some(word) => format!("did you mean {key} = \"{word}\"?"),
-                None => "take one of these words, written exactly so".to_owned(),
+                None => "use one of these words, spelled exactly like this".to_owned(),
             },
             Self::BadName { .. } => {
-                "take a name of 1 to 80 characters in one line, such as \"wide triangles\"".to_owned()
+                "use a name of 1 to 80 characters on one line, such as \"wide triangles\"".to_owned()
             }
-            Self::DuplicateName { .. } => "give each one a name of its own; the ranking uses it".to_owned(),
-            Self::NoGrille => "add at least one table [[grille]]".to_owned(),
+            Self::DuplicateName { .. } => "give each one its own name; the ranking shows it".to_owned(),
+            Self::NoGrille => "add at least one [[grille]]".to_owned(),
             Self::TooManyGrilles { .. } => "shorten the lists of the series, or split the study".to_owned(),
             Self::UnknownBase { base, known } => {
                 match closest(base, known.iter().map(String::as_str)) {
                     Some(name) => format!("did you mean base = \"{name}\"?"),
-                    None => "base is the name of a [[grille]] of this file".to_owned(),
+                    None => "base must be the name of a [[grille]] in this file".to_owned(),
                 }
             }
             Self::CannotVary { .. } => {
-                "vary keys that the base grille itself has; inside zones only thickness_mm, border_mm and centre_disc_mm".to_owned()
+                "vary only keys that the base grille has; with zones only thickness_mm, border_mm and centre_disc_mm".to_owned()
             }
             Self::NothingToVary { .. } => "give a list of values, such as rib_mm = [0.8, 1.2, 1.6]".to_owned(),
-            Self::StepAway { .. } => "give a step that is not 0 and has the sign of the way from the first value to the last".to_owned(),
+            Self::StepAway { .. } => "give a step above 0 to count up, below 0 to count down".to_owned(),
             Self::KeyNotForShape { shape, wanted, .. } => format!("the size of \"{shape}\" is given by {wanted}"),
-            Self::LayoutNotForShape { .. } => "take layout = \"square\" or layout = \"staggered\"; \"up-down\" is for triangles".to_owned(),
+            Self::LayoutNotForShape { .. } => "use layout = \"square\" or layout = \"staggered\"; \"up-down\" is for triangles".to_owned(),
             Self::SpeedFarOff { given, .. } => format!(
-                "give a speed from {:.0} to {:.0}, or the curve at a speed nearer to it",
+                "give a speed from {:.0} to {:.0}, or a curve measured at a speed closer to it",
                 given / limits::MOST_SPEED_RATIO,
                 given * limits::MOST_SPEED_RATIO
             ),
-            Self::NoClockTime { .. } => "write hours and minutes of a day of 24 hours, like \"07:00\"".to_owned(),
+            Self::NoClockTime { .. } => "write hours and minutes on the 24-hour clock, such as \"07:00\"".to_owned(),
             Self::MeansNothing { key, needed } => format!("add {needed} or remove {key}"),
             Self::SlotTooShort { .. } => {
-                "swap length_mm and width_mm, or take shape = \"round\" with diameter_mm".to_owned()
+                "swap length_mm and width_mm, or use shape = \"round\" with diameter_mm".to_owned()
             }
-            Self::HubTooLarge { .. } => "both are diameters; measure the solid middle of the fan for hub_mm".to_owned(),
+            Self::HubTooLarge { .. } => "both are diameters; for hub_mm measure the solid middle of the fan".to_owned(),
             Self::ExitTooShort { .. } => "give points from hub to tip, or write exit_profile = \"outboard\" instead".to_owned(),
-            Self::ExitOutsideFan { low, high, .. } => format!("radii count from the axis: stay between {low} and {high}"),
+            Self::ExitOutsideFan { low, high, .. } => format!("radii are measured from the axis: stay between {low} and {high}"),
             Self::ExitNotRising { .. } => "write the points from the hub outwards, each radius once".to_owned(),
-            Self::ExitWithoutAir => "give the air speed at each radius; only their ratios count".to_owned(),
+            Self::ExitWithoutAir => "give the air speed at each radius; only the ratios matter".to_owned(),
             Self::MeterBesideBore { .. } => "position_mm is the distance from the fan's axis to the middle of the wheel".to_owned(),
             Self::UnknownGrille { name, known } => {
                 match closest(name, known.iter().map(String::as_str)) {
                     Some(known) => format!("did you mean grille = \"{known}\"?"),
-                    None => "draw the second grille as a [[grille]] of its own, or give its K as k".to_owned(),
+                    None => "draw the second grille as its own [[grille]], or give its K as k".to_owned(),
                 }
             }
             Self::NeedsBore { key } => format!(
-                "remove {key}: in a vent the air comes evenly and straight on, and plates carry one pattern of holes; or remove [vent] and give bore_mm and hub_mm"
+                "remove {key}: at a vent the air arrives evenly and straight on, and a plate has one pattern of holes; or remove [vent] and give bore_mm and hub_mm"
             ),
             Self::NoViews => "name at least one of \"fan\", \"slice\" and \"repeat\", or leave views out".to_owned(),
             Self::RakeWithoutLength { .. } => "make to_mm larger than from_mm".to_owned(),
-            Self::NothingLeft { .. } => "make border_mm or centre_disc_mm smaller; the border counts on both sides".to_owned(),
+            Self::NothingLeft { .. } => "make border_mm or centre_disc_mm smaller; the border takes its width on both sides".to_owned(),
             Self::EdgesTooDeep { .. } => "make radius_mm or chamfer_mm smaller, or the plate thicker".to_owned(),
-            Self::EdgeTooWide { rib, .. } => format!("take at most half of the rib: {}", rib / 2.0),
+            Self::EdgeTooWide { rib, .. } => format!("use at most half of the rib: {}", rib / 2.0),
             Self::ZoneInsideOut { .. } => "outer_diameter_mm must be the larger of the two".to_owned(),
             Self::ZoneOutsideFace { low, high, .. } => format!("stay between {low} and {high}, or change border_mm or centre_disc_mm"),
-            Self::ZonesOverlap { other_outer, .. } => format!("write zones from the inside out, and begin this one at {other_outer} or further out"),
+            Self::ZonesOverlap { other_outer, .. } => format!("write the zones from the inside out, and start this one at {other_outer} or more"),
             Self::Drawing { error, .. } => error.hint(),
             Self::Curve(fault) => fault.hint().to_owned(),
             Self::Fabric(fault) => fault.hint(),
             Self::TooManyCells { .. } => {
-                "take a lower quality, allow more by memory_gb in [run], or look for a size that was typed in the wrong unit".to_owned()
+                "use a lower quality, allow more with memory_gb in [run], or look for a size in the wrong unit".to_owned()
             }
         }
     }

@@ -68,61 +68,61 @@ pub(super) const FLOW_M3_PER_H: Limits = limits(
     0.0,
     36_000.0,
     " m3/h",
-    "give the flow in m3/h; with CFM take the key that ends in _cfm",
+    "give the flow in m3/h; for CFM use the key that ends in _cfm",
 );
 pub(super) const FLOW_CFM: Limits = limits(
     0.0,
     20_000.0,
     " CFM",
-    "give the flow in CFM; with m3/h take the key that ends in _m3_per_h",
+    "give the flow in CFM; for m3/h use the key that ends in _m3_per_h",
 );
 pub(super) const POSITIVE_FLOW_M3_PER_H: Limits = limits(
     0.1,
     36_000.0,
     " m3/h",
-    "give the flow in m3/h; with CFM take the key that ends in _cfm",
+    "give the flow in m3/h; for CFM use the key that ends in _cfm",
 );
 pub(super) const POSITIVE_FLOW_CFM: Limits = limits(
     0.1,
     20_000.0,
     " CFM",
-    "give the flow in CFM; with m3/h take the key that ends in _m3_per_h",
+    "give the flow in CFM; for m3/h use the key that ends in _m3_per_h",
 );
 pub(super) const POINT_PRESSURE_PA: Limits = limits(
     0.0,
     10_000.0,
     " Pa",
-    "give the static pressure in Pa; with mmH2O take pressure_mmh2o",
+    "give the static pressure in Pa; for mmH2O use pressure_mmh2o",
 );
 pub(super) const POINT_PRESSURE_MMH2O: Limits = limits(
     0.0,
     1000.0,
     " mmH2O",
-    "give the static pressure in mmH2O; with Pa take pressure_pa",
+    "give the static pressure in mmH2O; for Pa use pressure_pa",
 );
 pub(super) const SHUT_OFF_PA: Limits = limits(
     0.1,
     10_000.0,
     " Pa",
-    "give the pressure at no flow in Pa; with mmH2O take shut_off_pressure_mmh2o",
+    "give the pressure at no flow in Pa; for mmH2O use shut_off_pressure_mmh2o",
 );
 pub(super) const SHUT_OFF_MMH2O: Limits = limits(
     0.02,
     1000.0,
     " mmH2O",
-    "give the pressure at no flow in mmH2O; with Pa take shut_off_pressure_pa",
+    "give the pressure at no flow in mmH2O; for Pa use shut_off_pressure_pa",
 );
 pub(super) const SPEED_RPM: Limits = limits(
     10.0,
     100_000.0,
     " rpm",
-    "give the turns per minute at which the curve was measured",
+    "give the speed in rpm at which the curve was measured",
 );
 pub(super) const RUNNING_RPM: Limits = limits(
     10.0,
     100_000.0,
     " rpm",
-    "give the turns per minute at which the fan runs in your PC case",
+    "give the speed in rpm at which the fan runs in your PC case",
 );
 
 /// Largest ratio between the speed at which a fan runs and that at which its figures hold: beyond it fan laws are a guess.
@@ -138,14 +138,14 @@ pub(super) const SWIRL_DEG: Limits = limits(
     0.0,
     60.0,
     " degrees",
-    "give the angle between the fan's axis and the air behind the fan, with its rotation; or leave the key out",
+    "give the angle between the air behind the fan and the fan's axis, positive with its rotation; or leave the key out",
 );
 
 pub(super) const HYDRAULIC_EFFICIENCY: Limits = limits(
     0.2,
     1.0,
     "",
-    "give the share of the blades' work that the air keeps as total pressure, 0.5 to 0.7 for small fans; or leave the key out",
+    "give the fraction of the blades' work that becomes total pressure, 0.5 to 0.7 for small fans; or leave the key out",
 );
 pub(super) const EXIT_RADIUS_MM: Limits = limits(
     0.0,
@@ -200,25 +200,25 @@ pub(super) const PATH_PRESSURE_PA: Limits = limits(
     0.0,
     10_000.0,
     " Pa",
-    "give the pressure drop at that flow in Pa; with mmH2O take pressure_mmh2o",
+    "give the pressure drop at that flow in Pa; for mmH2O use pressure_mmh2o",
 );
 pub(super) const PATH_PRESSURE_MMH2O: Limits = limits(
     0.0,
     1000.0,
     " mmH2O",
-    "give the pressure drop at that flow in mmH2O; with Pa take pressure_pa",
+    "give the pressure drop at that flow in mmH2O; for Pa use pressure_pa",
 );
 pub(super) const FANS: Limits = limits(
     1.0,
     100.0,
     "",
-    "count the equal fans that work side by side in this PC case, this one included",
+    "count the identical fans that work side by side in this PC case, this one included",
 );
 pub(super) const LEAK_CM2: Limits = limits(
     0.0,
     10_000.0,
     " cm2",
-    "add up the gaps through which the air passes the openings of the PC case by; 0 leaves them out",
+    "add up the gaps through which air bypasses the openings of the PC case; 0 leaves them out",
 );
 pub(super) const PANEL_K: Limits = limits(
     0.0,
@@ -236,7 +236,7 @@ pub(super) const GAP_MM: Limits = limits(
     0.0,
     1000.0,
     " mm",
-    "give the gap between panel and grille; 0 lies on its holes",
+    "give the gap between panel and grille; 0 means that it lies on the holes",
 );
 pub(super) const HEAT_LOAD_W: Limits = limits(
     0.0,
@@ -273,21 +273,21 @@ pub(super) const ZONE_MM: Limits = limits(
     0.0,
     1000.0,
     " mm",
-    "give the diameter at which the zone begins or ends, in mm",
+    "give the diameter at which the zone starts or ends, in mm",
 );
 
 pub(super) const HOLE_MM: Limits = limits(
     0.3,
     500.0,
     " mm",
-    "give the size of a hole in mm; finer openings belong to a fabric",
+    "give the size of a hole in mm; describe finer openings as a fabric",
 );
 /// So that sides and flats that follow from it lie in the range of [`HOLE_MM`].
 pub(super) const ACROSS_CORNERS_MM: Limits = limits(
     0.45,
     500.0,
     " mm",
-    "give the diameter of the circle through the corners in mm; finer openings belong to a fabric",
+    "give the diameter of the circle through the corners in mm; describe finer openings as a fabric",
 );
 pub(super) const RIB_MM: Limits = limits(
     0.2,
@@ -312,7 +312,7 @@ pub(super) const TWIST_DEG: Limits = limits(
     -180.0,
     180.0,
     " degrees",
-    "give the angle from one face to the other in degrees; minus is left-handed along the flow",
+    "give the angle from one face to the other in degrees; negative is left-handed along the flow",
 );
 pub(super) const LEAN_DEG: Limits = limits(
     -70.0,
@@ -332,7 +332,7 @@ pub(super) const DENIER: Limits = limits(
     0.5,
     2000.0,
     " denier",
-    "give the denier of the whole thread, as the packet of a stocking does, such as denier = 15",
+    "give the denier of the whole thread, as on the packet of a stocking, such as denier = 15",
 );
 pub(super) const FILAMENTS: Limits = limits(
     1.0,
@@ -356,13 +356,13 @@ pub(super) const STRETCH_PERCENT: Limits = limits(
     -50.0,
     500.0,
     " %",
-    "give how much longer it is than where the pitch was counted: 60 for 1.6 times as long; 0 as it lies",
+    "give the stretch in per cent from where the pitch was counted: 60 for 1.6 times as long, 0 for unstretched",
 );
 pub(super) const MARK_MM: Limits = limits(
     1.0,
     1000.0,
     " mm",
-    "give the distance of two pen marks on the fabric in mm",
+    "give the distance between two pen marks on the fabric in mm",
 );
 pub(super) const DENSITY: Limits = limits(
     300.0,
@@ -392,7 +392,7 @@ pub(super) const OPENING_MM: Limits = limits(
     0.01,
     50.0,
     " mm",
-    "give the clear opening in mm, or with pitch_mm the distance from wire to wire",
+    "give the clear opening in mm, or the distance from wire to wire with pitch_mm",
 );
 pub(super) const SHEET_HOLE_MM: Limits = limits(
     0.05,
@@ -404,7 +404,7 @@ pub(super) const SHEET_PITCH_MM: Limits = limits(
     0.06,
     100.0,
     " mm",
-    "give the distance of the middles of neighbouring holes in mm, such as pitch_mm = 1.3",
+    "give the distance between the centres of neighbouring holes in mm, such as pitch_mm = 1.3",
 );
 pub(super) const SHEET_THICKNESS_MM: Limits = limits(
     0.02,
@@ -422,13 +422,13 @@ pub(super) const READING_PRESSURE: Limits = limits(
     0.001,
     10_000.0,
     " Pa",
-    "give the pressure over the fabric in Pa, upstream minus downstream",
+    "give the pressure drop across the fabric in Pa, upstream minus downstream",
 );
 pub(super) const PERCENT_OF_BARE_FAN: Limits = limits(
     1.0,
     99.9,
     " %",
-    "give the flow with the fabric in per cent of that without it, same fan, same rig, same speed",
+    "give the flow with the fabric in per cent of that without it: same fan, same rig, same speed",
 );
 pub(super) const BENCH_AREA_CM2: Limits = limits(
     0.1,
@@ -440,7 +440,7 @@ pub(super) const ACCURACY_PERCENT: Limits = limits(
     0.1,
     50.0,
     " %",
-    "give how far the meters may be off, in per cent; 10 if you do not know",
+    "give the accuracy of the meters in per cent; 10 if you do not know",
 );
 /// Least open share of a knit that is worth calling one.
 pub(super) const LEAST_OPEN_FRACTION: f64 = 0.02;
@@ -448,7 +448,7 @@ pub(super) const THREADS: Limits = limits(
     0.0,
     1024.0,
     "",
-    "give a number of threads; 0 takes all processors",
+    "give a number of threads; 0 uses all processors",
 );
 pub(super) const RANGE_END: Limits = limits(
     -1e6,
@@ -466,31 +466,31 @@ pub(super) const MEMORY_GB: Limits = limits(
     0.0,
     4096.0,
     " GB",
-    "give the memory that the runs may take together; 0 takes three quarters of what is free",
+    "give the memory that all runs together may use; 0 allows three quarters of what is free",
 );
 pub(super) const TOLERANCE_PERCENT: Limits = limits(
     0.05,
     20.0,
     " %",
-    "1 % of K is a good choice; halving it takes about four times as long",
+    "1 % of K is a good choice; half of that takes about four times as long",
 );
 pub(super) const TIME_LIMIT_MIN: Limits = limits(
     0.05,
     20_160.0,
     " minutes",
-    "give minutes; two weeks is the longest",
+    "give minutes; the maximum is two weeks",
 );
 pub(super) const CHECKPOINT_MIN: Limits = limits(
     0.0,
     1440.0,
     " minutes",
-    "give the minutes that a power cut may cost; 0 keeps no half runs",
+    "give the minutes of work that a power cut may cost; 0 keeps no unfinished runs",
 );
 pub(super) const FRAMES: Limits = limits(
     0.0,
     2000.0,
     "",
-    "give a number of moments of each film to keep as files for an external viewer; 0 keeps none",
+    "give how many moments of each film to keep as files for an external viewer; 0 keeps none",
 );
 pub(super) const FILM_SECONDS: Limits = limits(
     1.0,
@@ -502,7 +502,7 @@ pub(super) const RAKE_MM: Limits = limits(
     -500.0,
     500.0,
     " mm",
-    "give a place in mm: x_mm along the flow from the face that the air meets first, from_mm and to_mm across it",
+    "give a position in mm: x_mm along the flow from the face that the air meets first, from_mm and to_mm across it",
 );
 pub(super) const SMOKE_THREADS: Limits = limits(
     1.0,
@@ -514,5 +514,5 @@ pub(super) const TIME_BUDGET_H: Limits = limits(
     0.01,
     336.0,
     " hours",
-    "give hours, 8 for a night; two weeks is the longest",
+    "give hours, 8 for a night; the maximum is two weeks",
 );

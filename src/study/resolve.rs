@@ -65,14 +65,14 @@ fn resolve_file(
     let fan = if let Some(table) = &file.fan {
         fan_table::resolve(findings, table, has_vent, read_file)
     } else {
-        let hint = "add a table [fan] with at least bore_mm, hub_mm and a curve";
+        let hint = "add a [fan] table with at least bore_mm, hub_mm and a curve";
         findings.missing(&top, "[fan]", hint);
         None
     };
     let place = if let Some(table) = &file.place {
         place_table::resolve(findings, table, has_vent)
     } else {
-        let hint = "add a table [place] with side = \"intake\" or side = \"exhaust\"";
+        let hint = "add a [place] table with side = \"intake\" or side = \"exhaust\"";
         findings.missing(&top, "[place]", hint);
         None
     };
@@ -160,7 +160,7 @@ fn check_fabric_laws(findings: &mut Findings<'_>, file: &StudyFile, study: &Stud
 
 fn check_format(findings: &mut Findings<'_>, top: &Table, file: &StudyFile) {
     match &file.format {
-        None => findings.missing(top, "format", "begin the file with the line format = 1"),
+        None => findings.missing(top, "format", "start the file with the line format = 1"),
         Some(format) if *format.get_ref() != i64::from(FORMAT) => {
             let kind = FaultKind::UnknownFormat {
                 found: *format.get_ref(),
@@ -178,7 +178,7 @@ fn resolve_name(
     file: &StudyFile,
 ) -> Option<(String, String)> {
     let Some(table) = &file.study else {
-        findings.missing(top, "[study]", "add a table [study] with a name");
+        findings.missing(top, "[study]", "add a [study] table with a name");
         return None;
     };
     let name = findings.name(&Table::new("[study]", table), &table.get_ref().name)?;

@@ -60,7 +60,7 @@ pub fn zone_lines(
         ),
     ));
     lines.push((
-        "largest body that passes",
+        "largest object that fits through",
         format!(
             "circle {:.1} mm, square {:.1} mm, slot {:.1} mm",
             numbers.passage.circle * 1000.0,

@@ -55,7 +55,7 @@ impl KeptImage {
 #[non_exhaustive]
 pub enum ReadError {
     /// It is no image data, or an attribute is missing or is no number.
-    #[error("this is no field of ours: {what} is missing or wrong")]
+    #[error("this is not a field file of ventwright: {what} is missing or wrong")]
     Foreign {
         /// What was looked for.
         what: &'static str,

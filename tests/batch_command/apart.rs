@@ -40,7 +40,7 @@ fn runs_solved_one_by_one_rank_like_a_batch() {
     assert_eq!(output.status.code(), Some(0), "{err}");
     assert!(output.stdout.is_empty());
     assert!(
-        err.contains("nothing is ranked: `ventwright rank tiny.toml`"),
+        err.contains("nothing was ranked: `ventwright rank tiny.toml`"),
         "{err}"
     );
     assert!(!folder.path().join("results/tiny/ranking.json").exists());
@@ -57,7 +57,7 @@ fn runs_solved_one_by_one_rank_like_a_batch() {
     let err = text(&output.stderr);
     assert_eq!(output.status.code(), Some(1), "{err}");
     assert!(
-        err.contains("5 of 6 runs are missing, and nothing is solved here"),
+        err.contains("5 of 6 runs are missing; `rank` solves nothing"),
         "{err}"
     );
     let missing = keys.iter().filter(|key| err.contains(key.as_str()));
@@ -95,7 +95,7 @@ fn a_key_that_no_run_has_is_wrong() {
     assert_eq!(output.status.code(), Some(2), "{err}");
     assert!(
         err.contains(
-            "no run of this study has the key hexagons-4711; `ventwright runs tiny.toml` lists them"
+            "no run of this study has the key hexagons-4711; `ventwright runs tiny.toml` with the same flags lists them"
         ),
         "{err}"
     );

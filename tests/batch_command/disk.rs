@@ -113,7 +113,8 @@ fn a_read_only_folder_is_told_and_nothing_is_solved() {
     let err = text(&output.stderr);
     assert_eq!(output.status.code(), Some(1), "{err}");
     assert!(
-        err.starts_with("error: cannot make the folder results/tiny") && err.contains("Read-only"),
+        err.starts_with("error: cannot create the folder results/tiny")
+            && err.contains("Read-only"),
         "{err}"
     );
     assert!(output.stdout.is_empty());

@@ -192,7 +192,7 @@ fn a_damaged_checkpoint_is_told_and_the_run_begins_anew() {
     type Damage = fn(&mut Vec<u8>);
     let damages: [(Damage, &str); 5] = [
         (|bytes| bytes.truncate(bytes.len() / 2), "cut short"),
-        (|bytes| bytes.truncate(9), "no checkpoint"),
+        (|bytes| bytes.truncate(9), "not a checkpoint"),
         (
             |bytes| {
                 let middle = bytes.len() / 2;
@@ -201,7 +201,7 @@ fn a_damaged_checkpoint_is_told_and_the_run_begins_anew() {
             "checksum is wrong",
         ),
         (|bytes| bytes[12] ^= 0x40, "version"),
-        (|bytes| bytes[20] ^= 1, "other inputs"),
+        (|bytes| bytes[20] ^= 1, "different inputs"),
     ];
     let (folder, half) = stopped_half_way();
     let whole = fs::read(&half[0]).unwrap();

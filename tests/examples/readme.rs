@@ -1,6 +1,6 @@
-//! The README keeps its promises: its commands parse, its example study is there, its example output is what comes out.
+//! The README and those in `cases/` keep their promises: their commands parse, the studies named are there, example output is what comes out.
 //!
-//! Read from `README.md`: every line of a fenced block marked `sh` (or `console`, `bash`) and every `inline code` that starts with one of the
+//! Read from each of them: every line of a fenced block marked `sh` (or `console`, `bash`) and every `inline code` that starts with one of the
 //! program's ways to be called is a command; a fenced block marked `text` that begins like the first screen is example output of the command before it.
 //! In example output a line of `...` (or `…`) stands for lines left out.
 
@@ -8,6 +8,7 @@
 
 use crate::demo;
 use crate::folder::copy_folder;
+use crate::pages::{pages, root};
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
@@ -15,23 +16,19 @@ use std::process::{Command, Output};
 /// Ways in which the README calls the program.
 const CALLS: [&str; 2] = ["cargo run --release -- ", "ventwright "];
 
-struct Block {
-    language: String,
-    lines: Vec<String>,
+pub(crate) struct Block {
+    pub(crate) language: String,
+    pub(crate) lines: Vec<String>,
     /// Line of its opening fence in the README, from 1.
     at: usize,
 }
 
-fn root() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-}
-
-fn readme() -> String {
+pub(crate) fn readme() -> String {
     fs::read_to_string(root().join("README.md")).expect("there is a README.md")
 }
 
 /// The fenced blocks.
-fn blocks(text: &str) -> Vec<Block> {
+pub(crate) fn blocks(text: &str) -> Vec<Block> {
     let mut blocks = Vec::new();
     let mut open: Option<Block> = None;
     for (index, line) in text.lines().enumerate() {
@@ -68,7 +65,7 @@ fn typed(block: &Block) -> impl Iterator<Item = &str> {
         .filter(|line| !line.is_empty() && !line.starts_with('#'))
 }
 
-/// Every call of the program in the README, as its arguments.
+/// Every call of the program in a text, as its arguments.
 fn calls(text: &str) -> Vec<Vec<String>> {
     let blocks = blocks(text);
     let mut lines: Vec<String> = blocks
@@ -93,7 +90,7 @@ fn arguments(line: &str) -> Option<Vec<String>> {
     Some(rest.split_whitespace().map(str::to_owned).collect())
 }
 
-fn ventwright(folder: &Path, arguments: &[&str]) -> Output {
+pub(crate) fn ventwright(folder: &Path, arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_ventwright"))
         .args(arguments)
         .current_dir(folder)
@@ -167,21 +164,30 @@ fn the_two_commands_are_there() {
 
 #[test]
 fn nothing_is_left_to_fill_in() {
-    let text = readme();
-    for mark in ["TODO", "TBD", "_TIME"] {
-        assert!(!text.contains(mark), "README.md still says {mark}");
-    }
-    for block in blocks(&text) {
-        let is_empty = block.lines.iter().all(|line| line.trim().is_empty());
-        assert!(!is_empty, "README.md:{}: an empty block", block.at);
+    for (path, text) in pages() {
+        for mark in ["TODO", "TBD", "_TIME"] {
+            assert!(!text.contains(mark), "{path} still says {mark}");
+        }
+        for block in blocks(&text) {
+            let is_empty = block.lines.iter().all(|line| line.trim().is_empty());
+            assert!(!is_empty, "{path}:{}: an empty block", block.at);
+        }
     }
 }
 
 #[test]
 fn every_command_parses_and_every_study_named_is_there() {
-    let text = readme();
-    let calls = calls(&text);
-    assert!(calls.iter().any(|call| call[0] == "run"), "{calls:?}");
+    for (path, text) in pages() {
+        let calls = calls(&text);
+        assert!(
+            calls.iter().any(|call| call[0] == "run"),
+            "{path}: {calls:?}"
+        );
+        check_calls(calls);
+    }
+}
+
+fn check_calls(calls: Vec<Vec<String>>) {
     for call in calls {
         let Some(command) = call.first().filter(|word| !word.starts_with('-')) else {
             continue;

@@ -216,7 +216,7 @@ fn a_short_night_tells_what_a_longer_one_would_settle() {
     let first = &glance.further[0];
     assert_eq!(
         (first.quality.as_str(), first.reason.as_str()),
-        ("standard", "tied at the top")
+        ("standard", "too close to call at the top")
     );
     // With just that much more time, that is what is done.
     let longer = night(&study, glance.seconds + 1.001 * first.expected_s, 1.0);

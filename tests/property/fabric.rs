@@ -148,9 +148,9 @@ proptest! {
     }
 }
 
-/// Common practice among makers, without a source: only the order is asked for.
+/// Common practice, no source: only the order is asked for.
 #[test]
-fn the_order_of_makers_lore_holds() {
+fn slack_costs_more_than_taut_and_thick_more_than_thin() {
     let hosiery = |denier: f64, filament_count, stretch| Knit {
         denier,
         filament_count,

@@ -131,5 +131,5 @@ fn a_study_without_results_and_a_damaged_run_are_told() {
     fs::remove_dir_all(folder.path().join("results")).unwrap();
     let none = ventwright(folder.path(), &["doubts", "tiny.toml"]);
     assert_eq!(none.status.code(), Some(2));
-    assert!(text(&none.stderr).contains("solve it first: ventwright run tiny.toml"));
+    assert!(text(&none.stderr).contains("run it first: ventwright run tiny.toml"));
 }

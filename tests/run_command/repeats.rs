@@ -233,7 +233,7 @@ fn a_swirl_ahead_of_the_fan_is_not_used_and_said_to_be_so() {
             .collect::<Vec<_>>()
             .join(" ");
         assert!(
-            said.contains("the air has not met the fan yet: it is not used"),
+            said.contains("the air has not reached the fan yet"),
             "{command}: {said}"
         );
     }

@@ -69,7 +69,7 @@ fn what_is_missing_is_told_and_the_rest_stands() {
     let output = ventwright(folder, &["report", "results/tiny"]);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let page = fs::read_to_string(folder.join(PAGE)).unwrap();
-    assert!(page.contains("there are no drawings and no fan curve"));
+    assert!(page.contains("drawings and fan curve are left out"));
     assert!(page.contains("2 pictures of runs are missing or damaged"));
     assert!(page.contains("hexagons") && page.contains("squares"));
     // The fields are still there.

@@ -115,7 +115,7 @@ fn a_grille_that_is_not_done_in_time_has_no_number() {
     );
     assert!(out.contains("wide slots") && out.contains("narrow slots"));
     for line in out.lines().filter(|l| l.contains("no valid number: ")) {
-        let is_reason = line.contains("out of time") || line.contains("was not finished");
+        let is_reason = line.contains("out of time") || line.contains("did not finish");
         assert!(is_reason, "{line}");
     }
     let ranking = ranking_value(folder.path());
@@ -212,7 +212,7 @@ fn a_file_in_the_way_of_the_results_is_named() {
     let err = text(&output.stderr);
     assert_eq!(output.status.code(), Some(1), "{err}");
     assert!(
-        err.starts_with("error: cannot make the folder results/tiny"),
+        err.starts_with("error: cannot create the folder results/tiny"),
         "{err}"
     );
     assert!(output.stdout.is_empty());

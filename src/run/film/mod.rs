@@ -28,13 +28,13 @@ use crate::study::FilmView;
 fn caveat(view: FilmView) -> &'static str {
     match view {
         FilmView::Fan => {
-            "The same all round the axis: rings of air where a real jet breaks up into eddies. The grille is a zone that brakes and turns the air, its holes are not drawn."
+            "The same all around the axis: rings of air where a real jet breaks up into eddies. The grille is a zone that slows and turns the air; its holes are not drawn."
         }
         FilmView::Slice => {
-            "A row of slots in a plane, half as wide as the holes are: the vortices that it sheds cannot break up as real ones do. Twists are not seen in it, leans are."
+            "A row of slots in a plane, half as wide as the holes: the vortices that it sheds cannot break up as real ones do. It shows lean, but not twist."
         }
         FilmView::Repeat => {
-            "One repeat of an endless pattern in three dimensions, on a coarse grid, lit by a sheet of light through the middle of a hole: smoke that leaves the sheet grows dim."
+            "One repeat of an endless pattern in three dimensions, on a coarse grid, lit by a sheet of light through the middle of a hole: smoke that leaves the sheet fades."
         }
     }
 }

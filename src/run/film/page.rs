@@ -8,7 +8,7 @@ use crate::smoke::long_exposure;
 use crate::study::FilmView;
 
 /// What every page says of itself.
-const NO_NUMBER: &str = "A picture and a trend, no number: what ranks the grilles is in the report. Moving blades: keep fingers, hair and cables away, and see the cautions there.";
+const NO_NUMBER: &str = "A picture of the trend, not a measurement: the ranking is in the report. Moving blades: keep fingers, hair and cables away, and read the cautions there.";
 
 /// A film on its page.
 pub struct FilmPage<'a> {

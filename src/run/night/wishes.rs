@@ -35,7 +35,7 @@ impl Night<'_> {
         wish(without_number.filter_map(index).collect(), "no number yet");
         wish(
             in_three_dimensions,
-            "only three dimensions tell what turned holes or the swirl do to it",
+            "only a three-dimensional run can show what turned holes or swirl do to it",
         );
         let (top, below): (Vec<_>, Vec<_>) = tied_groups(result)
             .into_iter()
@@ -43,13 +43,13 @@ impl Night<'_> {
         for group in top {
             wish(
                 group.into_iter().filter_map(index).collect(),
-                "tied at the top",
+                "too close to call at the top",
             );
         }
         let best = result.grilles.iter().filter(|grille| grille.rank.is_some());
         wish(
             best.take(TO_PRINT).filter_map(index).collect(),
-            "the best ones, for narrower ranges",
+            "the best ones, to narrow their ranges",
         );
         for group in below {
             let place = group[0].rank.map_or(0, |rank| rank as usize);
