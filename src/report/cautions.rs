@@ -18,6 +18,13 @@ pub const PRINTING: [&str; 5] = [
     "loose-rings",
 ];
 
+/// Codes of the warnings of something that may change places and is in no range; they stand on the first screen.
+pub const NOT_IN_RANGES: [&str; 3] = [
+    "swirl-missing",
+    "swirl-into-fan",
+    "order-depends-on-fan-curve",
+];
+
 /// Code of the warning of a study that some of its fan views did not settle, and of the doubt of each of them; told beside what they show.
 pub const FAN_VIEW_UNSTEADY: &str = "fan-view-unsteady";
 

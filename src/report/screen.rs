@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::report::cautions::PRINTING;
+use crate::report::cautions::{NOT_IN_RANGES, PRINTING};
 use crate::report::details::{Detail, write_details};
 use crate::report::doubt::doubt_in_short;
 use crate::report::fingers::finger_caution;
@@ -217,6 +217,7 @@ impl<W: Write> Screen<W> {
             Some(format!("{}: {}", shortened(&grille.name), found.message))
         });
         let mut texts = Vec::new();
+        texts.extend(not_in_ranges(result));
         texts.extend(finger_caution(result).map(|text| capital(&text)));
         texts.extend(printing.map(|text| format!("Printing {text}.")));
         texts.push(CAUTION.to_owned());
@@ -310,6 +311,19 @@ impl<W: Write> Screen<W> {
         }
         Ok(())
     }
+}
+
+/// Doubts that may change places and are in no range, each once.
+fn not_in_ranges(result: &StudyResult) -> Vec<String> {
+    let mut texts: Vec<String> = Vec::new();
+    let of_grilles = result.grilles.iter().flat_map(|grille| &grille.warnings);
+    for warning in result.warnings.iter().chain(of_grilles) {
+        let text = format!("Not in these ranges: {}.", warning.message);
+        if NOT_IN_RANGES.contains(&warning.code) && !texts.contains(&text) {
+            texts.push(text);
+        }
+    }
+    texts
 }
 
 /// A sentence with a capital letter in front.

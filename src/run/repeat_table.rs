@@ -50,8 +50,11 @@ const KEPT_OUT: &str = "kept out";
 /// Thickness over the hydraulic diameter of most rows.
 const THICKNESS: f64 = 0.8;
 
-/// Shape of the rows that lean or are met at an angle.
-const LEANING: &str = "hexagon";
+/// Shape that stands in for others where these have no rows of their own that lean or are met at an angle.
+pub(super) const STAND_IN: &str = "hexagon";
+
+/// Free-area ratios at which rows lean or are met at an angle.
+const INCIDENCE_RATIOS: [f64; 4] = [0.42, 0.6, 0.7, 0.8];
 
 /// How far beyond the outermost free-area ratios of a shape its rows are followed.
 const BEYOND: f64 = 0.06;
@@ -110,57 +113,85 @@ pub fn twisted(shape: &str, free_area_ratio: f64, twist: f64) -> Option<f64> {
             .filter(|row| row.twist_deg != 0.0 && row.is_axial() && row.has_free_area_ratio(ratio))
             .map(|row| (row.twist_deg, row.factor() / plain));
         let by_twist = std::iter::once((0.0, 1.0)).chain(turned).collect();
-        nodes.push((ratio, along(by_twist, twist, 0.0)?));
+        // A ratio whose rows do not reach the twist is no help.
+        nodes.extend(along(by_twist, twist, 0.0).map(|factor| (ratio, factor)));
     }
     along(nodes, free_area_ratio, 2.0 * BEYOND)
 }
 
-/// K of holes that lean and are met at an angle over K of straight ones met straight on; `None` beyond the table. Angles in degrees, positive the same way.
-pub fn leaning(free_area_ratio: f64, lean: f64, inflow: f64, loss: Loss) -> Option<f64> {
+/// K of holes that lean and are met at an angle over K of straight ones met straight on, and whether it comes from rows of this shape alone; `None` beyond the table. Angles in degrees, positive the
+/// same way. Where a shape has no row, hexagons stand in for it.
+pub fn leaning(
+    shape: &str,
+    free_area_ratio: f64,
+    lean: f64,
+    inflow: f64,
+    loss: Loss,
+) -> Option<(f64, bool)> {
     if lean == 0.0 && inflow == 0.0 {
-        return Some(1.0);
+        return Some((1.0, true));
     }
-    let nodes: Option<Vec<(f64, f64)>> = [0.42, 0.6]
-        .into_iter()
-        .map(|ratio| Some((ratio, leaning_at(ratio, lean, inflow, loss)?)))
-        .collect();
-    along(nodes?, free_area_ratio, BEYOND)
+    let of = |row: &Row| match loss {
+        Loss::Static => row.static_loss,
+        Loss::Total => row.total_loss,
+    };
+    let at = |shape: &str, ratio: f64| {
+        let straight = rows(shape)
+            .filter(|row| row.is_straight() && row.has_thickness(THICKNESS))
+            .find(|row| row.has_free_area_ratio(ratio))?;
+        Some(met_at(shape, ratio, lean, inflow, &|row, _| of(row))? / of(straight))
+    };
+    let mut nodes = Vec::new();
+    let mut is_own = Vec::new();
+    for ratio in INCIDENCE_RATIOS {
+        let own = at(shape, ratio);
+        if let Some(value) = own.or_else(|| at(STAND_IN, ratio)) {
+            nodes.push((ratio, value));
+            is_own.push((ratio, own.is_some()));
+        }
+    }
+    // The node at the ratio, or the two nearest to it.
+    let distance = |node: &(f64, bool)| (node.0 - free_area_ratio).abs();
+    is_own.sort_by(|a, b| distance(a).total_cmp(&distance(b)));
+    let is_at_node = is_own.first().is_some_and(|node| distance(node) < 1e-9);
+    let used = if is_at_node { 1 } else { 2 };
+    let is_own = is_own.iter().take(used).all(|node| node.1);
+    Some((along(nodes, free_area_ratio, BEYOND)?, is_own))
 }
 
-/// Tangent of the angle at which air leaves holes that lean and are met at an angle, once it has mixed; `None` beyond the table. Angles in degrees, positive the same way.
+/// Tangent of the angle at which air leaves hexagonal holes that lean and are met at an angle, once it has mixed; `None` beyond the table. Angles in degrees, positive the same way.
 pub fn outflow(free_area_ratio: f64, lean: f64, inflow: f64) -> Option<f64> {
     if lean == 0.0 && inflow == 0.0 {
         return Some(0.0);
     }
     // In a mirror the outflow turns over too.
     let of = |row: &Row, side: f64| side * row.outflow_deg.to_radians().tan();
-    let nodes: Option<Vec<(f64, f64)>> = [0.42, 0.6]
+    let nodes = INCIDENCE_RATIOS
         .into_iter()
-        .map(|ratio| Some((ratio, met_at(ratio, lean, inflow, &of)?)))
-        .collect();
-    along(nodes?, free_area_ratio, BEYOND)
+        .filter_map(|ratio| Some((ratio, met_at(STAND_IN, ratio, lean, inflow, &of)?)));
+    along(nodes.collect(), free_area_ratio, BEYOND)
 }
 
-/// The same as [`leaning`] at a free-area ratio of the table.
-fn leaning_at(free_area_ratio: f64, lean: f64, inflow: f64, loss: Loss) -> Option<f64> {
-    let of = |row: &Row| match loss {
-        Loss::Static => row.static_loss,
-        Loss::Total => row.total_loss,
-    };
-    let straight = rows(LEANING)
-        .filter(|row| row.is_straight() && row.has_thickness(THICKNESS))
-        .find(|row| row.has_free_area_ratio(free_area_ratio))?;
-    Some(met_at(free_area_ratio, lean, inflow, &|row, _| of(row))? / of(straight))
+/// Least and largest free-area ratio at which the table tells of hexagons of a lean (degrees), whatever the angle of the air.
+pub(super) fn incidence_reach(lean: f64) -> (f64, f64) {
+    let reaching = INCIDENCE_RATIOS
+        .into_iter()
+        .filter(|&ratio| met_at(STAND_IN, ratio, lean, 0.0, &|row, _| row.static_loss).is_some());
+    let (least, most) = reaching.fold((f64::INFINITY, 0.0_f64), |(least, most), ratio| {
+        (least.min(ratio), most.max(ratio))
+    });
+    (least - BEYOND, most + BEYOND)
 }
 
-/// A number of the rows of a free-area ratio, between lean and stream; `of` takes the row and -1 where it is seen in a mirror.
+/// A number of the rows of a shape and free-area ratio, between lean and stream; `of` takes the row and -1 where it is seen in a mirror.
 fn met_at(
+    shape: &str,
     free_area_ratio: f64,
     lean: f64,
     inflow: f64,
     of: &dyn Fn(&Row, f64) -> f64,
 ) -> Option<f64> {
-    let known: Vec<&Row> = rows(LEANING)
+    let known: Vec<&Row> = rows(shape)
         .filter(|row| row.twist_deg == 0.0 && row.has_thickness(THICKNESS))
         .filter(|row| row.has_free_area_ratio(free_area_ratio))
         .collect();
@@ -200,7 +231,7 @@ fn by_thickness(shape: &str, thickness: f64) -> Option<f64> {
             .collect()
     };
     let own = line(shape);
-    let nodes = if own.len() > 1 { own } else { line(LEANING) };
+    let nodes = if own.len() > 1 { own } else { line(STAND_IN) };
     let (_, plain) = *nodes
         .iter()
         .find(|node| (node.0 - THICKNESS).abs() < 1e-9)?;
@@ -264,38 +295,46 @@ mod tests {
         }
         let leaning_rows = ROWS.iter().filter(|row| !row.is_axial());
         for row in leaning_rows.filter(|row| row.has_thickness(THICKNESS)) {
-            let seen = outflow(row.free_area_ratio, row.lean_deg, row.inflow_deg).unwrap();
-            let own = row.outflow_deg.to_radians().tan();
-            assert!((seen - own).abs() < 1e-3, "{row:?}");
-            let image = outflow(row.free_area_ratio, -row.lean_deg, -row.inflow_deg).unwrap();
-            assert!((image + seen).abs() < 1e-9, "{row:?}");
-            let plain = straight(LEANING, row.free_area_ratio, THICKNESS).unwrap();
+            if row.shape == STAND_IN {
+                let seen = outflow(row.free_area_ratio, row.lean_deg, row.inflow_deg).unwrap();
+                let own = row.outflow_deg.to_radians().tan();
+                assert!((seen - own).abs() < 1e-3, "{row:?}");
+                let image = outflow(row.free_area_ratio, -row.lean_deg, -row.inflow_deg).unwrap();
+                assert!((image + seen).abs() < 1e-9, "{row:?}");
+            }
+            let plain = straight(&row.shape, row.free_area_ratio, THICKNESS).unwrap();
             for (loss, own) in [
                 (Loss::Static, row.static_loss),
                 (Loss::Total, row.total_loss),
             ] {
-                let ratio =
-                    leaning(row.free_area_ratio, row.lean_deg, row.inflow_deg, loss).unwrap();
-                let image = leaning(row.free_area_ratio, -row.lean_deg, -row.inflow_deg, loss);
+                let (shape, phi) = (&row.shape, row.free_area_ratio);
+                let (lean, inflow) = (row.lean_deg, row.inflow_deg);
+                let (ratio, is_own) = leaning(shape, phi, lean, inflow, loss).unwrap();
+                let (image, _) = leaning(shape, phi, -lean, -inflow, loss).unwrap();
+                assert!(is_own || phi < 0.65, "{row:?}");
                 assert!(
                     (ratio * plain * row.hole_view / own - 1.0).abs() < 1e-3,
                     "{row:?}"
                 );
-                assert!((image.unwrap() / ratio - 1.0).abs() < 1e-9);
+                assert!((image / ratio - 1.0).abs() < 1e-9);
             }
         }
     }
 
     #[test]
     fn beyond_the_table_nothing_is_said() {
-        assert_eq!(straight("hexagon", 0.8, 0.8), None);
+        assert_eq!(straight("hexagon", 0.88, 0.8), None);
         assert_eq!(straight("hexagon", 0.5, 4.0), None);
         assert_eq!(straight("slot", 0.5, 0.8), None);
         assert_eq!(twisted("hexagon", 0.5, 120.0), None);
         assert_eq!(twisted("triangle up-down", 0.42, 30.0), None);
-        assert_eq!(leaning(0.5, 40.0, 0.0, Loss::Static), None);
-        assert_eq!(leaning(0.5, 15.0, 50.0, Loss::Static), None);
-        assert_eq!(leaning(0.5, 0.0, 60.0, Loss::Static), None);
-        assert_eq!(leaning(0.5, 0.0, 0.0, Loss::Total), Some(1.0));
+        let hexagon = |lean, inflow| leaning(STAND_IN, 0.5, lean, inflow, Loss::Static);
+        assert_eq!(hexagon(40.0, 0.0), None);
+        assert_eq!(hexagon(15.0, 50.0), None);
+        assert_eq!(hexagon(0.0, 60.0), None);
+        assert_eq!(
+            leaning(STAND_IN, 0.5, 0.0, 0.0, Loss::Total),
+            Some((1.0, true))
+        );
     }
 }

@@ -1,6 +1,6 @@
 //! How K of a zone, and the angle at which its air leaves, change with the angle at which the air comes in.
 
-use crate::run::repeat_table::{Loss, leaning, outflow};
+use crate::run::repeat_table::{Loss, STAND_IN, incidence_reach, leaning, outflow};
 
 /// Step of the tangent between two nodes.
 const STEP: f64 = 0.02;
@@ -8,8 +8,7 @@ const STEP: f64 = 0.02;
 /// How many nodes: tangents from 0 to 2.2, 65 degrees.
 const NODES: u32 = 111;
 
-/// Free-area ratios and leans (degrees) that the table of repeats reaches: beyond them its relative changes are taken as at its ends.
-const FREE_AREA_RATIOS: (f64, f64) = (0.36, 0.66);
+/// Largest lean (degrees) that the table of repeats reaches: beyond it, and beyond its free-area ratios, its relative changes are taken as at its ends.
 const LARGEST_LEAN: f64 = 30.0;
 
 /// What is left of the swirl behind openings of which nothing is known: half, as far as anybody can say.
@@ -32,10 +31,14 @@ impl SwirlCourse {
     /// K(t) = K(t_e) S(|t - m|) / S(|t_e - m|),    m = tan(lean) / phi      t_e: last tangent of the table;  S: straight holes
     /// ```
     pub(super) fn tabled(free_area_ratio: f64, lean: f64) -> Self {
-        let phi = free_area_ratio.clamp(FREE_AREA_RATIOS.0, FREE_AREA_RATIOS.1);
         let lean_deg = lean.to_degrees().clamp(-LARGEST_LEAN, LARGEST_LEAN);
-        let straight = prolonged(&known(|inflow| leaning(phi, 0.0, inflow, Loss::Static)));
-        let mut loss = known(|inflow| leaning(phi, lean_deg, inflow, Loss::Static));
+        let (least, most) = incidence_reach(lean_deg);
+        let phi = free_area_ratio.clamp(least, most);
+        let met = |lean_deg: f64, inflow: f64| {
+            leaning(STAND_IN, phi, lean_deg, inflow, Loss::Static).map(|(factor, _)| factor)
+        };
+        let straight = prolonged(&known(|inflow| met(0.0, inflow)));
+        let mut loss = known(|inflow| met(lean_deg, inflow));
         let aligned = lean_deg.to_radians().tan() / phi;
         if let Some(&last) = loss.last() {
             let off_axis = |node: usize| at(&straight, (tangent(node) - aligned).abs());

@@ -18,7 +18,7 @@ const STRAIGHT: f64 = 0.06;
 /// The same of twisted holes.
 const TWISTED: f64 = 0.10;
 
-/// The same where holes lean or the air comes in at an angle: hexagons, of which the table's rows are, and other shapes, which are taken for hexagons there.
+/// The same where holes lean or the air comes in at an angle: from rows of their own shape, and where hexagons stand in for it.
 const LEANING: (f64, f64) = (0.10, 0.14);
 
 /// What is added where twisted holes are met at an angle: the table has no such row, and the two changes of K are multiplied.
@@ -55,15 +55,16 @@ pub(super) fn tabled(
     };
     let phi = flow.free_area_ratio;
     let thickness = flow.thickness / flow.hydraulic_diameter;
+    let (leaning, is_own) = repeat_table::leaning(shape, phi, lean, inflow, loss)?;
     let factor = repeat_table::straight(shape, phi, thickness)?
         * repeat_table::twisted(shape, phi, twist)?
-        * repeat_table::leaning(phi, lean, inflow, loss)?;
+        * leaning;
     let is_axial = lean == 0.0 && inflow == 0.0;
-    let half_width = match (twist == 0.0, is_axial, flow.shape) {
+    let half_width = match (twist == 0.0, is_axial, is_own) {
         (true, true, _) => STRAIGHT,
         (false, true, _) => TWISTED,
-        (_, false, OpeningShape::Hexagon) => LEANING.0,
-        (_, false, _) => LEANING.1,
+        (_, false, true) => LEANING.0,
+        (_, false, false) => LEANING.1,
     };
     let is_both = twist != 0.0 && !is_axial;
     let half_width = half_width + if is_both { BOTH } else { 0.0 };

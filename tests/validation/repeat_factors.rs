@@ -61,13 +61,13 @@ fn rows_that_are_kept_out_lie_within_the_stated_half_widths() {
         );
         let factor = straight(shape, phi, number("thickness_over_diameter"))
             .zip(twisted(shape, phi, twist))
-            .zip(leaning(phi, lean, inflow, Loss::Static))
-            .map(|((straight, twisted), leaning)| straight * twisted * leaning)
-            .expect("the table reaches it");
-        let stated = match (twist != 0.0, lean != 0.0 || inflow != 0.0, shape) {
+            .zip(leaning(shape, phi, lean, inflow, Loss::Static))
+            .map(|((straight, twisted), (leaning, is_own))| (straight * twisted * leaning, is_own));
+        let (factor, is_own) = factor.expect("the table reaches it");
+        let stated = match (twist != 0.0, lean != 0.0 || inflow != 0.0, is_own) {
             (false, false, _) => 0.06,
-            (true, false, _) | (_, true, "hexagon") => 0.10,
-            (_, true, _) => 0.14,
+            (true, false, _) | (_, true, true) => 0.10,
+            (_, true, false) => 0.14,
         };
         let solved = number("K_static");
         let tabled = factor * number("K_hole_view");
