@@ -12,8 +12,6 @@ import sys
 import numpy
 from scipy import stats
 from statsmodels.api import OLS, add_constant
-from statsmodels.robust import mad
-from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.power import TTestIndPower
 
 data = pathlib.Path(__file__).parent / "reference" / "bench_readings.csv"
@@ -32,33 +30,37 @@ def tell(what, first, second, value):
 
 for name, rows in groups.items():
     orders, values = map(numpy.array, zip(*rows))
-    low, high = stats.t.interval(0.95, len(values) - 1, values.mean(), stats.sem(values))
     tell("mean", name, "", values.mean())
-    tell("mean_low", name, "", low)
-    tell("mean_high", name, "", high)
     fit = OLS(values, add_constant(orders)).fit()
     tell("slope", name, "", fit.params[1])
     tell("slope_low", name, "", fit.conf_int()[1][0])
     tell("slope_high", name, "", fit.conf_int()[1][1])
     tell("slope_chance", name, "", fit.pvalues[1])
-    tell("kendall_tau", name, "", stats.kendalltau(orders, values).statistic)
-    if len(values) >= 5:
-        for order, score in zip(orders, (values - numpy.median(values)) / mad(values)):
-            tell("score", name, int(order), score)
 
-chances = []
-pairs = list(itertools.combinations(groups, 2))
-for first, second in pairs:
-    a, b = ([value for _, value in groups[name]] for name in (first, second))
-    test = stats.ttest_ind(a, b, equal_var=False)
-    interval = test.confidence_interval(0.95)
-    chances.append(test.pvalue)
-    tell("difference_low", first, second, interval.low)
-    tell("difference_high", first, second, interval.high)
-    tell("difference_freedom", first, second, test.df)
-    tell("difference_chance", first, second, test.pvalue)
-for (first, second), chance in zip(pairs, multipletests(chances, method="holm")[1]):
-    tell("holm", first, second, chance)
+names = list(groups)
+values = numpy.array([value for name in names for _, value in groups[name]])
+columns = numpy.array([[name == other for other in names] for name in names for _ in groups[name]])
+layout = OLS(values, columns.astype(float)).fit()
+tell("scatter", "", "", math.sqrt(layout.mse_resid))
+tell("scatter_freedom", "", "", layout.df_resid)
+outliers = layout.outlier_test(method="bonf")
+for (name, order), (score, chance, raised) in zip(
+    [(name, order) for name in names for order, _ in groups[name]], outliers
+):
+    tell("score", name, int(order), score)
+    tell("score_chance", name, int(order), chance)
+    tell("score_chance_of_all", name, int(order), raised)
+
+# Tukey and Kramer's test takes one scatter for all, as the bench does.
+tukey = stats.tukey_hsd(*([value for _, value in groups[name]] for name in names))
+interval = tukey.confidence_interval(0.95)
+for (i, first), (j, second) in itertools.combinations(enumerate(names), 2):
+    tell("difference_low", first, second, interval.low[i, j])
+    tell("difference_high", first, second, interval.high[i, j])
+    tell("difference_chance", first, second, tukey.pvalue[i, j])
+for count in (2, 3, 8, 20):
+    for freedom in (5, 16, 60):
+        tell("studentized_range", count, freedom, stats.studentized_range.isf(0.05, count, freedom))
 
 power = TTestIndPower()
 for effect in (0.3, 0.75, 1.0, 1.5, 3.0):

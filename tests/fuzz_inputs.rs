@@ -408,16 +408,35 @@ fn sealed() -> Sealed {
     }
 }
 
-const READINGS: [&str; 4] = [
+const READINGS: [&str; 5] = [
     "design,value,unit,time,remount,note\nbare fan,96.0,m3/h,14:00,1,\ncomb,88.1,m3/h,14:05,1,\nmesh,83.9,m3/h,14:10,1,\nslots,84.1,m3/h,14:15,1,\nbare fan,95.0,m3/h,14:20,2,\nslots,82.9,m3/h,14:25,2,\ncomb,87.0,m3/h,14:30,2,\nmesh,83.3,m3/h,23:35,2,\nbare fan,94.1,m3/h,0:40,3,\n",
     "design;value;unit;order\nbare fan;2,50;m/s;1\ncomb;2,22;m/s;2\nbare fan;490;ft/min;3\ncomb;2,21;m/s;4\nbare fan;2,49;m/s;5\ncomb;2,2;m/s;6\ncomb;2,2;m/s;7\ncomb;9;m/s;8\n",
+    "design,value,unit,remount,speed_rpm,temperature_c,place\nbare fan,62,CFM,1,1200,20,a\ncomb,51,CFM,1,1190,21,a\ncomb,52,CFM,1,1195,21,b\nbare fan,61,CFM,2,1200,22,b\ncomb,50,CFM,2,1100,22,a\nmesh,40,CFM,2,1190,-3,b\n",
     "design,value,unit\ncomb,91,%\ncomb,92,%\nmesh,0.88,percent\nslots,,%\n",
     "# to be filled in\ndesign\tvalue\tunit\tremount\nbare fan\t400\tCFM\t1\ncomb\t390\tCFM\t1\n",
 ];
 
-const READING_WORDS: [&str; 18] = [
-    "bare fan", "comb", "mesh", ",", ";", "\t", "\n", "\"", "#", "m3/h", "CFM", "ft/min", "%",
-    "order", "time", "23:59:59", "\u{feff}", "\0",
+const READING_WORDS: [&str; 20] = [
+    "bare fan",
+    "comb",
+    "mesh",
+    ",",
+    ";",
+    "\t",
+    "\n",
+    "\"",
+    "#",
+    "m3/h",
+    "CFM",
+    "ft/min",
+    "%",
+    "order",
+    "time",
+    "speed_rpm",
+    "place",
+    "23:59:59",
+    "\u{feff}",
+    "\0",
 ];
 
 #[test]

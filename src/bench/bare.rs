@@ -1,78 +1,81 @@
-//! The bare fan in the course of the readings: its level, and how it drifts.
+//! The bare fan in the course of the readings: its level at each place of the meter, and how it drifts.
 
 use crate::bench::compared::Drift;
-use crate::bench::readings::{Quantity, Reading};
+use crate::bench::same_speed::Taken;
 use crate::bench::student::{Line, line, mean};
+use crate::bench::unit::Quantity;
 
 /// The level of the bare fan.
-pub(super) struct Bare {
-    /// Readings in SI units, drift taken out.
-    pub(super) values: Vec<f64>,
+pub(super) struct Bare<'a> {
+    /// Every place of the meter with the mean of the bare fan there, SI units.
+    levels: Vec<(&'a str, f64)>,
+    /// Its visits in per cent of those means over the order of reading; `None` where nothing is known to drift.
     line: Option<Line>,
-    /// First and last moment of a reading.
+    /// First and last visit.
     span: (f64, f64),
     pub(super) drift: Option<Drift>,
+    quantity: Quantity,
 }
 
-impl Bare {
-    pub(super) fn of(readings: &[&Reading], quantity: Quantity) -> Self {
-        let points: Vec<(f64, f64)> = readings.iter().map(|r| (r.order, r.si())).collect();
-        let span = points
-            .iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (x, _)| {
-                (low.min(*x), high.max(*x))
-            });
-        let found = line(&points).filter(|line| quantity != Quantity::Percent && line.height > 0.0);
-        let drift = found.map(|line| {
-            let to_percent = 100.0 * (span.1 - span.0) / line.height;
-            Drift {
-                change_percent: line.slope.scaled(to_percent),
-                chance: line.chance,
-                is_taken_out: !line.slope.includes(0.0),
+impl<'a> Bare<'a> {
+    /// `visits`: what was read of the bare fan, each time that its turn came.
+    pub(super) fn of(visits: &[Vec<Taken<'a>>], quantity: Quantity) -> Self {
+        let mut places: Vec<(&str, Vec<f64>)> = Vec::new();
+        for taken in visits.iter().flatten() {
+            let place = taken.reading.place.as_str();
+            match places.iter_mut().find(|(known, _)| *known == place) {
+                Some((_, values)) => values.push(taken.si),
+                None => places.push((place, vec![taken.si])),
             }
-        });
-        let line = found.filter(|line| {
-            !line.slope.includes(0.0) && line.at(span.0) > 0.0 && line.at(span.1) > 0.0
-        });
-        let drift = drift.map(|drift| Drift {
-            is_taken_out: line.is_some(),
-            ..drift
-        });
-        let values = points.iter().map(|(x, y)| match line {
-            Some(line) => y + line.height - line.at(*x),
-            None => *y,
-        });
-        Self {
-            values: values.collect(),
-            line,
-            span,
-            drift,
         }
-    }
-
-    /// Level at a moment, in SI units; before the first and after the last reading that of the first and last. NaN without readings.
-    fn level(&self, order: f64) -> f64 {
-        match self.line {
-            Some(line) => line.at(order.clamp(self.span.0, self.span.1)),
-            None => mean(&self.values),
-        }
-    }
-
-    /// Its own readings in per cent of their mean, drift taken out: the mean is 100.
-    pub(super) fn percents(&self) -> Vec<f64> {
-        let mean = mean(&self.values);
-        self.values
+        let levels = places.iter().map(|(place, values)| (*place, mean(values)));
+        let mut bare = Self {
+            levels: levels.collect(),
+            line: None,
+            span: (f64::INFINITY, f64::NEG_INFINITY),
+            drift: None,
+            quantity,
+        };
+        let points: Vec<(f64, f64)> = visits
             .iter()
-            .map(|value| 100.0 * value / mean)
-            .collect()
+            .map(|visit| {
+                let of = |value: &dyn Fn(&Taken<'_>) -> f64| {
+                    mean(&visit.iter().map(value).collect::<Vec<_>>())
+                };
+                (
+                    of(&|taken| taken.reading.order),
+                    of(&|taken| bare.percent(taken)),
+                )
+            })
+            .collect();
+        for (order, _) in &points {
+            bare.span = (bare.span.0.min(*order), bare.span.1.max(*order));
+        }
+        if let Some(found) = line(&points).filter(|_| quantity != Quantity::Percent) {
+            let (first, last) = bare.span;
+            let is_taken_out =
+                !found.slope.includes(0.0) && found.at(first) > 0.0 && found.at(last) > 0.0;
+            bare.drift = Some(Drift {
+                change_percent: found.slope.scaled((last - first) * 100.0 / found.height),
+                chance: found.chance,
+                is_taken_out,
+            });
+            bare.line = is_taken_out.then_some(found);
+        }
+        bare
     }
 
-    /// A reading in per cent of the bare fan; NaN where there is none.
-    pub(super) fn percent(&self, reading: &Reading, quantity: Quantity) -> f64 {
-        if quantity == Quantity::Percent {
-            reading.value
-        } else {
-            100.0 * reading.si() / self.level(reading.order)
+    /// A reading in per cent of the bare fan as it was at that moment, at the same place of the meter; NaN where the bare fan was not read there. Before the first and
+    /// after the last visit its level is that of the first and last.
+    pub(super) fn percent(&self, taken: &Taken<'_>) -> f64 {
+        if self.quantity == Quantity::Percent {
+            return taken.si;
         }
+        let place = taken.reading.place.as_str();
+        let level = self.levels.iter().find(|(known, _)| *known == place);
+        let trend = self.line.map_or(1.0, |line| {
+            line.at(taken.reading.order.clamp(self.span.0, self.span.1)) / line.height
+        });
+        level.map_or(f64::NAN, |(_, level)| 100.0 * taken.si / (level * trend))
     }
 }

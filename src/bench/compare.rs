@@ -1,472 +1,453 @@
 //! Readings beside the sealed prediction.
 //!
-//! Every reading is taken in per cent of the bare fan as it was at that moment; readings of one remount are one repeat. What follows is Student's: an interval for each
-//! design, and Welch's test for each pair. Outliers are named and stay in.
+//! Every reading is taken in per cent of the bare fan as it was at that moment, at one speed of the fan; readings of one remount are one repeat. How much a repeat scatters
+//! is found from all designs together: it gives the intervals, the outliers, and by [`crate::comparison`] who is behind whom. Outliers are named and stay in; what follows without
+//! them is told beside it.
 
-use crate::bench::agreement::agreement;
 use crate::bench::bare::Bare;
-use crate::bench::compared::{Compared, ComparedDesign, ComparedPair, ComparedReading, Outlier};
-use crate::bench::outlier::{LARGEST_SCORE, modified_z_scores};
-use crate::bench::plausible::{Stream, unit_doubt};
+use crate::bench::compared::{Compared, ComparedDesign, ComparedReading, Findings, Outlier};
+use crate::bench::design::{Group, about_median};
+use crate::bench::doubts::doubts;
+use crate::bench::impossible::possible;
+use crate::bench::outlier::{Far, far_off, median};
+use crate::bench::pairs::{Read, judged};
 use crate::bench::reading_fault::{ReadingFault, ReadingFaultKind};
-use crate::bench::readings::{OrderKind, Quantity, Reading, Readings, Unit, quoted};
+use crate::bench::reading_line::quoted;
+use crate::bench::readings::{Reading, Readings};
+use crate::bench::same_speed::{Taken, at_one_speed};
+use crate::bench::scatter::{Scatter, pooled};
 use crate::bench::sealed::{PromisedDesign, Sealed};
-use crate::bench::student::{holm, mean, mean_interval, percent_interval, welch_test};
+use crate::bench::student::{mean, percent_interval, variance};
+use crate::bench::unit::{Quantity, Unit};
 use crate::bench::{BARE_FAN, is_bare_fan};
+use crate::comparison::{Relation, Standing};
 use crate::likely::{Likely, Warning};
 use crate::units::CUBIC_METRES_PER_HOUR;
-
-/// Readings of one design, taken apart.
-struct Group<'a> {
-    promised: &'a PromisedDesign,
-    readings: Vec<&'a Reading>,
-    /// Per cent of the bare fan, reading by reading.
-    percents: Vec<f64>,
-}
-
-impl Group<'_> {
-    /// One value per remount.
-    fn repeats(&self, is_kept: impl Fn(usize) -> bool) -> Vec<f64> {
-        let mut remounts: Vec<(Option<u32>, Vec<f64>)> = Vec::new();
-        for (index, (reading, percent)) in self.readings.iter().zip(&self.percents).enumerate() {
-            if !is_kept(index) {
-                continue;
-            }
-            let known = remounts
-                .iter_mut()
-                .find(|(remount, _)| remount.is_some() && *remount == reading.remount);
-            match known {
-                Some((_, values)) => values.push(*percent),
-                None => remounts.push((reading.remount, vec![*percent])),
-            }
-        }
-        remounts.iter().map(|(_, values)| mean(values)).collect()
-    }
-}
 
 /// Holds readings against a sealed prediction.
 ///
 /// # Errors
 /// Designs that were not sealed, and quantities that do not go together, each with its line.
 pub fn compare(sealed: &Sealed, readings: &Readings) -> Result<Compared, Vec<ReadingFault>> {
-    let quantity = one_quantity(&readings.readings)?;
+    let whole = |kind| vec![ReadingFault { line: None, kind }];
+    let all = &readings.readings;
+    let first = all
+        .first()
+        .ok_or_else(|| whole(ReadingFaultKind::NoReadings))?;
+    let unit = first.unit;
+    only_of(unit.quantity(), all)?;
+    only_known(sealed, all)?;
+    let (kept, mut warnings) = possible(all);
+    if kept.is_empty() {
+        return Err(whole(ReadingFaultKind::AllZero));
+    }
+    let (taken, conditions, of_speed) = at_one_speed(&kept, unit.quantity());
     let nothing = PromisedDesign {
         name: BARE_FAN.to_owned(),
         ..PromisedDesign::default()
     };
-    let bare_promise = sealed.bare_fan.as_ref().unwrap_or(&nothing);
-    let (bare_readings, mut groups) = sorted(sealed, &readings.readings)?;
-    let bare = Bare::of(&bare_readings, quantity);
-    for group in &mut groups {
-        group.percents = group
-            .readings
-            .iter()
-            .map(|reading| bare.percent(reading, quantity))
-            .collect();
-    }
-    groups.retain(|group| !group.readings.is_empty());
-    let mut warnings = doubts(
+    let bench = Bench::of(sealed, &nothing, &taken, unit);
+    warnings.extend(of_speed);
+    warnings.extend(doubts(
         sealed,
-        bare_promise,
-        &bare_readings,
-        &groups,
+        &bench.bare,
+        &bench.designs,
         readings,
-        quantity,
-    );
-    let mut outliers = Vec::new();
-    let mut readings_told = Vec::new();
-    let bare_fan = (!bare_readings.is_empty()).then(|| {
-        let group = Group {
-            promised: bare_promise,
-            percents: bare_readings
-                .iter()
-                .map(|reading| bare.percent(reading, quantity))
-                .collect(),
-            readings: bare_readings.clone(),
+        unit.quantity(),
+    ));
+    let outliers = bench.outliers();
+    let without_outliers = (!outliers.is_empty()).then(|| {
+        let is_left = |taken: &&Taken<'_>| {
+            let line = taken.reading.line;
+            !outliers.iter().any(|outlier| outlier.lines.contains(&line))
         };
-        readings_told.extend(each_reading(&group, sealed, (quantity, true)));
-        compared(&group, &bare, (quantity, true), &mut outliers)
+        let left: Vec<Taken<'_>> = taken.iter().filter(is_left).copied().collect();
+        Bench::of(sealed, &nothing, &left, unit).findings()
     });
-    let mut pairs_of = Vec::new();
-    let mut designs = Vec::new();
-    for group in &groups {
-        readings_told.extend(each_reading(group, sealed, (quantity, false)));
-        designs.push(compared(group, &bare, (quantity, false), &mut outliers));
-        pairs_of.push((group.promised, group.repeats(|_| true)));
-    }
-    let points: Vec<(f64, f64)> = designs
-        .iter()
-        .filter_map(|design| Some((design.promised_percent?.value, design.read_percent?.value)))
-        .collect();
-    let pairs = pairs(&pairs_of);
-    let read =
-        |design: &ComparedDesign| design.read_percent.map_or(f64::NEG_INFINITY, |it| it.value);
-    designs.sort_by(|a, b| read(b).total_cmp(&read(a)));
     if !outliers.is_empty() {
         warnings.push(Warning {
             code: "outlier",
-            message: format!("{} of the readings lie far from their fellows", outliers.len()),
-            advice: "they are counted; look up what happened there, and put # before the line only if you know".to_owned(),
+            message: "some readings lie far from the others of their design; they still count".to_owned(),
+            advice: "find out what happened, read that remount again, and put # in front of the bad line".to_owned(),
         });
     }
+    let findings = bench.findings();
     let names = sealed.designs.iter().map(|design| design.name.clone());
+    let is_unread = |name: &String| findings.designs.iter().all(|design| design.name != *name);
     Ok(Compared {
         study: sealed.study.clone(),
         sealed_at: sealed.sealed_at.clone(),
-        quantity: quantity.in_words(),
-        unit: mean_unit(quantity).0,
-        bare_fan,
-        unread: names
-            .filter(|name| designs.iter().all(|design| design.name != *name))
-            .collect(),
-        drift: bare.drift.clone(),
-        inside_count: designs.iter().map(|design| design.inside_count).sum(),
-        held_count: designs.iter().map(|design| design.held_count).sum(),
-        designs,
-        readings: {
-            readings_told.sort_by_key(|reading| reading.line);
-            readings_told
-        },
-        pairs,
-        agreement: agreement(&points),
+        quantity: unit.quantity().in_words(),
+        unit: unit.word(),
+        unread: names.filter(is_unread).collect(),
+        readings: bench.each_reading(),
+        findings,
+        without_outliers,
+        conditions,
         outliers,
         empty_count: readings.empty_count,
         warnings,
     })
 }
 
-/// Unit of mean readings, and how many of it are one in SI units.
-fn mean_unit(quantity: Quantity) -> (&'static str, f64) {
-    match quantity {
-        Quantity::Flow => ("m3/h", CUBIC_METRES_PER_HOUR),
-        Quantity::Speed => ("m/s", 1.0),
-        Quantity::Percent => ("%", 1.0),
-    }
-}
-
-fn one_quantity(readings: &[Reading]) -> Result<Quantity, Vec<ReadingFault>> {
-    let Some(first) = readings.first() else {
-        let kind = ReadingFaultKind::NoReadings;
-        return Err(vec![ReadingFault { line: None, kind }]);
-    };
-    let quantity = first.unit.quantity();
-    match readings
+fn only_of(quantity: Quantity, readings: &[Reading]) -> Result<(), Vec<ReadingFault>> {
+    let other = readings
         .iter()
-        .find(|reading| reading.unit.quantity() != quantity)
-    {
-        None => Ok(quantity),
-        Some(other) => Err(vec![ReadingFault {
+        .find(|reading| reading.unit.quantity() != quantity);
+    other.map_or(Ok(()), |other| {
+        Err(vec![ReadingFault {
             line: Some(other.line),
             kind: ReadingFaultKind::MixedQuantities {
                 found: [quantity.in_words(), other.unit.quantity().in_words()],
             },
-        }]),
-    }
+        }])
+    })
 }
 
-/// The readings of the bare fan, and those of each sealed design.
-type Sorted<'a> = (Vec<&'a Reading>, Vec<Group<'a>>);
-
-fn sorted<'a>(
-    sealed: &'a Sealed,
-    readings: &'a [Reading],
-) -> Result<Sorted<'a>, Vec<ReadingFault>> {
-    let mut groups: Vec<Group<'a>> = sealed
+fn only_known(sealed: &Sealed, readings: &[Reading]) -> Result<(), Vec<ReadingFault>> {
+    let names: Vec<String> = sealed
         .designs
         .iter()
-        .map(|promised| Group {
-            promised,
-            readings: Vec::new(),
-            percents: Vec::new(),
+        .map(|design| quoted(&design.name))
+        .collect();
+    let is_known = |name: &str| place(sealed, name).is_some() || is_bare_fan(name);
+    let unknown = readings.iter().filter(|reading| !is_known(&reading.design));
+    let faults: Vec<ReadingFault> = unknown
+        .take(20)
+        .map(|reading| ReadingFault {
+            line: Some(reading.line),
+            kind: ReadingFaultKind::UnknownDesign {
+                value: quoted(&reading.design),
+                known: names.join(", "),
+            },
         })
         .collect();
-    let (mut bare, mut faults) = (Vec::new(), Vec::new());
-    for reading in readings {
-        let exact = groups
-            .iter()
-            .position(|group| group.promised.name == reading.design);
-        let alike = || {
-            let name = reading.design.to_lowercase();
-            groups
-                .iter()
-                .position(|group| group.promised.name.trim().to_lowercase() == name)
-        };
-        match exact.or_else(alike) {
-            Some(at) => groups[at].readings.push(reading),
-            None if is_bare_fan(&reading.design) => bare.push(reading),
-            None => {
-                let names: Vec<String> = sealed.designs.iter().map(|d| quoted(&d.name)).collect();
-                faults.push(ReadingFault {
-                    line: Some(reading.line),
-                    kind: ReadingFaultKind::UnknownDesign {
-                        value: quoted(&reading.design),
-                        known: names.join(", "),
-                    },
-                });
-            }
-        }
-    }
-    faults.truncate(20);
     if faults.is_empty() {
-        Ok((bare, groups))
+        Ok(())
     } else {
         Err(faults)
     }
 }
 
-fn compared(
-    group: &Group<'_>,
-    bare: &Bare,
-    (quantity, is_bare): (Quantity, bool),
-    outliers: &mut Vec<Outlier>,
-) -> ComparedDesign {
-    let promised = group.promised;
-    let held = if is_bare {
-        None
-    } else {
-        held_against(promised, quantity)
-    };
-    let (_, per_si) = mean_unit(quantity);
-    let si: Vec<f64> = group.readings.iter().map(|reading| reading.si()).collect();
-    let repeats = group.repeats(|_| true);
-    let percent = mean(&repeats);
-    let interval = match quantity {
-        Quantity::Percent => mean_interval(&repeats),
-        _ if is_bare => mean_interval(&repeats),
-        // The bare fan's own scatter belongs to a quotient; where it was read once only, that of the design has to do.
-        _ if bare.values.len() < 2 => mean_interval(&repeats),
-        _ => percent_interval(&repeats, &bare.percents()),
-    };
-    let scores = modified_z_scores(&group.percents);
-    let is_far = |index: usize| {
-        scores
-            .as_ref()
-            .is_some_and(|scores| scores[index].abs() > LARGEST_SCORE)
-    };
-    let mut has_outliers = false;
-    for (index, reading) in group
-        .readings
+/// Which of the sealed designs is meant.
+fn place(sealed: &Sealed, name: &str) -> Option<usize> {
+    let exact = sealed.designs.iter().position(|design| design.name == name);
+    exact.or_else(|| {
+        let name = name.to_lowercase();
+        let mut designs = sealed.designs.iter();
+        designs.position(|design| design.name.trim().to_lowercase() == name)
+    })
+}
+
+/// Readings in their groups.
+struct Bench<'a> {
+    unit: Unit,
+    /// Area of the stream, m².
+    area: f64,
+    level: Bare<'a>,
+    bare: Group<'a>,
+    /// Those that were read.
+    designs: Vec<Group<'a>>,
+    /// Last digit of the readings, per cent of the usual one.
+    resolution_percent: f64,
+}
+
+impl<'a> Bench<'a> {
+    fn of(
+        sealed: &'a Sealed,
+        nothing: &'a PromisedDesign,
+        taken: &[Taken<'a>],
+        unit: Unit,
+    ) -> Self {
+        let mut bare = Group::new(sealed.bare_fan.as_ref().unwrap_or(nothing));
+        let mut designs: Vec<Group<'a>> = sealed.designs.iter().map(Group::new).collect();
+        let mut in_order = taken.to_vec();
+        in_order.sort_by(|a, b| a.reading.order.total_cmp(&b.reading.order));
+        let mut is_next = false;
+        for taken in in_order {
+            match place(sealed, &taken.reading.design) {
+                Some(at) => designs[at].add(taken, false, false),
+                None => bare.add(taken, true, is_next),
+            }
+            is_next = is_bare_fan(&taken.reading.design);
+        }
+        let level = Bare::of(&bare.mounts, unit.quantity());
+        bare.set_against(&level);
+        designs.retain(|group| !group.mounts.is_empty());
+        for group in &mut designs {
+            group.set_against(&level);
+        }
+        Self {
+            unit,
+            area: sealed.reference_area_m2,
+            level,
+            bare,
+            designs,
+            resolution_percent: resolution_percent(taken),
+        }
+    }
+
+    fn findings(&self) -> Findings {
+        let in_percent: Vec<Vec<f64>> = self
+            .designs
+            .iter()
+            .map(|group| about_mean(&group.repeats()))
+            .collect();
+        let scatter = pooled(&in_percent, self.resolution_percent);
+        let bare_fan = (!self.bare.mounts.is_empty()).then(|| self.compared(&self.bare, None));
+        let mut order: Vec<(f64, &Group<'_>)> = self
+            .designs
+            .iter()
+            .map(|group| (mean(&group.repeats()), group))
+            .collect();
+        // Numbers first, best first; what has none (no bare fan at its place) last.
+        order.sort_by(|(a, _), (b, _)| b.is_finite().cmp(&a.is_finite()).then(b.total_cmp(a)));
+        let read: Vec<Read<'_>> = order
+            .iter()
+            .filter(|(percent, _)| percent.is_finite())
+            .map(|&(percent, group)| Read {
+                promised: group.promised,
+                percent,
+                repeat_count: group.repeats().len(),
+            })
+            .collect();
+        let pairs = judged(&read, scatter);
+        let is_ahead = |better: usize, other: usize| {
+            let names = [better, other].map(|at| &read[at].promised.name);
+            let mut pairs = pairs.iter();
+            pairs.any(|pair| {
+                pair.relation == Relation::Ahead && [&pair.better, &pair.other] == names
+            })
+        };
+        let standing = Standing::of(read.len(), is_ahead);
+        let mut designs: Vec<ComparedDesign> = order
+            .iter()
+            .map(|(_, group)| self.compared(group, scatter))
+            .collect();
+        for (design, place) in designs.iter_mut().zip(&standing.places) {
+            design.place = scatter.map(|_| *place);
+        }
+        Findings {
+            bare_fan,
+            designs,
+            scatter,
+            groups: if scatter.is_some() {
+                standing.groups
+            } else {
+                Vec::new()
+            },
+            pairs,
+            drift: self.level.drift.clone(),
+        }
+    }
+
+    /// `scatter`: of all designs; `None` for the bare fan, which has its own.
+    fn compared(&self, group: &Group<'_>, scatter: Option<Scatter>) -> ComparedDesign {
+        let promised = group.promised;
+        let repeats = group.repeats();
+        let percent = mean(&repeats);
+        let visits = about_mean(&self.bare.repeats());
+        let of_bare = (
+            1e-4 * variance(&visits) / visits.len() as f64,
+            visits.len() as f64 - 1.0,
+        );
+        let has_bare = visits.len() >= 2;
+        let interval = if self.is_bare(group) {
+            has_bare.then(|| percent_interval(percent, of_bare, (0.0, f64::INFINITY)))
+        } else {
+            scatter.map(|scatter| {
+                let own = (0.01 * scatter.percent).powi(2) / repeats.len() as f64;
+                // The bare fan's own scatter belongs to a quotient; where it was read once only, that of the design has to do.
+                let by = if has_bare {
+                    of_bare
+                } else {
+                    (0.0, f64::INFINITY)
+                };
+                percent_interval(percent, (own, scatter.degrees_of_freedom), by)
+            })
+        };
+        let interval = interval.filter(|interval| interval.half_width().is_finite());
+        let held = self.held_against(group);
+        let (inside_count, held_count) = group
+            .readings()
+            .filter_map(|(_, percent)| is_inside(held, percent))
+            .fold((0, 0), |(inside, of), is| {
+                (inside + usize::from(is), of + 1)
+            });
+        let si: Vec<f64> = group.readings().map(|(taken, _)| taken.si).collect();
+        ComparedDesign {
+            name: promised.name.clone(),
+            predicted_rank: promised.rank,
+            predicted_flow_m3_per_h: promised.flow_m3_per_h.map(Likely::from),
+            predicted_percent: promised.flow_percent.map(Likely::from),
+            predicted_meter_m_per_s: promised.meter_m_per_s,
+            predicted_reading_percent: held,
+            predicted_reading: self.predicted_reading(promised),
+            place: None,
+            reading_count: si.len(),
+            repeat_count: repeats.len(),
+            mean_reading: Some(mean(&si) / self.unit.in_si()).filter(|value| value.is_finite()),
+            read_percent: interval.or_else(|| percent.is_finite().then(|| Likely::exact(percent))),
+            has_interval: interval.is_some(),
+            inside_count,
+            held_count,
+        }
+    }
+
+    fn is_bare(&self, group: &Group<'_>) -> bool {
+        std::ptr::eq(group, &raw const self.bare)
+    }
+
+    /// What readings of a design are held against, per cent of the bare fan. A meter behind a swirl is wrong by an amount that was predicted too: its range is widened by that of the flow.
+    fn held_against(&self, group: &Group<'_>) -> Option<[f64; 2]> {
+        let flow = group
+            .promised
+            .flow_percent
+            .filter(|_| !self.is_bare(group))?;
+        match (self.unit.quantity(), group.promised.meter_percent) {
+            (Quantity::Speed, Some([least, most])) if flow.value > 0.0 => {
+                Some([least * flow.low / flow.value, most * flow.high / flow.value])
+            }
+            _ => Some([flow.low, flow.high]),
+        }
+    }
+
+    /// The flow or the meter, in the unit that was read.
+    fn predicted_reading(&self, promised: &PromisedDesign) -> Option<[f64; 2]> {
+        let si = match self.unit.quantity() {
+            Quantity::Flow => promised
+                .flow_m3_per_h
+                .map(|flow| [flow.low, flow.high].map(|end| end / CUBIC_METRES_PER_HOUR)),
+            Quantity::Speed => promised.meter_m_per_s,
+            Quantity::Percent => None,
+        };
+        si.map(|ends| ends.map(|end| end / self.unit.in_si()))
+    }
+
+    /// Every reading with what was predicted for it, by the line.
+    fn each_reading(&self) -> Vec<ComparedReading> {
+        let mut told = Vec::new();
+        for group in self.designs.iter().chain([&self.bare]) {
+            let promised = group.promised;
+            let held = self.held_against(group);
+            let flow = promised
+                .flow_m3_per_h
+                .map(|flow| flow.value / CUBIC_METRES_PER_HOUR);
+            let in_si = match self.unit.quantity() {
+                Quantity::Flow => flow,
+                Quantity::Speed => flow.map(|flow| flow / self.area),
+                Quantity::Percent => promised.flow_percent.map(|percent| percent.value),
+            };
+            let meter = promised
+                .meter_m_per_s
+                .filter(|_| self.unit.quantity() == Quantity::Speed);
+            told.extend(group.readings().map(|(taken, percent)| {
+                let unit = taken.reading.unit.in_si();
+                ComparedReading {
+                    line: taken.reading.line,
+                    design: promised.name.clone(),
+                    value: taken.reading.value,
+                    unit: taken.reading.unit.word(),
+                    percent_of_bare_fan: Some(percent).filter(|percent| percent.is_finite()),
+                    predicted: in_si.map(|value| value / unit),
+                    predicted_meter: meter.map(|meter| meter.map(|speed| speed / unit)),
+                    is_inside: is_inside(held, percent),
+                }
+            }));
+        }
+        told.sort_by_key(|reading| reading.line);
+        told
+    }
+
+    /// Readings within a remount first, then remounts within a design; the bare fan, which is never remounted and scatters less, by the scatter of all.
+    fn outliers(&self) -> Vec<Outlier> {
+        let all: Vec<&Group<'_>> = self.designs.iter().chain([&self.bare]).collect();
+        let mut told = Vec::new();
+        let mut within = Vec::new();
+        let mut places = Vec::new();
+        for (group, mounts) in all.iter().map(|group| (group, &group.percents)) {
+            for (mount, percents) in mounts.iter().enumerate().filter(|(_, it)| it.len() >= 2) {
+                within.push(about_median(percents));
+                places.push((group, mount));
+            }
+        }
+        for far in far_off(&within, self.resolution_percent) {
+            let (group, mount) = places[far.group];
+            let of = |member: &usize| vec![&group.mounts[mount][*member]];
+            let bad: Vec<Vec<&Taken<'_>>> = far.members.iter().map(of).collect();
+            told.push(outlier(group, &bad, &far, &within[far.group]));
+        }
+        let repeats: Vec<Vec<f64>> = all
+            .iter()
+            .map(|group| about_median(&group.of_mounts()))
+            .collect();
+        let of_designs = far_off(&repeats[..self.designs.len()], self.resolution_percent);
+        let of_bare = far_off(&repeats, self.resolution_percent);
+        let of_bare = of_bare
+            .into_iter()
+            .filter(|far| far.group == self.designs.len());
+        for far in of_designs.into_iter().chain(of_bare) {
+            let group = all[far.group];
+            let of = |member: &usize| group.mounts[*member].iter().collect();
+            let bad: Vec<Vec<&Taken<'_>>> = far.members.iter().map(of).collect();
+            let lines = bad.iter().flatten().map(|taken| taken.reading.line);
+            let is_told = |line| told.iter().any(|it: &Outlier| it.lines.contains(&line));
+            if !lines.into_iter().any(is_told) {
+                told.push(outlier(group, &bad, &far, &repeats[far.group]));
+            }
+        }
+        told
+    }
+}
+
+/// What lies off, told. `bad`: the readings of each member; `about`: the values of the group in per cent of their median.
+fn outlier(group: &Group<'_>, bad: &[Vec<&Taken<'_>>], far: &Far, about: &[f64]) -> Outlier {
+    let readings: Vec<&Reading> = bad.iter().flatten().map(|taken| taken.reading).collect();
+    let others = about
         .iter()
         .enumerate()
-        .filter(|(index, _)| is_far(*index))
-    {
-        has_outliers = true;
-        outliers.push(Outlier {
-            line: reading.line,
-            design: reading.design.clone(),
-            value: reading.value,
-            unit: reading.unit.word(),
-            score: scores.as_ref().map_or(f64::NAN, |scores| scores[index]),
+        .filter(|(at, _)| *at != far.members[0]);
+    let others = median(&others.map(|(_, value)| *value).collect::<Vec<_>>());
+    let worst: Vec<f64> = bad[0].iter().map(|taken| taken.reading.value).collect();
+    Outlier {
+        lines: readings.iter().map(|reading| reading.line).collect(),
+        design: group.promised.name.clone(),
+        value: mean(&worst),
+        unit: readings[0].unit.word(),
+        off_percent: 100.0 * (about[far.members[0]] / others - 1.0),
+        is_either: far.members.len() > 1,
+        score: far.score,
+        chance: far.chance,
+    }
+}
+
+/// Values in per cent of their mean.
+fn about_mean(values: &[f64]) -> Vec<f64> {
+    let mean = mean(values);
+    values.iter().map(|value| 100.0 * value / mean).collect()
+}
+
+fn is_inside(held: Option<[f64; 2]>, percent: f64) -> Option<bool> {
+    let [low, high] = held.filter(|_| percent.is_finite())?;
+    Some((low..=high).contains(&percent))
+}
+
+/// Least step between readings: one of the last digit that anybody typed, per cent of the usual reading.
+fn resolution_percent(taken: &[Taken<'_>]) -> f64 {
+    let step = |unit: Unit| {
+        let of_unit = taken
+            .iter()
+            .map(|taken| taken.reading)
+            .filter(|reading| reading.unit == unit);
+        let digits = of_unit.map(|reading| {
+            let text = reading.value.to_string();
+            text.split_once('.').map_or(0, |(_, digits)| digits.len())
         });
-    }
-    let is_inside = |value: &&f64| held.is_some_and(|[low, high]| (low..=high).contains(*value));
-    ComparedDesign {
-        name: promised.name.clone(),
-        promised_rank: promised.rank,
-        promised_flow_m3_per_h: promised.flow_m3_per_h.map(Likely::from),
-        promised_percent: promised.flow_percent.map(Likely::from),
-        promised_meter_m_per_s: promised.meter_m_per_s,
-        promised_reading_percent: held,
-        reading_count: group.readings.len(),
-        repeat_count: repeats.len(),
-        mean_reading: Some(mean(&si) * per_si).filter(|value| value.is_finite()),
-        read_percent: interval.or_else(|| percent.is_finite().then(|| Likely::exact(percent))),
-        has_interval: interval.is_some(),
-        percent_without_outliers: has_outliers
-            .then(|| mean(&group.repeats(|index| !is_far(index))))
-            .filter(|value| value.is_finite()),
-        inside_count: group.percents.iter().filter(is_inside).count(),
-        held_count: if held.is_some() {
-            group
-                .percents
-                .iter()
-                .filter(|percent| percent.is_finite())
-                .count()
-        } else {
-            0
-        },
-    }
-}
-
-/// The readings of a design with what was promised for each.
-fn each_reading(
-    group: &Group<'_>,
-    sealed: &Sealed,
-    (quantity, is_bare): (Quantity, bool),
-) -> Vec<ComparedReading> {
-    let promised = group.promised;
-    let held = held_against(promised, quantity).filter(|_| !is_bare);
-    let flow = promised
-        .flow_m3_per_h
-        .map(|flow| flow.value / CUBIC_METRES_PER_HOUR);
-    let in_si = match quantity {
-        Quantity::Flow => flow,
-        Quantity::Speed => flow.map(|flow| flow / sealed.reference_area_m2),
-        Quantity::Percent => promised.flow_percent.map(|percent| percent.value),
+        digits
+            .max()
+            .map(|digits| unit.in_si() * 0.1_f64.powi(i32::try_from(digits.min(9)).unwrap_or(9)))
     };
-    let meter = promised
-        .meter_m_per_s
-        .filter(|_| quantity == Quantity::Speed);
-    let told = group.readings.iter().zip(&group.percents);
-    let told = told.map(|(reading, percent)| {
-        let unit = reading.unit.in_si();
-        let percent = Some(*percent).filter(|percent| percent.is_finite());
-        ComparedReading {
-            line: reading.line,
-            design: promised.name.clone(),
-            value: reading.value,
-            unit: reading.unit.word(),
-            percent_of_bare_fan: percent,
-            promised: in_si.map(|value| value / unit),
-            promised_meter: meter.map(|meter| meter.map(|speed| speed / unit)),
-            is_inside: held
-                .zip(percent)
-                .map(|([low, high], percent)| (low..=high).contains(&percent)),
-        }
-    });
-    told.collect()
-}
-
-/// What readings of a design are held against, per cent of the bare fan. A meter behind a swirl is wrong by an amount that was promised too: its range is widened by that of the flow.
-fn held_against(promised: &PromisedDesign, quantity: Quantity) -> Option<[f64; 2]> {
-    let flow = promised.flow_percent?;
-    match (quantity, promised.meter_percent) {
-        (Quantity::Speed, Some([least, most])) if flow.value > 0.0 => {
-            Some([least * flow.low / flow.value, most * flow.high / flow.value])
-        }
-        _ => Some([flow.low, flow.high]),
-    }
-}
-
-fn pairs(designs: &[(&PromisedDesign, Vec<f64>)]) -> Vec<ComparedPair> {
-    let mut found = Vec::new();
-    for (index, (first, first_repeats)) in designs.iter().enumerate() {
-        for (second, second_repeats) in &designs[index + 1..] {
-            let Some(test) = welch_test(first_repeats, second_repeats) else {
-                continue;
-            };
-            let is_first = test.difference.value >= 0.0;
-            let (better, other) = if is_first {
-                (first, second)
-            } else {
-                (second, first)
-            };
-            let difference = if is_first {
-                test.difference
-            } else {
-                Likely::symmetric(-test.difference.value, test.difference.half_width())
-            };
-            let promised =
-                |design: &PromisedDesign| design.flow_percent.map(|percent| percent.value);
-            let is_promised_tie = first.tied_with.contains(&second.name);
-            let is_as_promised = match (promised(better), promised(other)) {
-                (Some(better), Some(other)) if !is_promised_tie => Some(better > other),
-                _ => None,
-            };
-            found.push(ComparedPair {
-                better: better.name.clone(),
-                other: other.name.clone(),
-                difference_percent: difference,
-                chance: test.chance,
-                chance_among_all: test.chance,
-                is_tie: difference.includes(0.0),
-                is_as_promised,
-            });
-        }
-    }
-    let chances: Vec<f64> = found.iter().map(|pair| pair.chance).collect();
-    for (pair, raised) in found.iter_mut().zip(holm(&chances)) {
-        pair.chance_among_all = raised;
-    }
-    found
-}
-
-fn doubts(
-    sealed: &Sealed,
-    bare_promise: &PromisedDesign,
-    bare: &[&Reading],
-    groups: &[Group<'_>],
-    readings: &Readings,
-    quantity: Quantity,
-) -> Vec<Warning> {
-    let mut warnings = Vec::new();
-    for unit in Unit::ALL {
-        let mut of_unit = Vec::new();
-        let all = groups.iter().map(|group| (group.promised, &group.readings));
-        let bare = bare.to_vec();
-        for (promised, readings) in all.chain([(bare_promise, &bare)]) {
-            let stream = Stream {
-                area: sealed.reference_area_m2,
-                promised: promised_si(promised, quantity, sealed.reference_area_m2),
-            };
-            let same = readings.iter().filter(|reading| reading.unit == unit);
-            of_unit.extend(same.map(|reading| (*reading, stream)));
-        }
-        warnings.extend(unit_doubt(&of_unit));
-    }
-    let mut warn = |code, message: &str, advice: &str| {
-        warnings.push(Warning {
-            code,
-            message: message.to_owned(),
-            advice: advice.to_owned(),
-        });
-    };
-    if quantity != Quantity::Percent && bare.is_empty() {
-        warn(
-            "no-bare-fan",
-            "the bare fan was not read: nothing can be told in per cent of it",
-            "read it first, in between and last",
-        );
-    } else if quantity != Quantity::Percent && bare.len() < 3 {
-        warn(
-            "few-bare-fan",
-            "the bare fan was read less than three times: drift cannot be told",
-            "read it first, in between and last",
-        );
-    }
-    if readings
-        .readings
-        .iter()
-        .any(|reading| reading.remount.is_none())
-    {
-        warn(
-            "no-remounts",
-            "some readings do not say which remount they belong to: each is taken as a repeat",
-            "number how often the grille was put in anew in the column remount; readings without a remount between them say how steady the meter is, not how good the design",
-        );
-    }
-    if readings.order == OrderKind::Lines && bare.len() >= 3 {
-        warn(
-            "no-order",
-            "neither order nor time was given: the lines are taken as the order of reading",
-            "fill in the column order or time",
-        );
-    }
-    if groups
-        .iter()
-        .any(|group| group.repeats(|_| true).len() == 1)
-    {
-        warn(
-            "one-repeat",
-            "some designs were mounted once only: they have no interval and cannot be compared",
-            "mount each design three times or more",
-        );
-    }
-    warnings
-}
-
-/// What was promised for a reading, in SI units.
-fn promised_si(promised: &PromisedDesign, quantity: Quantity, area: f64) -> Option<f64> {
-    let flow = promised
-        .flow_m3_per_h
-        .map(|flow| flow.value / CUBIC_METRES_PER_HOUR);
-    match quantity {
-        Quantity::Flow => flow,
-        Quantity::Speed => promised
-            .meter_m_per_s
-            .map(|[least, most]| 0.5 * (least + most))
-            .filter(|speed| *speed > 0.0)
-            .or(flow.map(|flow| flow / area)),
-        Quantity::Percent => None,
-    }
+    let step = Unit::ALL.into_iter().filter_map(step).fold(0.0, f64::max);
+    let usual = median(&taken.iter().map(|taken| taken.si).collect::<Vec<_>>());
+    100.0 * step / usual
 }

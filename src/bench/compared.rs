@@ -2,36 +2,40 @@
 
 use serde::Serialize;
 
-use crate::bench::agreement::Agreement;
+use crate::bench::same_speed::Conditions;
+use crate::bench::scatter::Scatter;
+use crate::comparison::Relation;
 use crate::likely::{Likely, Warning};
 
-/// A design, what was promised of it and what was read.
+/// A design, what was predicted of it and what was read.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ComparedDesign {
     /// Name.
     pub name: String,
-    /// Promised place.
-    pub promised_rank: Option<u32>,
-    /// Promised flow, m³/h.
-    pub promised_flow_m3_per_h: Option<Likely>,
-    /// Promised flow in per cent of the bare fan.
-    pub promised_percent: Option<Likely>,
-    /// Promised reading of the meter, m/s, least and largest.
-    pub promised_meter_m_per_s: Option<[f64; 2]>,
-    /// What the readings are held against, in per cent of the bare fan: the promised meter where air speeds were read behind a swirl, the promised flow otherwise.
-    pub promised_reading_percent: Option<[f64; 2]>,
+    /// Predicted place.
+    pub predicted_rank: Option<u32>,
+    /// Predicted flow, m³/h.
+    pub predicted_flow_m3_per_h: Option<Likely>,
+    /// Predicted flow in per cent of the bare fan.
+    pub predicted_percent: Option<Likely>,
+    /// Predicted reading of the meter, m/s, least and largest.
+    pub predicted_meter_m_per_s: Option<[f64; 2]>,
+    /// What the readings are held against, in per cent of the bare fan: the predicted meter where air speeds were read behind a swirl, the predicted flow otherwise.
+    pub predicted_reading_percent: Option<[f64; 2]>,
+    /// Predicted reading in the unit that was read, least and largest: the flow, or the air speed at the meter.
+    pub predicted_reading: Option<[f64; 2]>,
+    /// Place on the bench: 1 and the number of designs that it is behind; `None` where nothing could be compared.
+    pub place: Option<usize>,
     /// Readings.
     pub reading_count: usize,
-    /// Repeats: remounts, or readings where remounts were not told.
+    /// Repeats: remounts, or readings where remounts were not given.
     pub repeat_count: usize,
-    /// Mean reading: m³/h, m/s or per cent.
+    /// Mean reading in the unit that was read.
     pub mean_reading: Option<f64>,
-    /// Read per cent of the bare fan with its 95 % interval; without an interval (one repeat) both ends are the value.
+    /// Read per cent of the bare fan with its 95 % interval; without an interval (nothing was repeated) both ends are the value.
     pub read_percent: Option<Likely>,
-    /// Whether that interval comes from two repeats or more.
+    /// Whether there is an interval.
     pub has_interval: bool,
-    /// Read per cent without the outliers, where there are any.
-    pub percent_without_outliers: Option<f64>,
     /// Readings inside what they are held against.
     pub inside_count: usize,
     /// Readings that could be held against something.
@@ -45,34 +49,38 @@ pub struct ComparedPair {
     pub better: String,
     /// The other.
     pub other: String,
-    /// How much more, per cent of the bare fan, with its 95 % interval.
-    pub difference_percent: Likely,
-    /// Two-sided probability of so large a difference by chance.
-    pub chance: f64,
-    /// The same, raised for the number of pairs (Holm).
-    pub chance_among_all: f64,
-    /// Whether they cannot be told apart: the interval includes zero.
-    pub is_tie: bool,
-    /// Whether the prediction had told them apart, and in which order: `Some(true)` as read here.
-    pub is_as_promised: Option<bool>,
+    /// How much more, points (per cent of the bare fan), with the 95 % interval that holds for all pairs together.
+    pub difference_points: Likely,
+    /// How sure the order is, the number of designs allowed for, 0 to 1.
+    pub sureness: f64,
+    /// What follows.
+    pub relation: Relation,
+    /// Where the prediction and the bench both tell the two apart: whether in the same order.
+    pub is_as_predicted: Option<bool>,
 }
 
-/// A reading that lies far from its fellows.
+/// Readings that lie far from the others of their design.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Outlier {
-    /// Line of the file.
-    pub line: u64,
+    /// Lines of the file.
+    pub lines: Vec<u64>,
     /// Design.
     pub design: String,
-    /// Value as typed.
+    /// Mean value as typed.
     pub value: f64,
     /// Unit as typed.
     pub unit: &'static str,
-    /// Modified z-score.
+    /// By how much they differ from the median of the others, per cent of it.
+    pub off_percent: f64,
+    /// Whether one of two is off and nobody can say which.
+    pub is_either: bool,
+    /// Distance from the mean of the design in standard errors (externally studentized).
     pub score: f64,
+    /// Probability of such a score anywhere among the readings by chance.
+    pub chance: f64,
 }
 
-/// A reading and what was promised for it.
+/// A reading and what was predicted for it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ComparedReading {
     /// Line of the file.
@@ -85,10 +93,10 @@ pub struct ComparedReading {
     pub unit: &'static str,
     /// Per cent of the bare fan as it was at that moment.
     pub percent_of_bare_fan: Option<f64>,
-    /// Promised flow, mean air speed or per cent, in the unit as typed.
-    pub promised: Option<f64>,
-    /// Promised reading of the meter, least and largest, in the unit as typed, where air speeds were read.
-    pub promised_meter: Option<[f64; 2]>,
+    /// Predicted flow, mean air speed or per cent, in the unit as typed.
+    pub predicted: Option<f64>,
+    /// Predicted reading of the meter, least and largest, in the unit as typed, where air speeds were read.
+    pub predicted_meter: Option<[f64; 2]>,
     /// Whether it lies inside what it is held against; `None` where there is nothing.
     pub is_inside: Option<bool>,
 }
@@ -104,6 +112,42 @@ pub struct Drift {
     pub is_taken_out: bool,
 }
 
+/// What follows from a set of readings.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Findings {
+    /// The bare fan; `None` where it was not read.
+    pub bare_fan: Option<ComparedDesign>,
+    /// The designs that were read, best reading first.
+    pub designs: Vec<ComparedDesign>,
+    /// Scatter of one remount, of all designs together; `None` where nothing was repeated.
+    pub scatter: Option<Scatter>,
+    /// Every pair of designs, best first.
+    pub pairs: Vec<ComparedPair>,
+    /// Designs of which none is behind another, as places in `designs`; groups of two and more.
+    pub groups: Vec<Vec<usize>>,
+    /// Drift of the bare fan.
+    pub drift: Option<Drift>,
+}
+
+impl Findings {
+    /// How many pairs the bench and the prediction both tell apart, and how many of them stand in the predicted order.
+    pub fn pairs_held(&self) -> (usize, usize) {
+        let told = self.pairs.iter().filter_map(|pair| pair.is_as_predicted);
+        told.fold((0, 0), |(of, held), is_held| {
+            (of + 1, held + usize::from(is_held))
+        })
+    }
+
+    /// How many readings could be held against a prediction, and how many of them lie inside its range.
+    pub fn readings_held(&self) -> (usize, usize) {
+        let of = self.designs.iter().map(|design| design.held_count).sum();
+        (
+            of,
+            self.designs.iter().map(|design| design.inside_count).sum(),
+        )
+    }
+}
+
 /// Everything that readings say.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Compared {
@@ -113,27 +157,20 @@ pub struct Compared {
     pub sealed_at: String,
     /// What was read.
     pub quantity: &'static str,
-    /// Unit of the mean readings.
+    /// Unit that was read: that of the first reading.
     pub unit: &'static str,
-    /// The bare fan; `None` where it was not read.
-    pub bare_fan: Option<ComparedDesign>,
-    /// The designs that were read, best reading first.
-    pub designs: Vec<ComparedDesign>,
+    /// What all readings say together.
+    #[serde(flatten)]
+    pub findings: Findings,
+    /// What they say without the outliers, where there are any.
+    pub without_outliers: Option<Findings>,
     /// Names of sealed designs without a reading.
     pub unread: Vec<String>,
-    /// Drift of the bare fan.
-    pub drift: Option<Drift>,
-    /// Readings of designs inside the promised range.
-    pub inside_count: usize,
-    /// Readings that could be held against a promise.
-    pub held_count: usize,
-    /// Every reading, by the line.
+    /// Speed of the fan and temperature of the room, where they were given.
+    pub conditions: Conditions,
+    /// Every reading that counts, by the line.
     pub readings: Vec<ComparedReading>,
-    /// Every pair of designs with two repeats or more.
-    pub pairs: Vec<ComparedPair>,
-    /// Agreement of the two orders.
-    pub agreement: Option<Agreement>,
-    /// Readings far from their fellows.
+    /// Readings far from the others of their design.
     pub outliers: Vec<Outlier>,
     /// Lines not yet filled in.
     pub empty_count: usize,

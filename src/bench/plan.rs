@@ -2,18 +2,28 @@
 //!
 //! The order is that of randomised complete blocks: every design once per remount, shuffled anew each time, so that a drift of the bench cannot pass for a difference
 //! between designs (NIST/SEMATECH e-Handbook of Statistical Methods, section 5.3.3.2). The bare fan opens every block, stands in the middle of one with more than three designs, and ends the day.
+//! Designs are mounted so often that the rule by which the readings are judged ([`crate::comparison`]) tells the predicted neighbours apart, and that one bad reading is found.
 
 use serde::Serialize;
 
 use crate::bench::BARE_FAN;
-use crate::bench::power::{FALSE_ALARM, POWER, repeats_needed};
+use crate::bench::outlier::LEAST_FREEDOM;
+use crate::bench::power::{FALSE_ALARM, POWER, critical_among, power_among, repeats_needed_among};
 use crate::bench::sealed::{PromisedDesign, Sealed};
+use crate::bench::shuffle::Chance;
 
 /// Scatter of a remount, per cent of the reading, where the maker does not know it. Judgement: a hobby bench with the same head in the same place.
 pub const SCATTER_PERCENT: f64 = 2.0;
 
-/// Fewest remounts: fewer make an interval that is of no use.
-pub const FEWEST_REMOUNTS: usize = 3;
+/// Fewest remounts of each of so many designs: three, and more of one or two, so that a bad reading is found ([`LEAST_FREEDOM`]).
+///
+/// # Examples
+/// ```
+/// assert_eq!([1, 2, 3, 8].map(ventwright::bench::plan::fewest_remounts), [6, 4, 3, 3]);
+/// ```
+pub fn fewest_remounts(designs: usize) -> usize {
+    (1 + LEAST_FREEDOM.div_ceil(designs.max(1))).max(3)
+}
 
 /// Most remounts of a plan, where the maker does not say otherwise.
 pub const MOST_REMOUNTS: usize = 9;
@@ -30,8 +40,8 @@ pub struct PlanWishes {
     pub difference_percent: Option<f64>,
     /// Most remounts.
     pub most_remounts: usize,
-    /// Whether the share of false alarms holds for all neighbours together (Bonferroni) instead of for each pair.
-    pub has_bonferroni: bool,
+    /// Readings to take each time that a design is mounted.
+    pub readings_per_mount: usize,
     /// Seed of the order.
     pub seed: u64,
 }
@@ -42,38 +52,40 @@ impl Default for PlanWishes {
             scatter_percent: SCATTER_PERCENT,
             difference_percent: None,
             most_remounts: MOST_REMOUNTS,
-            has_bonferroni: false,
+            readings_per_mount: 1,
             seed: 1,
         }
     }
 }
 
-/// Two neighbours in the promised order.
+/// Two neighbours in the predicted order.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PlannedPair {
     /// The better one.
     pub better: String,
     /// The next.
     pub other: String,
-    /// Promised difference, per cent of the bare fan.
+    /// Predicted difference, per cent of the bare fan.
     pub difference_percent: f64,
     /// Whether the prediction cannot tell them apart.
-    pub is_promised_tie: bool,
+    pub is_predicted_tie: bool,
     /// Remounts of each that would show that difference; `None` where nobody would mount so often.
     pub remounts_needed: Option<usize>,
     /// Whether the plan has as many.
     pub is_shown_by_plan: bool,
 }
 
-/// One reading to take.
+/// One turn: a design to mount and read, or the bare fan to read.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PlannedReading {
     /// Place in the order, from 1.
     pub order: usize,
     /// Design, or the bare fan.
     pub design: String,
-    /// Which remount.
+    /// Which remount of this design; of the bare fan, which of its turns.
     pub remount: usize,
+    /// Which block.
+    pub block: usize,
 }
 
 /// What to measure.
@@ -83,21 +95,21 @@ pub struct BenchPlan {
     pub study: String,
     /// Scatter that was reckoned with, per cent of the reading.
     pub scatter_percent: f64,
-    /// Share of false alarms for each pair.
+    /// Probability of calling any of equal designs behind another.
     pub false_alarm: f64,
-    /// Whether that was divided by the number of pairs.
-    pub has_bonferroni: bool,
     /// Probability of seeing a difference that is there.
     pub power: f64,
     /// Seed of the order.
     pub seed: u64,
     /// Remounts of each design.
     pub remounts: usize,
-    /// Neighbours in the promised order.
+    /// Readings each time.
+    pub readings_per_mount: usize,
+    /// Neighbours in the predicted order.
     pub pairs: Vec<PlannedPair>,
-    /// Least difference that the plan shows with that probability, per cent of the bare fan at the mean promised flow; `None` beyond 50.
+    /// Least difference that the plan shows with that probability, per cent of the bare fan at the mean predicted flow; `None` beyond 50.
     pub least_difference_percent: Option<f64>,
-    /// The readings in order.
+    /// The turns in order.
     pub readings: Vec<PlannedReading>,
 }
 
@@ -106,8 +118,20 @@ pub struct BenchPlan {
 #[non_exhaustive]
 pub enum PlanError {
     /// No design has a number.
-    #[error("no design of this prediction has a number; there is nothing to compare")]
+    #[error("no design of this prediction has a number, so there is nothing to compare")]
     NoDesigns,
+    /// Fewer remounts allowed than are needed.
+    #[error(
+        "the most remounts are {allowed}, but with {designs} design(s) it takes {needed} to find a bad reading"
+    )]
+    FewRemounts {
+        /// As many are allowed.
+        allowed: usize,
+        /// As many are needed.
+        needed: usize,
+        /// Designs.
+        designs: usize,
+    },
     /// Wishes that cannot be.
     #[error("{0}")]
     Wish(&'static str),
@@ -115,27 +139,35 @@ pub enum PlanError {
 
 /// Plans the readings.
 ///
-/// Remounts are as many as the neediest pair of neighbours wants that the most remounts can show at all, three at least.
+/// Remounts are as many as the neediest pair of neighbours wants that the most remounts can show at all, [`fewest_remounts`] at least.
 ///
 /// # Errors
 /// [`PlanError`].
 pub fn plan(sealed: &Sealed, wishes: &PlanWishes) -> Result<BenchPlan, PlanError> {
-    let is_scatter = wishes.scatter_percent > 0.0 && wishes.scatter_percent <= 50.0;
-    if !is_scatter {
-        return Err(PlanError::Wish(
-            "the scatter must lie above 0 and at most at 50 %",
-        ));
-    }
-    if !(FEWEST_REMOUNTS..=100).contains(&wishes.most_remounts) {
-        return Err(PlanError::Wish(
-            "the most remounts must lie between 3 and 100",
-        ));
-    }
-    let is_difference = |difference: f64| difference > 0.0 && difference <= 100.0;
-    if !wishes.difference_percent.is_none_or(is_difference) {
-        return Err(PlanError::Wish(
-            "the difference must lie above 0 and at most at 100 %",
-        ));
+    let is_percent = |value: f64, most: f64| value > 0.0 && value <= most;
+    for (is_allowed, otherwise) in [
+        (
+            is_percent(wishes.scatter_percent, 50.0),
+            "the scatter must be above 0 and at most 50 %",
+        ),
+        (
+            wishes
+                .difference_percent
+                .is_none_or(|difference| is_percent(difference, 100.0)),
+            "the difference must be above 0 and at most 100 %",
+        ),
+        (
+            wishes.most_remounts <= 100,
+            "at most 100 remounts can be planned",
+        ),
+        (
+            (1..=5).contains(&wishes.readings_per_mount),
+            "the readings per mount must be between 1 and 5",
+        ),
+    ] {
+        if !is_allowed {
+            return Err(PlanError::Wish(otherwise));
+        }
     }
     let level = |design: &&PromisedDesign| design.flow_percent.map(|percent| percent.value);
     let mut designs: Vec<&PromisedDesign> = sealed
@@ -147,11 +179,16 @@ pub fn plan(sealed: &Sealed, wishes: &PlanWishes) -> Result<BenchPlan, PlanError
         return Err(PlanError::NoDesigns);
     }
     designs.sort_by(|a, b| level(b).unwrap_or(0.0).total_cmp(&level(a).unwrap_or(0.0)));
-    let neighbours = designs.len() - 1;
-    let false_alarm = if wishes.has_bonferroni {
-        FALSE_ALARM / neighbours.max(1) as f64
-    } else {
-        FALSE_ALARM
+    let fewest = fewest_remounts(designs.len());
+    if wishes.most_remounts < fewest {
+        return Err(PlanError::FewRemounts {
+            allowed: wishes.most_remounts,
+            needed: fewest,
+            designs: designs.len(),
+        });
+    }
+    let needed = |difference: f64, scatter: f64| {
+        repeats_needed_among(designs.len(), difference, scatter, POWER)
     };
     let mut pairs: Vec<PlannedPair> = designs
         .windows(2)
@@ -163,8 +200,8 @@ pub fn plan(sealed: &Sealed, wishes: &PlanWishes) -> Result<BenchPlan, PlanError
                 better: pair[0].name.clone(),
                 other: pair[1].name.clone(),
                 difference_percent,
-                is_promised_tie: pair[0].tied_with.contains(&pair[1].name),
-                remounts_needed: repeats_needed(difference_percent, scatter, false_alarm, POWER),
+                is_predicted_tie: pair[0].tied_with.contains(&pair[1].name),
+                remounts_needed: needed(difference_percent, scatter),
                 is_shown_by_plan: false,
             }
         })
@@ -175,7 +212,7 @@ pub fn plan(sealed: &Sealed, wishes: &PlanWishes) -> Result<BenchPlan, PlanError
         .filter(|needed| *needed <= wishes.most_remounts)
         .max()
         .unwrap_or(0)
-        .max(FEWEST_REMOUNTS);
+        .max(fewest);
     for pair in &mut pairs {
         pair.is_shown_by_plan = pair
             .remounts_needed
@@ -185,15 +222,15 @@ pub fn plan(sealed: &Sealed, wishes: &PlanWishes) -> Result<BenchPlan, PlanError
     Ok(BenchPlan {
         study: sealed.study.clone(),
         scatter_percent: wishes.scatter_percent,
-        false_alarm,
-        has_bonferroni: wishes.has_bonferroni,
+        false_alarm: FALSE_ALARM,
         power: POWER,
         seed: wishes.seed,
         remounts,
+        readings_per_mount: wishes.readings_per_mount,
         pairs,
         least_difference_percent: least_difference(
             0.01 * wishes.scatter_percent * mean_level,
-            false_alarm,
+            designs.len(),
             remounts,
         ),
         readings: order(&designs, remounts, wishes.seed),
@@ -201,10 +238,11 @@ pub fn plan(sealed: &Sealed, wishes: &PlanWishes) -> Result<BenchPlan, PlanError
 }
 
 /// Least difference in tenths of a per cent that so many remounts show.
-fn least_difference(scatter: f64, false_alarm: f64, remounts: usize) -> Option<f64> {
+fn least_difference(scatter: f64, designs: usize, remounts: usize) -> Option<f64> {
+    let critical = critical_among(designs, remounts);
     let is_shown = |tenths: u32| {
-        let needed = repeats_needed(0.1 * f64::from(tenths), scatter, false_alarm, POWER);
-        needed.is_some_and(|needed| needed <= remounts)
+        let effect = 0.1 * f64::from(tenths) / scatter;
+        power_among(designs, remounts, effect, critical) >= POWER
     };
     let (mut hidden, mut shown) = (0, 500);
     if !is_shown(shown) {
@@ -223,53 +261,30 @@ fn least_difference(scatter: f64, false_alarm: f64, remounts: usize) -> Option<f
 
 fn order(designs: &[&PromisedDesign], remounts: usize, seed: u64) -> Vec<PlannedReading> {
     let mut chance = Chance(seed);
-    let mut readings = Vec::new();
-    let mut add = |design: &str, remount: usize| {
+    let mut readings: Vec<PlannedReading> = Vec::new();
+    let mut add = |design: &str, block: usize| {
+        let before = readings.iter().filter(|reading| reading.design == design);
+        let remount = before.count() + 1;
         readings.push(PlannedReading {
             order: readings.len() + 1,
             design: design.to_owned(),
             remount,
+            block,
         });
     };
-    for remount in 1..=remounts {
-        let mut block: Vec<&str> = designs.iter().map(|design| design.name.as_str()).collect();
-        chance.shuffle(&mut block);
-        add(BARE_FAN, remount);
-        for (place, design) in block.iter().enumerate() {
-            if block.len() >= LONG_BLOCK && place == block.len() / 2 {
-                add(BARE_FAN, remount);
+    for block in 1..=remounts {
+        let mut shuffled: Vec<&str> = designs.iter().map(|design| design.name.as_str()).collect();
+        chance.shuffle(&mut shuffled);
+        add(BARE_FAN, block);
+        for (place, design) in shuffled.iter().enumerate() {
+            if shuffled.len() >= LONG_BLOCK && place == shuffled.len() / 2 {
+                add(BARE_FAN, block);
             }
-            add(design, remount);
+            add(design, block);
         }
     }
     add(BARE_FAN, remounts);
     readings
-}
-
-/// Random numbers that are the same on every machine (G. L. Steele, D. Lea and C. H. Flood, OOPSLA 2014, the generator splitmix64; from memory).
-struct Chance(u64);
-
-impl Chance {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
-    /// A number below `bound`.
-    fn below(&mut self, bound: usize) -> usize {
-        let wide = u128::from(self.next()) * bound as u128;
-        usize::try_from(wide >> 64).unwrap_or(0)
-    }
-
-    /// Every order is as likely as any other (Fisher and Yates).
-    fn shuffle<T>(&mut self, items: &mut [T]) {
-        for last in (1..items.len()).rev() {
-            items.swap(last, self.below(last + 1));
-        }
-    }
 }
 
 #[cfg(test)]
@@ -315,15 +330,20 @@ mod tests {
         let plan = plan(&sealed, &PlanWishes::default()).unwrap();
         let mut count: BTreeMap<(usize, &str), usize> = BTreeMap::new();
         for reading in &plan.readings {
-            *count.entry((reading.remount, &reading.design)).or_default() += 1;
+            *count.entry((reading.block, &reading.design)).or_default() += 1;
         }
-        for remount in 1..=plan.remounts {
+        for block in 1..=plan.remounts {
             for design in &sealed.designs {
-                assert_eq!(count[&(remount, design.name.as_str())], 1);
+                assert_eq!(count[&(block, design.name.as_str())], 1);
             }
-            let bare = count[&(remount, BARE_FAN)];
-            assert_eq!(bare, if remount == plan.remounts { 3 } else { 2 });
+            let bare = count[&(block, BARE_FAN)];
+            assert_eq!(bare, if block == plan.remounts { 3 } else { 2 });
         }
+        let turns = plan
+            .readings
+            .iter()
+            .filter(|reading| reading.design == BARE_FAN);
+        assert!(turns.map(|turn| turn.remount).eq(1..=2 * plan.remounts + 1));
         let orders = plan.readings.iter().map(|reading| reading.order);
         assert!(orders.eq(1..=plan.readings.len()));
         assert_eq!(plan.readings[0].design, BARE_FAN);
@@ -345,24 +365,6 @@ mod tests {
     }
 
     #[test]
-    fn every_order_of_a_block_is_as_likely() {
-        // 24 orders of four, 24,000 shuffles: chi-square with 23 degrees of freedom stays below 49.7 in 99.9 % of the cases (any table of the distribution).
-        let mut chance = Chance(2024);
-        let mut counts: BTreeMap<[u8; 4], f64> = BTreeMap::new();
-        for _ in 0..24_000 {
-            let mut items = [0, 1, 2, 3];
-            chance.shuffle(&mut items);
-            *counts.entry(items).or_default() += 1.0;
-        }
-        assert_eq!(counts.len(), 24);
-        let chi_square: f64 = counts
-            .values()
-            .map(|count| (count - 1000.0).powi(2) / 1000.0)
-            .sum();
-        assert!(chi_square < 49.7, "{chi_square}");
-    }
-
-    #[test]
     fn remounts_follow_from_what_is_promised_and_how_it_scatters() {
         let sealed = sealed(&[93.0, 90.0, 89.9]);
         let wishes = |scatter_percent| PlanWishes {
@@ -374,11 +376,10 @@ mod tests {
         assert!(fine.remounts <= coarse.remounts);
         // A tenth of a per cent is nothing that nine remounts could show.
         assert!(coarse.pairs[0].is_shown_by_plan && !coarse.pairs[1].is_shown_by_plan);
-        let strict = plan(&PlanWishes {
-            has_bonferroni: true,
-            ..wishes(1.5)
-        });
-        assert!(strict.pairs[0].remounts_needed > coarse.pairs[0].remounts_needed);
+        // The more designs there are, the more it takes to tell two of them apart.
+        let more = super::tests::sealed(&[93.0, 90.0, 80.0, 70.0, 60.0, 50.0]);
+        let more = super::plan(&more, &wishes(1.5)).unwrap();
+        assert!(more.pairs[0].remounts_needed > coarse.pairs[0].remounts_needed);
         let least = coarse.least_difference_percent.unwrap();
         assert!(least > 1.0 && least < 5.0, "{least}");
     }
@@ -410,11 +411,14 @@ mod tests {
             plan(&super::tests::sealed(&[]), &wish),
             Err(PlanError::NoDesigns)
         );
-        assert_eq!(
-            plan(&super::tests::sealed(&[90.0]), &wish)
-                .unwrap()
-                .remounts,
-            3
-        );
+        let alone = plan(&super::tests::sealed(&[90.0]), &wish).unwrap();
+        assert_eq!(alone.remounts, 6);
+        let few = PlanWishes {
+            most_remounts: 3,
+            ..wish
+        };
+        assert!(plan(&super::tests::sealed(&[93.0, 90.0, 80.0]), &few).is_ok());
+        let told = plan(&sealed, &few).unwrap_err().to_string();
+        assert!(told.contains("it takes 4 to find a bad reading"), "{told}");
     }
 }

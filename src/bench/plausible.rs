@@ -5,7 +5,8 @@
 use std::fmt::Write as _;
 
 use crate::bench::outlier::median;
-use crate::bench::readings::{Quantity, Reading, Unit};
+use crate::bench::readings::Reading;
+use crate::bench::unit::{Quantity, Unit};
 use crate::likely::Warning;
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
@@ -272,6 +273,9 @@ mod tests {
             unit,
             order: 0.0,
             remount: None,
+            speed_rpm: None,
+            temperature_c: None,
+            place: String::new(),
         }
     }
 

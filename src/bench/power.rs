@@ -3,7 +3,7 @@
 use statrs::function::erf::erfc;
 use statrs::function::gamma::ln_gamma;
 
-use crate::bench::student::quantile;
+use crate::bench::student::{quantile, studentized_range_95};
 
 /// Probability with which a difference that is there is to be seen, where the user does not say otherwise.
 pub const POWER: f64 = 0.8;
@@ -40,12 +40,30 @@ const PIECES: i32 = 2000;
 /// assert!((power - 0.807).abs() < 0.001);
 /// ```
 pub fn power(repeats: usize, effect: f64, false_alarm: f64) -> f64 {
+    let freedom = 2.0 * repeats as f64 - 2.0;
+    let critical = quantile(freedom, 1.0 - 0.5 * false_alarm);
+    power_beyond(critical, freedom, repeats, effect)
+}
+
+/// Difference of two means that the studentized range of so many designs with `repeats` each calls a real one, in standard errors of that difference.
+pub(super) fn critical_among(designs: usize, repeats: usize) -> f64 {
+    studentized_range_95(designs, freedom_among(designs, repeats)) / std::f64::consts::SQRT_2
+}
+
+/// Probability that a difference between two of so many designs is called a real one. `critical`: that of [`critical_among`].
+pub(super) fn power_among(designs: usize, repeats: usize, effect: f64, critical: f64) -> f64 {
+    power_beyond(critical, freedom_among(designs, repeats), repeats, effect)
+}
+
+fn freedom_among(designs: usize, repeats: usize) -> f64 {
+    designs.max(2) as f64 * (repeats as f64 - 1.0)
+}
+
+fn power_beyond(critical: f64, freedom: f64, repeats: usize, effect: f64) -> f64 {
     if repeats < 2 {
         return f64::NAN;
     }
-    let freedom = 2.0 * repeats as f64 - 2.0;
     let shift = effect * (0.5 * repeats as f64).sqrt();
-    let critical = quantile(freedom, 1.0 - 0.5 * false_alarm);
     let normal = |z: f64| 0.5 * erfc(-z / std::f64::consts::SQRT_2);
     let half = 0.5 * freedom;
     let scale = std::f64::consts::LN_2 + half * half.ln() - ln_gamma(half);
@@ -86,11 +104,37 @@ pub fn repeats_needed(
     false_alarm: f64,
     wanted: f64,
 ) -> Option<usize> {
-    let effect = (difference / scatter).abs();
+    fewest(difference / scatter, |repeats, effect| {
+        power(repeats, effect, false_alarm) >= wanted
+    })
+}
+
+/// Fewest repeats of each of so many designs by which the rule of [`crate::comparison`] tells two of them apart with this power; `None` beyond [`MOST_REPEATS`]. Their
+/// scatter is found from all designs together. Difference and scatter of one repeat in one unit.
+///
+/// # Examples
+/// ```
+/// use ventwright::bench::power::{POWER, repeats_needed_among};
+/// // 3 % apart at a scatter of 2 % a remount: nine remounts of two designs, fourteen of eight.
+/// assert_eq!(repeats_needed_among(2, 3.0, 2.0, POWER), Some(9));
+/// assert_eq!(repeats_needed_among(8, 3.0, 2.0, POWER), Some(14));
+/// ```
+pub fn repeats_needed_among(
+    designs: usize,
+    difference: f64,
+    scatter: f64,
+    wanted: f64,
+) -> Option<usize> {
+    fewest(difference / scatter, |repeats, effect| {
+        power_among(designs, repeats, effect, critical_among(designs, repeats)) >= wanted
+    })
+}
+
+fn fewest(effect: f64, is_enough: impl Fn(usize, f64) -> bool) -> Option<usize> {
     if effect.is_nan() {
         return None;
     }
-    let is_enough = |repeats| power(repeats, effect.min(1e3), false_alarm) >= wanted;
+    let is_enough = |repeats| is_enough(repeats, effect.abs().min(1e3));
     if !is_enough(MOST_REPEATS) {
         return None;
     }

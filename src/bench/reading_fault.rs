@@ -2,7 +2,8 @@
 
 use std::fmt;
 
-use crate::bench::readings::{COLUMNS, Unit};
+use crate::bench::readings::COLUMNS;
+use crate::bench::unit::Unit;
 
 /// A fault of a file of readings.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,12 +49,14 @@ pub enum ReadingFaultKind {
         /// Why.
         why: String,
     },
-    /// A value that is no number, below zero or beyond all bounds.
+    /// A value that is no number, or beyond what is allowed.
     NotNumeric {
         /// Name of the column.
         name: &'static str,
         /// What stands there.
         value: String,
+        /// The least and the largest that is allowed.
+        allowed: [f64; 2],
     },
     /// A time that is none.
     NotTime {
@@ -81,6 +84,8 @@ pub enum ReadingFaultKind {
     },
     /// Nothing is filled in.
     NoReadings,
+    /// Every reading is zero.
+    AllZero,
 }
 
 impl fmt::Display for ReadingFault {
@@ -95,29 +100,33 @@ impl fmt::Display for ReadingFault {
 impl fmt::Display for ReadingFaultKind {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NotText => write!(formatter, "this is no text in UTF-8; save it as CSV"),
+            Self::NotText => write!(formatter, "this is not UTF-8 text; save it as CSV"),
             Self::TooLong {
                 found,
                 what,
                 allowed,
-            } => write!(formatter, "there are {found} {what}, allowed are {allowed}"),
+            } => write!(formatter, "{found} {what}, at most {allowed} are allowed"),
             Self::MissingColumn { name } => write!(
                 formatter,
-                "the column {name} is missing; known are {}",
+                "the column {name} is missing; the columns are {}",
                 COLUMNS.join(", ")
             ),
             Self::DoubleColumn { name } => {
-                write!(formatter, "the column {name} stands there twice")
+                write!(formatter, "the column {name} appears twice")
             }
             Self::UnknownColumn { name } => write!(
                 formatter,
-                "the column `{name}` is not known; known are {}",
+                "unknown column `{name}`; the columns are {}",
                 COLUMNS.join(", ")
             ),
             Self::Unreadable { why } => write!(formatter, "this line cannot be read: {why}"),
-            Self::NotNumeric { name, value } => write!(
+            Self::NotNumeric {
+                name,
+                value,
+                allowed: [least, most],
+            } => write!(
                 formatter,
-                "{name} is `{value}`, allowed is a number from 0 to a million; a comma is a decimal sign only where semicolons or tabs separate"
+                "{name} is `{value}`, allowed is a number from {least} to {most}; decimal commas need semicolons or tabs between the columns"
             ),
             Self::NotTime { value } => {
                 write!(formatter, "time is `{value}`, allowed is 14:05 or 14:05:30")
@@ -133,15 +142,16 @@ impl fmt::Display for ReadingFaultKind {
             ),
             Self::UnknownDesign { value, known } => write!(
                 formatter,
-                "design is `{value}`, sealed were {known}; the fan without a grille is called bare fan"
+                "design is `{value}`, but the sealed prediction has {known}; the fan without a grille is called bare fan"
             ),
             Self::MixedQuantities { found: [a, b] } => write!(
                 formatter,
-                "{a} and {b} in one file: they are not the same thing; give each a file of its own"
+                "{a} and {b} in one file; put each in a file of its own"
             ),
+            Self::AllZero => write!(formatter, "every reading in this file is 0"),
             Self::NoReadings => write!(
                 formatter,
-                "there is no reading in this file yet: fill in value and unit"
+                "no reading in this file yet: fill in value and unit"
             ),
         }
     }

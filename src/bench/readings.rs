@@ -1,20 +1,32 @@
 //! Readings from a bench, out of a CSV text: one reading per line.
 //!
 //! ```text
-//! design,value,unit,time,remount,note
-//! bare fan,3.31,m/s,14:05,1,
-//! honeycomb,2.84,m/s,14:09,1,hose moved
+//! design,value,unit,time,remount,speed_rpm,temperature_c,place,note
+//! bare fan,3.31,m/s,14:05,1,1180,21.5,centre,
+//! honeycomb,2.84,m/s,14:09,1,1183,21.5,centre,hose moved
 //! ```
 //!
-//! `design`, `value` and `unit` must be there. `order` (a number) or `time` (a clock time) tells drift; without them the lines count. `remount` numbers how often the
-//! grille was put in anew: readings of one remount are one repeat. Commas, semicolons or tabs separate; lines that start with `#` are comments; a line without value is not yet filled in.
+//! `design`, `value` and `unit` must be there. `order` (a number) or `time` (a clock time) shows drift; without them the lines count. `remount` numbers how often the
+//! grille was taken out and put back: readings of one remount are averaged, whatever the column `reading` calls them. `place` is where the meter stood: each reading is
+//! set against the bare fan at the same place. Commas, semicolons or tabs separate; lines that start with `#` are comments; a line without value is not yet filled in.
 
 use crate::bench::reading_fault::{ReadingFault, ReadingFaultKind};
-use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
+use crate::bench::reading_line::{Line, quoted};
+use crate::bench::unit::Unit;
 
 /// Names of the columns.
-pub const COLUMNS: [&str; 7] = [
-    "design", "value", "unit", "order", "time", "remount", "note",
+pub const COLUMNS: [&str; 11] = [
+    "design",
+    "value",
+    "unit",
+    "order",
+    "time",
+    "remount",
+    "reading",
+    "speed_rpm",
+    "temperature_c",
+    "place",
+    "note",
 ];
 
 /// Longest text, bytes.
@@ -23,112 +35,8 @@ pub const LONGEST_TEXT: usize = 1 << 20;
 /// Most readings.
 pub const MOST_READINGS: usize = 10_000;
 
-/// Largest value of any unit.
-const LARGEST_VALUE: f64 = 1e6;
-
 /// Most faults that are told.
 const MOST_FAULTS: usize = 20;
-
-/// Longest piece of the text that a message shows, characters.
-const LONGEST_QUOTE: usize = 40;
-
-/// What was read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Quantity {
-    /// Volume flow.
-    Flow,
-    /// Air speed at a meter.
-    Speed,
-    /// Per cent of the bare fan, reckoned by the maker.
-    Percent,
-}
-
-impl Quantity {
-    /// In words.
-    pub fn in_words(self) -> &'static str {
-        match self {
-            Self::Flow => "flow",
-            Self::Speed => "air speed",
-            Self::Percent => "per cent of the bare fan",
-        }
-    }
-}
-
-/// Unit of a reading.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Unit {
-    /// m³/h.
-    CubicMetresPerHour,
-    /// CFM.
-    CubicFeetPerMinute,
-    /// l/s.
-    LitresPerSecond,
-    /// m/s.
-    MetresPerSecond,
-    /// ft/min.
-    FeetPerMinute,
-    /// Per cent of the bare fan.
-    Percent,
-}
-
-impl Unit {
-    /// All of them.
-    pub const ALL: [Self; 6] = [
-        Self::CubicMetresPerHour,
-        Self::CubicFeetPerMinute,
-        Self::LitresPerSecond,
-        Self::MetresPerSecond,
-        Self::FeetPerMinute,
-        Self::Percent,
-    ];
-
-    /// How it is written.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::CubicMetresPerHour => "m3/h",
-            Self::CubicFeetPerMinute => "CFM",
-            Self::LitresPerSecond => "l/s",
-            Self::MetresPerSecond => "m/s",
-            Self::FeetPerMinute => "ft/min",
-            Self::Percent => "%",
-        }
-    }
-
-    /// The unit that is written so; capital letters do not matter.
-    pub fn of_word(word: &str) -> Option<Self> {
-        match word.trim().to_lowercase().as_str() {
-            "m3/h" | "m³/h" | "m^3/h" | "m3h" | "cbm/h" => Some(Self::CubicMetresPerHour),
-            "cfm" | "ft3/min" | "ft³/min" => Some(Self::CubicFeetPerMinute),
-            "l/s" => Some(Self::LitresPerSecond),
-            "m/s" => Some(Self::MetresPerSecond),
-            "ft/min" | "fpm" => Some(Self::FeetPerMinute),
-            "%" | "percent" | "per cent" => Some(Self::Percent),
-            _ => None,
-        }
-    }
-
-    /// What it is a unit of.
-    pub fn quantity(self) -> Quantity {
-        match self {
-            Self::CubicMetresPerHour | Self::CubicFeetPerMinute | Self::LitresPerSecond => {
-                Quantity::Flow
-            }
-            Self::MetresPerSecond | Self::FeetPerMinute => Quantity::Speed,
-            Self::Percent => Quantity::Percent,
-        }
-    }
-
-    /// One of it in m³/s, m/s or per cent.
-    pub fn in_si(self) -> f64 {
-        match self {
-            Self::CubicMetresPerHour => CUBIC_METRES_PER_HOUR.recip(),
-            Self::CubicFeetPerMinute => CUBIC_FEET_PER_MINUTE.recip(),
-            Self::LitresPerSecond => 1e-3,
-            Self::MetresPerSecond | Self::Percent => 1.0,
-            Self::FeetPerMinute => 0.3048 / 60.0,
-        }
-    }
-}
 
 /// A reading.
 #[derive(Debug, Clone, PartialEq)]
@@ -143,8 +51,14 @@ pub struct Reading {
     pub unit: Unit,
     /// When: a number in order, a clock time in minutes, or the number of the line.
     pub order: f64,
-    /// Which remount, if that was told.
+    /// Which remount, if that was given.
     pub remount: Option<u32>,
+    /// Speed of the fan, rpm, if that was given.
+    pub speed_rpm: Option<f64>,
+    /// Temperature of the room, °C, if that was given.
+    pub temperature_c: Option<f64>,
+    /// Where the meter stood, in small letters; empty where that was not given.
+    pub place: String,
 }
 
 impl Reading {
@@ -178,12 +92,12 @@ pub struct Readings {
 
 /// Where each column stands.
 #[derive(Default)]
-struct Header {
+pub(super) struct Header {
     places: [Option<usize>; COLUMNS.len()],
 }
 
 impl Header {
-    fn field<'r>(&self, record: &'r csv::StringRecord, name: &str) -> &'r str {
+    pub(super) fn field<'r>(&self, record: &'r csv::StringRecord, name: &str) -> &'r str {
         let column = COLUMNS.iter().position(|known| *known == name);
         let place = column.and_then(|column| self.places[column]);
         place
@@ -192,7 +106,7 @@ impl Header {
             .trim()
     }
 
-    fn has(&self, name: &str) -> bool {
+    pub(super) fn has(&self, name: &str) -> bool {
         let column = COLUMNS.iter().position(|known| *known == name);
         column.is_some_and(|column| self.places[column].is_some())
     }
@@ -269,10 +183,13 @@ pub fn read_readings(bytes: &[u8]) -> Result<Readings, Vec<ReadingFault>> {
             empty_count += usize::from(record.iter().any(|field| !field.is_empty()));
             continue;
         }
-        let numbers = Numbers {
+        let taken_apart = Line {
+            record: &record,
+            number: line,
+            header: &header,
             has_decimal_comma: separator != b',',
         };
-        match reading(&record, line, &header, &numbers, &mut last_time) {
+        match taken_apart.reading(&mut last_time) {
             Ok(reading) => readings.push(reading),
             Err(kinds) => faults.extend(kinds.into_iter().map(|kind| ReadingFault {
                 line: Some(line),
@@ -350,138 +267,6 @@ fn header(record: &csv::StringRecord) -> Result<Header, Vec<ReadingFault>> {
     }
 }
 
-/// How numbers are written.
-struct Numbers {
-    has_decimal_comma: bool,
-}
-
-impl Numbers {
-    fn read(&self, name: &'static str, text: &str) -> Result<f64, ReadingFaultKind> {
-        let plain = if self.has_decimal_comma {
-            text.replacen(',', ".", 1)
-        } else {
-            text.to_owned()
-        };
-        match plain.parse::<f64>() {
-            Ok(value) if (0.0..=LARGEST_VALUE).contains(&value) => Ok(value),
-            _ => Err(ReadingFaultKind::NotNumeric {
-                name,
-                value: quoted(text),
-            }),
-        }
-    }
-}
-
-fn reading(
-    record: &csv::StringRecord,
-    line: u64,
-    header: &Header,
-    numbers: &Numbers,
-    last_time: &mut Option<f64>,
-) -> Result<Reading, Vec<ReadingFaultKind>> {
-    let mut faults = Vec::new();
-    let design = header.field(record, "design").to_owned();
-    if design.is_empty() {
-        faults.push(ReadingFaultKind::NoDesign);
-    }
-    let value = keep(
-        numbers.read("value", header.field(record, "value")),
-        &mut faults,
-    );
-    let word = header.field(record, "unit");
-    let unit = Unit::of_word(word);
-    if unit.is_none() {
-        let value = quoted(word);
-        faults.push(ReadingFaultKind::UnknownUnit { value });
-    }
-    let order = if header.has("order") {
-        keep(
-            numbers.read("order", header.field(record, "order")),
-            &mut faults,
-        )
-    } else if header.has("time") {
-        keep(
-            minutes(header.field(record, "time"), last_time),
-            &mut faults,
-        )
-    } else {
-        Some(line as f64)
-    };
-    let text = header.field(record, "remount");
-    let remount = match text.parse::<u32>() {
-        _ if text.is_empty() => None,
-        Ok(remount) => Some(remount),
-        Err(_) => {
-            let (name, value) = ("remount", quoted(text));
-            faults.push(ReadingFaultKind::NotNumeric { name, value });
-            None
-        }
-    };
-    match (value, unit, order) {
-        (Some(value), Some(unit), Some(order)) if faults.is_empty() => Ok(Reading {
-            line,
-            design,
-            value,
-            unit,
-            order,
-            remount,
-        }),
-        _ => Err(faults),
-    }
-}
-
-fn keep<T>(read: Result<T, ReadingFaultKind>, faults: &mut Vec<ReadingFaultKind>) -> Option<T> {
-    read.map_err(|fault| faults.push(fault)).ok()
-}
-
-/// A clock time in minutes; one that is more than half a day earlier than the line before belongs to the next day.
-fn minutes(text: &str, last: &mut Option<f64>) -> Result<f64, ReadingFaultKind> {
-    let mut parts = text.split(':').map(str::parse::<u8>);
-    let time = match (parts.next(), parts.next(), parts.next(), parts.next()) {
-        (Some(Ok(hours)), Some(Ok(minutes)), seconds, None) if hours < 24 && minutes < 60 => {
-            let seconds = match seconds {
-                None => Some(0),
-                Some(Ok(seconds)) if seconds < 60 => Some(seconds),
-                Some(_) => None,
-            };
-            let of_day = 60.0 * f64::from(hours) + f64::from(minutes);
-            seconds.map(|seconds| of_day + f64::from(seconds) / 60.0)
-        }
-        _ => None,
-    };
-    let Some(mut time) = time else {
-        let value = quoted(text);
-        return Err(ReadingFaultKind::NotTime { value });
-    };
-    if let Some(before) = *last {
-        let days = (before / 1440.0_f64).floor();
-        time += 1440.0 * days;
-        if time < before - 720.0 {
-            time += 1440.0;
-        }
-    }
-    *last = Some(last.map_or(time, |before: f64| before.max(time)));
-    Ok(time)
-}
-
-/// A piece of the text as a message may show it: not too long, and without characters that a terminal would obey.
-pub(super) fn quoted(text: &str) -> String {
-    let shown = text.trim().chars().take(LONGEST_QUOTE);
-    let mut shown: String = shown
-        .map(|letter| {
-            if letter.is_control() {
-                '\u{fffd}'
-            } else {
-                letter
-            }
-        })
-        .collect();
-    if text.trim().chars().count() > LONGEST_QUOTE {
-        shown.push('…');
-    }
-    shown
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -519,7 +304,7 @@ mod tests {
         assert!(told[0].starts_with("line 2: value is `6O`"));
         assert!(told[2].contains("`bushels`, allowed are m3/h, CFM"));
         assert!(faults("design,value\n")[0].contains("the column unit is missing"));
-        assert!(faults("design,value,unit,colour\n")[0].contains("`colour` is not known"));
+        assert!(faults("design,value,unit,colour\n")[0].contains("unknown column `colour`"));
         assert!(faults("design,value,unit,unit\n")[0].contains("twice"));
         assert!(
             faults("").len() == 1 && faults("design,value,unit\na,,\n")[0].contains("no reading")
@@ -528,17 +313,25 @@ mod tests {
     }
 
     #[test]
-    fn units_are_what_they_are_defined_to_be() {
-        // 1 CFM = 1.699 m³/h, 1 m/s = 196.85 ft/min: definitions of foot and minute.
-        let si = |unit: Unit| unit.in_si();
-        assert!(
-            (si(Unit::CubicFeetPerMinute) / si(Unit::CubicMetresPerHour) - 1.699_010_796).abs()
-                < 1e-8
+    fn what_a_bench_varies_by_has_columns_of_its_own() {
+        let text = "design;value;unit;speed_rpm;temperature_c;place;reading\nbare fan;62;CFM;1180,5;-2;Centre;1\nbare fan;61;CFM;;;;2\n";
+        let found = read_readings(text.as_bytes()).unwrap().readings;
+        assert_eq!(found[0].speed_rpm, Some(1180.5));
+        assert_eq!(found[0].temperature_c, Some(-2.0));
+        assert_eq!(
+            (found[0].place.as_str(), found[1].place.as_str()),
+            ("centre", "")
         );
-        assert!((si(Unit::MetresPerSecond) / si(Unit::FeetPerMinute) - 196.850_394).abs() < 1e-5);
-        for unit in Unit::ALL {
-            assert_eq!(Unit::of_word(unit.word()), Some(unit));
-        }
+        assert_eq!((found[1].speed_rpm, found[1].temperature_c), (None, None));
+        let told = faults("design,value,unit,speed_rpm,temperature_c\na,1,CFM,12,300\n");
+        assert!(
+            told[0].contains("speed_rpm is `12`, allowed is a number from 50 to 50000"),
+            "{told:?}"
+        );
+        assert!(
+            told[1].contains("temperature_c is `300`, allowed is a number from -40 to 80"),
+            "{told:?}"
+        );
     }
 
     #[test]

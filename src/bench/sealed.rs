@@ -105,10 +105,10 @@ pub struct Sealed {
 #[non_exhaustive]
 pub enum SealError {
     /// It is no sealed prediction.
-    #[error("this is no sealed prediction: {0}")]
+    #[error("this is not a sealed prediction: {0}")]
     Content(#[from] serde_json::Error),
     /// It calls itself something else.
-    #[error("this is no sealed prediction: it lacks `format` = `{FORMAT}`")]
+    #[error("this is not a sealed prediction: it lacks `format` = `{FORMAT}`")]
     Format,
     /// It has another version.
     #[error(
@@ -120,7 +120,7 @@ pub enum SealError {
     },
     /// Its content is not what was sealed.
     #[error(
-        "the seal is broken: the content was changed after it was sealed (its hash is {found}, sealed was {sealed})"
+        "the seal is broken: the content was changed after sealing (its hash is now {found}, it was {sealed})"
     )]
     Broken {
         /// Hash that stands in the file.
@@ -129,7 +129,7 @@ pub enum SealError {
         found: String,
     },
     /// It is whole, but holds what cannot be: an area of nothing, a number beyond all bounds.
-    #[error("the sealed prediction holds no usable {what}")]
+    #[error("the sealed prediction has no usable {what}")]
     Unusable {
         /// What cannot be used.
         what: &'static str,

@@ -3,6 +3,7 @@
 use serde::Serialize;
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
+use crate::comparison::studentized_range_sf;
 use crate::likely::Likely;
 
 /// The 0.975 quantile of Student's distribution: half-width of a 95 % interval in standard errors. NaN below a degree of freedom that is a positive number.
@@ -16,7 +17,7 @@ pub(super) fn quantile(degrees_of_freedom: f64, probability: f64) -> f64 {
 }
 
 /// Two-sided probability of a t value at least this far from zero by chance.
-fn two_sided(t: f64, degrees_of_freedom: f64) -> f64 {
+pub(super) fn two_sided(t: f64, degrees_of_freedom: f64) -> f64 {
     StudentsT::new(0.0, 1.0, degrees_of_freedom).map_or(f64::NAN, |d| 2.0 * d.sf(t.abs()))
 }
 
@@ -35,114 +36,67 @@ pub fn variance(values: &[f64]) -> f64 {
     squares / (values.len() as f64 - 1.0)
 }
 
-/// The mean of repeats with its 95 % interval; `None` for fewer than two.
+/// A quotient of two means in per cent, with its 95 % interval.
 ///
-/// ```text
-/// mean ± t(0.975, n − 1) s / √n
-/// ```
-///
-/// # References
-/// NIST/SEMATECH e-Handbook of Statistical Methods, section 1.3.5.2, confidence limits for the mean.
+/// `of` and `by`: relative variance of each mean and the degrees of freedom behind it. Variances add up (first order); degrees of freedom by Welch and Satterthwaite.
+pub fn percent_interval(percent: f64, of: (f64, f64), by: (f64, f64)) -> Likely {
+    let total = of.0 + by.0;
+    let half_width = quantile_95(welch_satterthwaite([of, by])) * total.sqrt() * percent;
+    Likely::symmetric(percent, half_width)
+}
+
+/// Probability that a number of Student's distribution lies between two others.
+pub(super) fn probability_between(low: f64, high: f64, degrees_of_freedom: f64) -> f64 {
+    StudentsT::new(0.0, 1.0, degrees_of_freedom)
+        .map_or(f64::NAN, |student| student.cdf(high) - student.cdf(low))
+}
+
+/// The 0.95 quantile of the studentized range of `count` means, two at least.
 ///
 /// # Examples
 /// ```
-/// let likely = ventwright::bench::student::mean_interval(&[9.0, 10.0, 11.0]).unwrap();
-/// assert!((likely.half_width() - 4.302_652_73 / 3.0_f64.sqrt()).abs() < 1e-6);
+/// // Any table of the studentized range: three means, ten degrees of freedom.
+/// let q = ventwright::bench::student::studentized_range_95(3, 10.0);
+/// assert!((q - 3.877).abs() < 0.001);
 /// ```
-pub fn mean_interval(values: &[f64]) -> Option<Likely> {
-    let count = values.len() as f64;
-    let half_width = quantile_95(count - 1.0) * (variance(values) / count).sqrt();
-    (values.len() >= 2 && half_width.is_finite())
-        .then(|| Likely::symmetric(mean(values), half_width))
-}
-
-/// A quotient of two means in per cent, with its 95 % interval; `None` for fewer than two values on either side.
-///
-/// Relative variances of the two means add up (first order); degrees of freedom by Welch and Satterthwaite.
-pub fn percent_interval(values: &[f64], of: &[f64]) -> Option<Likely> {
-    if values.len() < 2 || of.len() < 2 {
-        return None;
+pub fn studentized_range_95(count: usize, degrees_of_freedom: f64) -> f64 {
+    let count = count.max(2);
+    let pairs = (count * (count - 1) / 2) as f64;
+    // Student's quantile for one pair lies below it, that for all pairs by Bonferroni above; false position (Illinois) closes in.
+    let bound = |share: f64| std::f64::consts::SQRT_2 * quantile(degrees_of_freedom, 1.0 - share);
+    let excess = |q: f64| studentized_range_sf(q, count, degrees_of_freedom) - 0.05;
+    let (mut low, mut high) = (bound(0.025), bound(0.025 / pairs));
+    let (mut above, mut below) = (excess(low), excess(high));
+    for _ in 0..60 {
+        if above <= 0.0 || high - low <= 1e-9 * high {
+            return low;
+        }
+        let middle = (low * below - high * above) / (below - above);
+        let here = excess(middle);
+        if here > 0.0 {
+            (low, above, below) = (middle, here, 0.5 * below);
+        } else {
+            (high, below, above) = (middle, here, 0.5 * above);
+        }
+        if here.abs() < 1e-9 {
+            return middle;
+        }
     }
-    let part = |values: &[f64]| {
-        let mean = mean(values);
-        variance(values) / (values.len() as f64 * mean * mean)
-    };
-    let parts = [(part(values), values.len()), (part(of), of.len())];
-    let percent = 100.0 * mean(values) / mean(of);
-    let total: f64 = parts.iter().map(|(part, _)| part).sum();
-    let half_width = quantile_95(welch_satterthwaite(parts)) * total.sqrt() * percent;
-    half_width
-        .is_finite()
-        .then(|| Likely::symmetric(percent, half_width))
+    high
 }
 
-/// Degrees of freedom of a sum of two variances of means. Identical repeats on both sides leave no scatter: there the smaller of both counts is taken.
-fn welch_satterthwaite(parts: [(f64, usize); 2]) -> f64 {
-    let total: f64 = parts.iter().map(|(part, _)| part).sum();
-    let each = |&(part, count): &(f64, usize)| part * part / (count as f64 - 1.0);
-    let below: f64 = parts.iter().map(each).sum();
+/// Degrees of freedom of a sum of two variances of means. Without any scatter the smaller of both is taken.
+fn welch_satterthwaite(parts: [(f64, f64); 2]) -> f64 {
+    let total = parts[0].0 + parts[1].0;
+    let below: f64 = parts
+        .iter()
+        .map(|(part, freedom)| part * part / freedom)
+        .sum();
     if below > 0.0 {
         total * total / below
     } else {
-        parts
-            .iter()
-            .map(|(_, count)| *count as f64 - 1.0)
-            .fold(f64::INFINITY, f64::min)
+        parts[0].1.min(parts[1].1)
     }
-}
-
-/// A test of two means whose scatters may differ.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct WelchTest {
-    /// First mean minus second, with its 95 % interval.
-    pub difference: Likely,
-    /// Degrees of freedom.
-    pub degrees_of_freedom: f64,
-    /// Two-sided probability of a difference as large by chance alone.
-    pub chance: f64,
-}
-
-/// Welch's test of the difference of two means; `None` for fewer than two values on either side.
-///
-/// # References
-/// NIST/SEMATECH e-Handbook of Statistical Methods, section 1.3.5.3, two-sample t-test with unequal variances.
-pub fn welch_test(first: &[f64], second: &[f64]) -> Option<WelchTest> {
-    if first.len() < 2 || second.len() < 2 {
-        return None;
-    }
-    let parts =
-        [first, second].map(|values| (variance(values) / values.len() as f64, values.len()));
-    let degrees_of_freedom = welch_satterthwaite(parts);
-    let error = (parts[0].0 + parts[1].0).sqrt();
-    let difference = mean(first) - mean(second);
-    let half_width = quantile_95(degrees_of_freedom) * error;
-    let chance = if error > 0.0 {
-        two_sided(difference / error, degrees_of_freedom)
-    } else {
-        f64::from(u8::from(difference.abs() <= 0.0))
-    };
-    half_width.is_finite().then(|| WelchTest {
-        difference: Likely::symmetric(difference, half_width),
-        degrees_of_freedom,
-        chance,
-    })
-}
-
-/// Probabilities of several tests, each raised so that none of them being a false alarm has 95 % together (Holm's step-down rule).
-///
-/// # References
-/// S. Holm, Scand. J. Stat. 6 (1979) 65 (from memory).
-pub fn holm(chances: &[f64]) -> Vec<f64> {
-    let mut order: Vec<usize> = (0..chances.len()).collect();
-    order.sort_by(|&a, &b| chances[a].total_cmp(&chances[b]));
-    let mut raised = vec![1.0; chances.len()];
-    let mut least: f64 = 0.0;
-    for (step, &index) in order.iter().enumerate() {
-        let tests_left = (chances.len() - step) as f64;
-        least = least.max((tests_left * chances[index]).min(1.0));
-        raised[index] = least;
-    }
-    raised
 }
 
 /// A straight line through points.
@@ -204,39 +158,30 @@ mod tests {
     use super::*;
 
     #[test]
-    fn too_few_repeats_give_no_interval() {
-        assert!(mean_interval(&[]).is_none() && mean_interval(&[3.0]).is_none());
-        assert!(welch_test(&[1.0, 2.0], &[1.0]).is_none());
-        assert!(percent_interval(&[1.0], &[1.0, 2.0]).is_none());
+    fn too_few_points_give_no_line() {
         assert!(line(&[(1.0, 1.0), (2.0, 2.0)]).is_none());
         assert!(line(&[(1.0, 1.0), (1.0, 2.0), (1.0, 3.0)]).is_none());
     }
 
     #[test]
-    fn repeats_without_scatter_are_no_fault() {
-        let same = mean_interval(&[2.0, 2.0, 2.0]).unwrap();
-        assert!(same.half_width().abs() < 1e-12);
-        let apart = welch_test(&[2.0, 2.0], &[1.0, 1.0]).unwrap();
-        assert!(apart.chance.abs() < 1e-12 && !apart.difference.includes(0.0));
-        let alike = welch_test(&[2.0, 2.0], &[2.0, 2.0]).unwrap();
-        assert!((alike.chance - 1.0).abs() < 1e-12);
+    fn points_without_scatter_are_no_fault() {
         let flat = line(&[(1.0, 5.0), (2.0, 5.0), (3.0, 5.0)]).unwrap();
         assert!((flat.chance - 1.0).abs() < 1e-12 && (flat.at(9.0) - 5.0).abs() < 1e-12);
     }
 
     #[test]
     fn a_percentage_knows_the_scatter_of_both_sides() {
-        let values = [80.0, 82.0, 84.0];
-        let alone = mean_interval(&values).unwrap();
-        let of_steady = percent_interval(&values, &[100.0; 3]).unwrap();
-        assert!((of_steady.value - 82.0).abs() < 1e-12);
-        assert!((of_steady.half_width() - alone.half_width()).abs() < 1e-9);
+        // 2 % of one mean alone with 10 degrees of freedom: t = 2.228 (any table of Student's distribution).
+        let alone = percent_interval(50.0, (0.0004, 10.0), (0.0, 3.0));
+        assert!((alone.half_width() - 2.228).abs() < 1e-3, "{alone:?}");
         // Many readings, so that degrees of freedom play no part: relative variances of 1 and of 1 add up to 2.
-        let many: Vec<f64> = (0..2000)
-            .map(|i| if i % 2 == 0 { 99.0 } else { 101.0 })
-            .collect();
-        let both = percent_interval(&many, &many).unwrap();
-        let one = mean_interval(&many).unwrap();
-        assert!((both.half_width() / one.half_width() / 2.0_f64.sqrt() - 1.0).abs() < 1e-3);
+        let both = percent_interval(100.0, (1e-4, 1e6), (1e-4, 1e6));
+        assert!((both.half_width() / 1.96 - 2.0_f64.sqrt()).abs() < 1e-3);
+        assert!(
+            percent_interval(80.0, (0.0, 6.0), (0.0, 2.0))
+                .half_width()
+                .abs()
+                < 1e-12
+        );
     }
 }

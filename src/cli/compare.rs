@@ -1,4 +1,4 @@
-//! `ventwright compare SEALED READINGS`: readings from the bench beside what was promised.
+//! `ventwright compare SEALED READINGS`: bench readings against what was predicted.
 
 use std::fs::File;
 use std::io::Read;
@@ -21,10 +21,10 @@ pub struct CompareArgs {
     /// The sealed prediction
     #[arg(value_name = "SEALED")]
     pub sealed: PathBuf,
-    /// The readings: CSV with the columns design, value and unit (m3/h, CFM, l/s, m/s, ft/min or %), better with order or time, and remount
+    /// The readings: CSV with the columns design, value and unit (m3/h, CFM, l/s, m/s, ft/min or %); order or time, remount, fan speed, room temperature and place of the meter help (the table of ventwright plan has them)
     #[arg(value_name = "READINGS")]
     pub readings: PathBuf,
-    /// How it is told
+    /// Form of the output
     #[arg(long, value_name = "WORD", default_value = "screen")]
     pub form: Form,
 }

@@ -1,4 +1,4 @@
-//! `ventwright plan STUDY`: how often each design is to be mounted on the bench, and in which order.
+//! `ventwright plan STUDY`: how often to mount each design on the bench, and in which order.
 
 use std::path::{Path, PathBuf};
 
@@ -16,28 +16,28 @@ use crate::store::write_whole;
 /// Arguments of `plan`.
 #[derive(Debug, Clone, Args)]
 pub struct PlanArgs {
-    /// A sealed prediction, a study file that was solved, or the folder of its results
+    /// A sealed prediction, the file of a solved study, or the folder of its results
     #[arg(value_name = "SEALED")]
     pub prediction: PathBuf,
     /// Folder under which the results of every study are kept
     #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
     pub results: PathBuf,
-    /// How much one remount scatters, per cent of the reading (standard deviation)
+    /// How much readings scatter from one remount to the next, per cent of the reading (standard deviation)
     #[arg(long, value_name = "PERCENT", default_value_t = SCATTER_PERCENT)]
     pub scatter_percent: f64,
-    /// A difference to be seen between any two, per cent of the bare fan; otherwise the promised ones
+    /// Difference to be told apart between any two designs, per cent of the bare fan; the predicted ones unless given
     #[arg(long, value_name = "PERCENT")]
     pub difference_percent: Option<f64>,
     /// Most remounts of each design
     #[arg(long, value_name = "NUMBER", default_value_t = MOST_REMOUNTS)]
     pub most_remounts: usize,
-    /// Hold the 5 % of false alarms for all neighbours together instead of for each pair
-    #[arg(long)]
-    pub bonferroni: bool,
+    /// Readings to take each time a design is mounted, 1 to 5; they are averaged
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub readings_per_mount: usize,
     /// Seed of the shuffled order
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     pub seed: u64,
-    /// Folder for `readings.csv` and `readings.md`; that of the prediction unless said otherwise
+    /// Folder for `readings.csv` and `readings.md`; beside the prediction unless given
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
 }
@@ -63,7 +63,7 @@ pub(super) fn plan(args: &PlanArgs, terminal: &Terminal) -> Result<Outcome, Fail
         scatter_percent: args.scatter_percent,
         difference_percent: args.difference_percent,
         most_remounts: args.most_remounts,
-        has_bonferroni: args.bonferroni,
+        readings_per_mount: args.readings_per_mount,
         seed: args.seed,
     };
     let plan = planned(&sealed, &wishes).map_err(|error| Failure::Wrong(error.into()))?;
@@ -72,7 +72,7 @@ pub(super) fn plan(args: &PlanArgs, terminal: &Terminal) -> Result<Outcome, Fail
     for path in [&csv, &sheet] {
         if path.exists() {
             return Err(Failure::Wrong(anyhow::anyhow!(
-                "{} is there already and may hold readings; move it, or give another folder with --out",
+                "{} already exists and may hold readings; move it, or choose another folder with --out",
                 path.display()
             )));
         }
@@ -82,10 +82,10 @@ pub(super) fn plan(args: &PlanArgs, terminal: &Terminal) -> Result<Outcome, Fail
         .map_err(|error| Failure::Broken(anyhow::anyhow!("{error}")))?;
     let files = [
         format!(
-            "{}: to be filled in (value and unit), then for ventwright compare.",
+            "{}: fill in value and unit, then run ventwright compare.",
             csv.display()
         ),
-        format!("{}: to be printed.", sheet.display()),
+        format!("{}: the same to print.", sheet.display()),
     ];
     let mut text = Vec::new();
     let (width, has_colour) = (terminal.width(), terminal.is_stdout_coloured());

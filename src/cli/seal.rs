@@ -1,4 +1,4 @@
-//! `ventwright seal STUDY`: puts a prediction down, dated and hashed, before anything is printed.
+//! `ventwright seal STUDY`: records a prediction, dated and hashed, before anything is printed.
 
 use std::fs::{self, OpenOptions};
 use std::io::{ErrorKind, Write};
@@ -25,7 +25,7 @@ pub struct SealArgs {
     /// Whose results.
     #[command(flatten)]
     pub kept: KeptArgs,
-    /// The file to write; `sealed-DATE-TIME.json` in the folder of the results unless said otherwise
+    /// The file to write; `sealed-DATE-TIME.json` in the folder of the results unless given
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
 }
@@ -35,7 +35,7 @@ pub(super) fn seal(args: &SealArgs, terminal: &Terminal) -> Result<Outcome, Fail
     let folder = args.kept.folder()?;
     let content = prediction(&folder)?;
     let text = sealed_text(&content)
-        .context("putting the prediction down")
+        .context("writing the prediction")
         .map_err(Failure::Broken)?;
     let digits = content
         .sealed_at
@@ -60,7 +60,7 @@ pub(super) fn seal(args: &SealArgs, terminal: &Terminal) -> Result<Outcome, Fail
         content.sealed_at,
         content.study.replace(char::is_control, "\u{fffd}")
     ))?;
-    terminal.note("Whoever shall believe the date later gets the hash now. A planning aid, not a safety assessment.");
+    terminal.note("To prove the date later, give the hash to somebody now. A planning aid, not a safety assessment.");
     Ok(Outcome::Done)
 }
 
@@ -71,7 +71,7 @@ fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
         Ok(file) => file,
         Err(error) if error.kind() == ErrorKind::AlreadyExists => {
             return Err(Failure::Wrong(anyhow!(
-                "{} is there already, and what is sealed is not written over; give another name with --out",
+                "{} already exists, and a sealed prediction is never overwritten; choose another name with --out",
                 path.display()
             )));
         }
@@ -100,7 +100,7 @@ pub(super) fn prediction(folder: &Path) -> Result<Sealed, Failure> {
     let kept = ranking(folder)?.ok_or_else(|| {
         let folder = folder.display();
         Failure::Wrong(anyhow!(
-            "there is no ranking in {folder}; solve the study to its end first"
+            "there is no ranking in {folder}; run the study to the end first"
         ))
     })?;
     let path = folder.join("study.toml");
@@ -160,7 +160,7 @@ pub(super) fn opened(path: &Path) -> Result<Opened, Failure> {
         let size = fs::metadata(path)?.len();
         if size > LARGEST_SEALED_BYTES {
             return Err(anyhow!(
-                "it has {size} bytes, allowed are {LARGEST_SEALED_BYTES}"
+                "it has {size} bytes, at most {LARGEST_SEALED_BYTES} are allowed"
             ));
         }
         Ok(open(&fs::read_to_string(path)?)?)

@@ -25,7 +25,9 @@ pub use zone::{LossAtSpeed, ZoneTold};
 
 mod air_path;
 mod bar;
+mod bench_notes;
 pub mod bench_told;
+mod bench_verdict;
 mod budget;
 mod budget_lines;
 pub mod cautions;

@@ -9,14 +9,14 @@ use crate::report::page::{Ink, Page, harmless};
 
 /// What a bench needs so that its readings mean something, in the order of the day.
 const HABITS: [&str; 8] = [
-    "Let the fan run for five minutes first; keep its voltage (or its speed setting) where it is all day.",
-    "Keep the meter in one place, the same for all designs; air that turns behind a grille makes a vane wheel read wrong, so read ahead of the fan or well behind a straightener if you can.",
-    "Look at the unit on the meter and at the area stored in it.",
-    "Take the grille out and put it back in before every line: that is a remount; readings without one between them are one repeat.",
-    "Keep to the order: it is shuffled so that a drift of the bench cannot pass for a difference.",
-    "Read the mean of half a minute, and write it down with all digits.",
-    "Write down what happened (a hose moved, a door opened) in the notes.",
-    "Low voltage only, the fan fixed, hair and cords tied back.",
+    "Let the fan run for five minutes first, and leave its voltage (or speed setting) alone all day.",
+    "Keep the meter in the same place for every design; swirling air behind a grille makes a vane meter misread, so measure on the inlet side or well behind a straightener if you can.",
+    "Check the unit on the meter and the area stored in it.",
+    "Take the grille out and put it back before every line: that is a remount. Several readings of one mount are averaged and count as one.",
+    "Keep to the order: it is shuffled so that drift of the bench cannot be mistaken for a difference between grilles.",
+    "Read the mean over half a minute, and write down every digit. Write down the fan speed and the room temperature too if you can.",
+    "Write down anything that happened (a hose moved, a door opened) in the notes.",
+    "Low voltage only, the fan screwed down, hair and cords tied back.",
 ];
 
 /// A sheet of paper.
@@ -32,10 +32,36 @@ const SHEET: Page = Page {
 /// What `out` reports.
 pub fn write_plan_csv(plan: &BenchPlan, out: impl Write) -> Result<(), csv::Error> {
     let mut writer = csv::Writer::from_writer(out);
-    writer.write_record(["order", "design", "remount", "value", "unit", "note"])?;
-    for reading in &plan.readings {
-        let (order, remount) = (reading.order.to_string(), reading.remount.to_string());
-        writer.write_record([&order, &reading.design, &remount, "", "", ""])?;
+    writer.write_record([
+        "order",
+        "design",
+        "remount",
+        "reading",
+        "value",
+        "unit",
+        "speed_rpm",
+        "temperature_c",
+        "place",
+        "note",
+    ])?;
+    for turn in &plan.readings {
+        for reading in 1..=plan.readings_per_mount {
+            let [order, remount, reading] =
+                [turn.order, turn.remount, reading].map(|number| number.to_string());
+            let empty = "";
+            writer.write_record([
+                &order,
+                &turn.design,
+                &remount,
+                &reading,
+                empty,
+                empty,
+                empty,
+                empty,
+                empty,
+                empty,
+            ])?;
+        }
     }
     writer.flush()?;
     Ok(())
@@ -49,7 +75,7 @@ pub fn write_plan_sheet(plan: &BenchPlan, mut out: impl Write) -> io::Result<()>
     writeln!(out, "# Readings of {}\n", harmless(&plan.study))?;
     writeln!(
         out,
-        "Date: ____________  Meter: ____________  Unit: ________  Area stored: ________ cm²\n"
+        "Date: ____________  Meter: ____________  Unit: ________  Area stored: ________ cm²\n\nPlace of the meter: ________________________________________________\n"
     )?;
     for line in summary(plan) {
         SHEET.write(&mut out, &line, None)?;
@@ -64,27 +90,42 @@ pub fn write_plan_sheet(plan: &BenchPlan, mut out: impl Write) -> io::Result<()>
         .map(|reading| reading.design.chars().count())
         .max()
         .unwrap_or(0);
+    let readings: Vec<String> = match plan.readings_per_mount {
+        1 => vec!["reading  ".to_owned()],
+        count => (1..=count)
+            .map(|number| format!("reading {number}"))
+            .collect(),
+    };
+    let cells = " | ".to_owned() + &readings.join(" | ");
+    let blank: String = cells
+        .chars()
+        .map(|it| if it == '|' { it } else { ' ' })
+        .collect();
+    let rule: String = cells
+        .chars()
+        .map(|it| if " |".contains(it) { it } else { '-' })
+        .collect();
     let mut last = 0;
-    for reading in &plan.readings {
-        if reading.remount != last {
-            last = reading.remount;
-            writeln!(out, "\n## Remount {last}\n")?;
+    for turn in &plan.readings {
+        if turn.block != last {
+            last = turn.block;
+            writeln!(out, "\n## Round {last}\n")?;
             writeln!(
                 out,
-                "| no. | {:widest$} | reading  | time  | note               |",
+                "| no. | {:widest$}{cells} | rpm  | °C   | note         |",
                 "design"
             )?;
             writeln!(
                 out,
-                "| --- | {} | -------- | ----- | ------------------ |",
+                "| --- | {}{rule} | ---- | ---- | ------------ |",
                 "-".repeat(widest)
             )?;
         }
-        let design = harmless(&reading.design).replace('|', "/");
+        let design = harmless(&turn.design).replace('|', "/");
         writeln!(
             out,
-            "| {:3} | {design:widest$} |          |       |                    |",
-            reading.order
+            "| {:3} | {design:widest$}{blank} |      |      |              |",
+            turn.order
         )?;
     }
     writeln!(out)?;
@@ -107,10 +148,10 @@ pub fn write_plan_screen(
 ) -> io::Result<()> {
     let page = Page::of(width, has_colour);
     let title = format!(
-        "{}: {} remounts of each design, {} readings with those of the bare fan.",
+        "{}: mount each design {} times and take {} readings, the bare fan included.",
         plan.study,
         plan.remounts,
-        plan.readings.len()
+        plan.readings.len() * plan.readings_per_mount
     );
     page.write(&mut out, &title, Some(Ink::Strong))?;
     writeln!(out)?;
@@ -124,21 +165,17 @@ pub fn write_plan_screen(
             out,
             "{}{}{}{}",
             page.left("pair", names),
-            page.right("promised %", 12),
+            page.right("predicted %", 12),
             page.right("remounts", 11),
-            page.right("shown", 13)
+            page.right("told apart", 13)
         )?;
         for pair in &plan.pairs {
             let name = format!("{} over {}", pair.better, pair.other);
-            let tie = if pair.is_promised_tie { " tie" } else { "" };
+            let tie = if pair.is_predicted_tie { " tie" } else { "" };
             let needed = pair
                 .remounts_needed
                 .map_or(format!("> {MOST_REPEATS}"), |needed| needed.to_string());
-            let shown = if pair.is_shown_by_plan {
-                "by the plan"
-            } else {
-                "no"
-            };
+            let shown = if pair.is_shown_by_plan { "yes" } else { "no" };
             writeln!(
                 out,
                 "{}{}{}{}",
@@ -161,22 +198,15 @@ pub fn write_plan_screen(
 
 /// What the numbers rest on.
 fn summary(plan: &BenchPlan) -> Vec<String> {
-    let alarm = if plan.has_bonferroni {
-        format!(
-            "{:.2} % a pair, 5 % for all neighbours together (Bonferroni)",
-            100.0 * plan.false_alarm
-        )
-    } else {
-        "5 % for each pair, not for all together".to_owned()
-    };
     let mut lines = vec![format!(
-        "Remounts scatter by {} % of the reading; a difference that is there shall be seen with {:.0} % probability, one that is not there with {alarm} (two-sided t test of two means).",
+        "Assumed: readings scatter by {} % from one remount to the next. A difference of the predicted size is found with {:.0} % probability; if all designs are equal, one is called behind another on at most {:.0} of 100 benches (studentized range, as compare judges).",
         plan.scatter_percent,
-        100.0 * plan.power
+        100.0 * plan.power,
+        100.0 * plan.false_alarm
     )];
     if let Some(least) = plan.least_difference_percent {
         lines.push(format!(
-            "So many remounts show differences from {least:.1} % of the bare fan's air on; what lies closer together may be chosen by looks."
+            "This plan tells designs apart from {least:.1} % of the bare fan's air upwards; of those closer together, choose by looks."
         ));
     }
     lines.push(format!(

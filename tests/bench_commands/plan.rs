@@ -47,7 +47,7 @@ fn the_table_of_a_plan_can_be_filled_in_and_compared() {
                 let _ = writeln!(
                     filled,
                     "{}",
-                    line.replace(",,,", &format!(",{reading:.2},m3/h,"))
+                    line.replace(",,,,,,", &format!(",{reading:.2},m3/h,1180,21,centre,"))
                 );
             }
             None => {
@@ -58,11 +58,12 @@ fn the_table_of_a_plan_can_be_filled_in_and_compared() {
     fs::write(&path, filled).unwrap();
     let told = said(folder.path(), &["compare", "sealed.json", "readings.csv"]);
     assert!(
-        told.contains("readings lie inside the promised range"),
+        told.contains("readings lie in the predicted range"),
         "{told}"
     );
     assert!(told.contains("Drift: the bare fan changed by"), "{told}");
-    assert!(!told.contains("Mind: "), "{told}");
+    assert!(told.contains("Fan speed: 1180 rpm throughout"), "{told}");
+    assert!(!told.contains("Caution: "), "{told}");
 }
 
 #[test]
@@ -83,7 +84,7 @@ fn the_sheet_names_every_reading_and_how_to_take_it() {
         );
     }
     assert_eq!(rows(&sheet, "| rings"), 0);
-    assert!(sheet.contains("Remount 1") && sheet.contains("not a safety assessment"));
+    assert!(sheet.contains("Round 1") && sheet.contains("not a safety assessment"));
     let again = refused(
         folder.path(),
         &["plan", "results/desk-fan-140", "--out", "."],
@@ -100,5 +101,65 @@ fn the_sheet_names_every_reading_and_how_to_take_it() {
             "0",
         ],
     );
-    assert!(wrong.contains("the scatter must lie above 0"), "{wrong}");
+    assert!(wrong.contains("the scatter must be above 0"), "{wrong}");
+}
+
+#[test]
+fn several_readings_of_a_mount_are_averaged() {
+    let (folder, _) = sealed(&result());
+    let plan = ["plan", "sealed.json", "--readings-per-mount", "3"];
+    let told = said(folder.path(), &plan);
+    let sheet = fs::read_to_string(folder.path().join("readings.md")).unwrap();
+    assert!(
+        sheet.contains("| reading 1 | reading 2 | reading 3 | rpm "),
+        "{sheet}"
+    );
+    let path = folder.path().join("readings.csv");
+    let mut filled = String::new();
+    let table = fs::read_to_string(&path).unwrap();
+    let count = table.lines().count() - 1;
+    assert!(told.contains(&format!("take {count} readings")), "{told}");
+    for (number, line) in table.lines().enumerate() {
+        let level = if line.contains("bare fan") {
+            96.0
+        } else {
+            85.0
+        };
+        let value = level + 0.2 * (number % 3) as f64 + 0.4 * (number as f64).sin();
+        let _ = writeln!(
+            filled,
+            "{}",
+            line.replace(",,,,,,", &format!(",{value:.1},m3/h,,,,"))
+        );
+    }
+    fs::write(&path, filled).unwrap();
+    let json = said(
+        folder.path(),
+        &["compare", "sealed.json", "readings.csv", "--form", "json"],
+    );
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    for design in json["designs"].as_array().unwrap() {
+        let number = |key: &str| design[key].as_u64().unwrap();
+        assert_eq!(
+            number("reading_count"),
+            3 * number("repeat_count"),
+            "{design}"
+        );
+    }
+    let freedom = json["scatter"]["degrees_of_freedom"].as_f64().unwrap();
+    let designs = json["designs"].as_array().unwrap().len() as f64;
+    let remounts = json["designs"][0]["repeat_count"].as_f64().unwrap();
+    assert!((freedom - designs * (remounts - 1.0)).abs() < 1e-9);
+    let few = refused(
+        folder.path(),
+        &[
+            "plan",
+            "sealed.json",
+            "--out",
+            "other",
+            "--most-remounts",
+            "2",
+        ],
+    );
+    assert!(few.contains("it takes 3 to find a bad reading"), "{few}");
 }

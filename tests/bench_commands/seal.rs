@@ -31,7 +31,7 @@ fn a_seal_is_not_written_over_and_has_its_own_name() {
         folder.path(),
         &["seal", "results/desk-fan-140", "--out", "sealed.json"],
     );
-    assert!(again.contains("not written over"), "{again}");
+    assert!(again.contains("never overwritten"), "{again}");
     let told = said(folder.path(), &["seal", "results/desk-fan-140"]);
     let path = told.lines().next().unwrap();
     assert!(path.starts_with("results/desk-fan-140/sealed-20"), "{told}");
@@ -60,7 +60,7 @@ fn a_changed_prediction_is_refused() {
     fs::write(&path, "{}").unwrap();
     assert!(
         refused(folder.path(), &["compare", "sealed.json", "r.csv"])
-            .contains("no sealed prediction")
+            .contains("not a sealed prediction")
     );
 }
 
@@ -69,7 +69,7 @@ fn nothing_is_sealed_without_a_ranking() {
     let folder = folder(&result());
     fs::remove_file(folder.path().join("results/desk-fan-140/ranking.json")).unwrap();
     let told = refused(folder.path(), &["seal", "results/desk-fan-140"]);
-    assert!(told.contains("solve the study to its end first"), "{told}");
+    assert!(told.contains("run the study to the end first"), "{told}");
     assert_eq!(
         ventwright(folder.path(), &["seal", "nowhere.toml"])
             .status

@@ -26,6 +26,7 @@ use common::free_area;
 
 mod air;
 mod air_path;
+mod bench_simulated;
 mod bench_statistics;
 mod cavity;
 mod channel_flow;
