@@ -25,7 +25,7 @@ pub struct StudyArgs {
     /// Memory in GB that the runs may take together; 0 takes three quarters of what is free
     #[arg(long, value_name = "GB", allow_negative_numbers = true)]
     pub memory: Option<f64>,
-    /// A run may stop when its K is known to this many per cent
+    /// A run stops only when its K is steady to this many per cent; left out, it may also stop where the grid or the view hides more
     #[arg(long, value_name = "PERCENT", allow_negative_numbers = true)]
     pub tolerance: Option<f64>,
     /// Time for everything: all grilles at a glance first, then the undecided ones near the top as deep as it allows

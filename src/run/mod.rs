@@ -70,6 +70,7 @@ mod level;
 
 mod loss;
 
+mod other_doubts;
 mod panel_grille;
 
 mod behind;
