@@ -50,7 +50,7 @@ mod study_file;
 mod terminal;
 mod work_clock;
 
-pub use check::{BudgetForeseen, CheckArgs, Disk, PlannedRun, RunPlan};
+pub use check::{BudgetForeseen, CheckArgs, Disk, FilmsForeseen, PlannedRun, RunPlan};
 pub use compare::CompareArgs;
 pub use doubts::{DoubtsArgs, Form};
 pub use kept_study::KeptArgs;

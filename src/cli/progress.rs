@@ -21,7 +21,7 @@ use crate::report::{RunSummary, duration_in_words};
 use crate::run::batch::Watch;
 use crate::run::finished::Finder;
 use crate::run::planned::Run;
-use crate::run::schedule::{expected_seconds, seconds_done, seconds_of};
+use crate::run::forecast::{expected_seconds, seconds_done, seconds_of};
 use crate::store::StoreError;
 
 /// Time between two pictures on a terminal, s.

@@ -58,6 +58,7 @@ pub mod disk;
 
 pub mod finished;
 
+pub mod forecast;
 mod half;
 
 mod one_run;
