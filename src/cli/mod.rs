@@ -36,6 +36,7 @@ mod progress;
 mod progress_events;
 mod progress_screen;
 mod progress_words;
+mod pulse;
 mod rank;
 mod report;
 mod results;
