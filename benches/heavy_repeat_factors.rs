@@ -41,6 +41,7 @@ const RESULTS: &[&str] = &[
 
 const LIMITS: DriveLimits = DriveLimits {
     tolerance: 0.015,
+    other_doubts: 0.0,
     least_time: 8.0,
     longest_time: 16.0,
 };

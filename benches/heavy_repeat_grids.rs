@@ -38,6 +38,7 @@ const RESULTS: &[&str] = &[
 
 const LIMITS: DriveLimits = DriveLimits {
     tolerance: 0.01,
+    other_doubts: 0.0,
     least_time: 4.0,
     longest_time: 16.0,
 };

@@ -43,6 +43,7 @@ const NAMES: usize = 5;
 /// Meshes that may swing.
 const WHOLE_LIMITS: DriveLimits = DriveLimits {
     tolerance: 0.01,
+    other_doubts: 0.0,
     least_time: 15.0,
     longest_time: 40.0,
 };

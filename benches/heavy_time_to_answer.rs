@@ -110,6 +110,7 @@ impl Without {
         };
         DriveLimits {
             tolerance: TOLERANCE,
+            other_doubts: 0.0,
             least_time,
             longest_time,
         }

@@ -33,6 +33,8 @@ pub struct RunPlan {
     pub disk: Disk,
     /// With a time budget: then `runs` are those of the first step.
     pub budget: Option<BudgetForeseen>,
+    /// The films that `smoke` would make afterwards.
+    pub films: FilmsForeseen,
     /// Names of the grilles whose holes turn but are run as straight.
     pub undecided: Vec<String>,
 }
@@ -44,6 +46,17 @@ pub struct Disk {
     pub left: u64,
     /// The most at a time, half runs included.
     pub most: u64,
+}
+
+/// Films of the first grilles.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FilmsForeseen {
+    /// How many.
+    pub count: usize,
+    /// Panels of all of them together.
+    pub panels: usize,
+    /// Time that they take, s.
+    pub seconds: f64,
 }
 
 /// What a time budget has to choose from.
@@ -70,6 +83,8 @@ pub struct PlannedRun {
     pub cell_count: u64,
     /// Memory that it takes, bytes.
     pub memory_bytes: u64,
+    /// Relative half-width of K in time up to which it may stop.
+    pub allowed_width: f64,
     /// Time that it takes, s, as a share of the whole: the sum over all runs is the time of the batch.
     pub seconds: f64,
 }

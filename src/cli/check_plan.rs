@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use crate::cli::check::{BudgetForeseen, PlannedRun, RunPlan};
+use crate::cli::check::{BudgetForeseen, FilmsForeseen, PlannedRun, RunPlan};
 use crate::cli::check_report::write_wrapped;
 use crate::report::duration_in_words;
 use crate::study::Study;
@@ -13,24 +13,8 @@ pub(super) fn write_plan(
     study: &Study,
     plan: Option<&RunPlan>,
 ) -> std::fmt::Result {
-    let run = &study.run;
     writeln!(out, "What `run` would do")?;
-    write_wrapped(
-        out,
-        "  ",
-        &if run.budget.is_some() {
-            format!(
-                "first every grille at quality quick, then the top up to quality {} as time allows",
-                run.quality
-            )
-        } else {
-            format!(
-                "quality {}, until K is known to {} %",
-                run.quality,
-                (run.tolerance * 1e6).round() / 1e4
-            )
-        },
-    )?;
+    write_wrapped(out, "  ", &depth_in_words(study, plan))?;
     let Some(plan) = plan else {
         return writeln!(out);
     };
@@ -45,7 +29,7 @@ pub(super) fn write_plan(
         out,
         "  ",
         &format!(
-            "{} runs{solid}, about {} on {} thread{}, up to {} cells and {:.0} MB of memory",
+            "{} runs{solid}, about {} on {} idle core{}, up to {} cells and {:.0} MB of memory",
             plan.runs.len(),
             duration_in_words(seconds),
             plan.threads,
@@ -69,6 +53,9 @@ pub(super) fn write_plan(
         )?;
     }
     write_fan_views(out, plan)?;
+    if plan.films.count > 0 {
+        write_wrapped(out, "  ", &films_in_words(&plan.films))?;
+    }
     write_wrapped(out, "  ", &disk_in_words(plan))?;
     for name in &plan.undecided {
         write_wrapped(
@@ -80,6 +67,33 @@ pub(super) fn write_plan(
         )?;
     }
     writeln!(out)
+}
+
+/// How deep the runs go, and how steady they have to be.
+fn depth_in_words(study: &Study, plan: Option<&RunPlan>) -> String {
+    let run = &study.run;
+    if run.budget.is_some() {
+        return format!(
+            "first every grille at quality quick, then the top up to quality {} as time allows",
+            run.quality
+        );
+    }
+    let percent = |part: f64| (part * 1e3).round() / 10.0;
+    let widths = plan.iter().flat_map(|plan| &plan.runs);
+    let widest = widths.map(|run| run.allowed_width).fold(0.0, f64::max);
+    let least = (run.tolerance * 1e6).round() / 1e4;
+    let hidden = if percent(widest) > least && run.tolerance_follows_quality {
+        format!(
+            ", or to {} % where the grid or the view hides more",
+            percent(widest)
+        )
+    } else {
+        String::new()
+    };
+    format!(
+        "quality {}, until K is steady to {least} %{hidden}",
+        run.quality
+    )
 }
 
 /// How far a time budget reaches.
@@ -154,6 +168,17 @@ fn write_fan_views(out: &mut String, plan: &RunPlan) -> std::fmt::Result {
     )
 }
 
+/// What films would take on top.
+fn films_in_words(films: &FilmsForeseen) -> String {
+    format!(
+        "`ventwright smoke` afterwards: {} film{} of {} panels together, about {} more",
+        films.count,
+        if films.count == 1 { "" } else { "s" },
+        films.panels,
+        duration_in_words(films.seconds)
+    )
+}
+
 /// One line for the runs of one view of one grille.
 fn write_runs(out: &mut String, runs: &[PlannedRun]) -> std::fmt::Result {
     let Some(first) = runs.first() else {
@@ -193,6 +218,7 @@ mod tests {
             face_velocity,
             cell_count: 40_000,
             memory_bytes: 6_000_000,
+            allowed_width: 0.02,
             seconds,
         };
         let plan = RunPlan {
@@ -220,6 +246,11 @@ mod tests {
                 most: 1_260_000_000,
             },
             budget: None,
+            films: FilmsForeseen {
+                count: 2,
+                panels: 6,
+                seconds: 90.0,
+            },
             undecided: vec!["rings".to_owned()],
         };
         let study = crate::study::starter("plan");
@@ -231,14 +262,15 @@ mod tests {
         let text = text.trim_end();
         assert_eq!(
             text,
-            "  quality quick, until K is known to 2 %\n  \
-             3 runs, 1 of them in three dimensions, about 2 min on 2 threads, up to 40000\n    \
-             cells and 12 MB of memory\n  \
+            "  quality quick, until K is steady to 2 %\n  \
+             3 runs, 1 of them in three dimensions, about 2 min on 2 idle cores, up to\n    \
+             40000 cells and 12 MB of memory\n  \
              hexagons, hole view at 1.50, 2.50 m/s: 2 runs of up to 40000 cells, about 50 s\n  \
              rings, hole view at 2.00 m/s: 1 run of up to 40000 cells, about 40 s\n  \
              then 2 views of the whole fan face (the bare fan, and each grille with a\n    \
              number), 1 of them pictures with resolved rings: about 42 s more, up to\n    \
              90000 cells and 20 MB of memory; no rank changes by them\n  \
+             `ventwright smoke` afterwards: 2 films of 6 panels together, about 2 min more\n  \
              on disk: about 12 MB of results, and up to 1.3 GB while runs are half done\n  \
              rings: its openings turn, but are run as straight ones; its place stays open"
         );

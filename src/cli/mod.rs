@@ -38,6 +38,7 @@ mod progress;
 mod progress_events;
 mod progress_screen;
 mod progress_words;
+mod pulse;
 mod rank;
 mod report;
 mod results;
@@ -52,7 +53,7 @@ mod study_file;
 mod terminal;
 mod work_clock;
 
-pub use check::{BudgetForeseen, CheckArgs, Disk, PlannedRun, RunPlan};
+pub use check::{BudgetForeseen, CheckArgs, Disk, FilmsForeseen, PlannedRun, RunPlan};
 pub use compare::CompareArgs;
 pub use details::{DetailArgs, DetailName};
 pub use doubts::{DoubtsArgs, Form};

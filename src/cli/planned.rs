@@ -6,13 +6,15 @@ use jiff::ZonedDateTime;
 
 use crate::cli::memory::capacity;
 use crate::cli::night::seconds_of;
-use crate::cli::{BudgetForeseen, Disk, Failure, PlannedRun, RunPlan, StudyOnDisk};
+use crate::cli::{BudgetForeseen, Disk, Failure, FilmsForeseen, PlannedRun, RunPlan, StudyOnDisk};
 use crate::run::disk::{batch_disk_bytes, disk_bytes};
 use crate::run::face_foreseen::foreseen_fan_views;
+use crate::run::film::{MOST_GRILLES, expected_film_seconds, films};
+use crate::run::forecast::expected_seconds;
 use crate::run::night::for_fan_views;
 use crate::run::plan::{Plan, TooLarge, ZonePlan, largest_run_bytes, plan};
 use crate::run::planned::Run;
-use crate::run::schedule::{Capacity, expected_seconds, schedule};
+use crate::run::schedule::{Capacity, schedule};
 use crate::study::{Quality, Study, Threads};
 
 /// The runs of a study; grilles that do not fit into memory are faults of the study.
@@ -67,7 +69,7 @@ pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure
         .grilles
         .iter()
         .filter(|grille| grille.zones.iter().any(ZonePlan::is_turn_undecided));
-    let views = foreseen_fan_views(&for_fan_views(study), &plan);
+    let views = foreseen_fan_views(&for_fan_views(study), &plan).runs;
     // With a budget, of everything that it could lead to.
     let deepest = budget
         .as_ref()
@@ -87,10 +89,29 @@ pub(super) fn foreseen(on_disk: &StudyOnDisk) -> Result<Option<RunPlan>, Failure
             most: batch_disk_bytes(&kept, capacity.threads),
         },
         budget,
+        films: foreseen_films(study, &plan, capacity),
         undecided: undecided
             .map(|grille| study.grilles[grille.index].name.clone())
             .collect(),
     }))
+}
+
+/// The films of the first grilles, as `smoke` would make them after the ranking.
+fn foreseen_films(study: &Study, plan: &Plan, capacity: Capacity) -> FilmsForeseen {
+    // A film of the fan face is made whether the study asks for its numbers or not.
+    let mut filmed = for_fan_views(study);
+    filmed.fan_view = filmed.fan_view.or_else(|| filmed.usual_fan_view());
+    let faces = foreseen_fan_views(&filmed, plan);
+    let grilles = plan.grilles.iter().take(MOST_GRILLES);
+    let names: Vec<String> = grilles
+        .map(|grille| study.grilles[grille.index].name.clone())
+        .collect();
+    let films = films(study, plan, &faces, &study.smoke, &names);
+    FilmsForeseen {
+        count: films.len(),
+        panels: films.iter().map(|film| film.shots.len()).sum(),
+        seconds: expected_film_seconds(&films, capacity),
+    }
 }
 
 /// The runs of a batch, each with its share of the time.
@@ -105,6 +126,7 @@ fn batch(runs: &[Run], capacity: Capacity) -> Vec<PlannedRun> {
         face_velocity: run.face_velocity,
         cell_count: run.cell_count() as u64,
         memory_bytes: run.peak_bytes(),
+        allowed_width: run.allowed_width(),
         seconds: expected_seconds(run) / work.max(f64::MIN_POSITIVE) * order.seconds,
     });
     planned.collect()

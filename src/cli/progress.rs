@@ -10,8 +10,9 @@ use serde_json::{Value, json};
 
 use crate::cli::Terminal;
 use crate::cli::progress_events::{LEAST_SECONDS, joined, of_loss, of_run};
-use crate::cli::progress_screen::{ShownBatch, ShownRun, screen};
+use crate::cli::progress_screen::{ShownBatch, ShownRun, plain_line, screen};
 use crate::cli::progress_words::number_in_words;
+use crate::cli::pulse::Pulse;
 use crate::cli::rank::lost_in_words;
 use crate::cli::terminal::stderr_width;
 use crate::cli::work_clock::{self, WorkClock};
@@ -20,8 +21,8 @@ use crate::measure::drive::DriveProgress;
 use crate::report::{RunSummary, duration_in_words};
 use crate::run::batch::Watch;
 use crate::run::finished::Finder;
+use crate::run::forecast::{expected_seconds, seconds_done, seconds_of};
 use crate::run::planned::Run;
-use crate::run::schedule::{expected_seconds, seconds_done, seconds_of};
 use crate::store::StoreError;
 
 /// Time between two pictures on a terminal, s.
@@ -66,6 +67,10 @@ struct State {
     /// When the last event about a run was told, s.
     told: Vec<f64>,
     drawn: f64,
+    /// When the next plain line is due.
+    pulse: Pulse,
+    /// How many runs of other programs were waited for when that was last told.
+    waited_for: usize,
 }
 
 impl State {
@@ -161,6 +166,8 @@ impl<'a> Progress<'a> {
                 losses: vec![None; count],
                 told: vec![f64::NEG_INFINITY; count],
                 drawn: f64::NEG_INFINITY,
+                pulse: Pulse::default(),
+                waited_for: 0,
             }),
         }
     }
@@ -196,13 +203,33 @@ impl<'a> Progress<'a> {
         self.state.lock().expect("no holder of this lock panics")
     }
 
-    /// Draws the screen anew, if the last picture is old enough or something has ended.
+    /// Draws the screen anew, if the last picture is old enough or something has ended; where nothing can be drawn, says a plain line from time to time.
     fn draw(&self, state: &mut State, is_urgent: bool) {
         let seconds = self.seconds();
-        if self.bar.is_hidden() || (!is_urgent && seconds - state.drawn < BETWEEN_PICTURES) {
+        if self.bar.is_hidden() {
+            if !self.terminal.is_for_programs() && state.pulse.is_due(seconds) {
+                let line = self.shown(state, seconds, plain_line);
+                self.terminal.note(&line);
+            }
+            return;
+        }
+        if !is_urgent && seconds - state.drawn < BETWEEN_PICTURES {
             return;
         }
         state.drawn = seconds;
+        let columns = stderr_width();
+        let screen = self.shown(state, seconds, |batch, runs| screen(batch, runs, columns));
+        self.bar.set_message(screen);
+        self.bar.tick();
+    }
+
+    /// What there is to be shown, put into words.
+    fn shown(
+        &self,
+        state: &State,
+        seconds: f64,
+        in_words: impl Fn(&ShownBatch<'_>, &[ShownRun<'_>]) -> String,
+    ) -> String {
         let runs = state.under_way.iter().map(|&index| ShownRun {
             grille: &self.runs[index].grille,
             view: self.runs[index].view_in_words(),
@@ -230,9 +257,7 @@ impl<'a> Progress<'a> {
             }),
             standing: &standing.join("; "),
         };
-        let columns = stderr_width();
-        self.bar.set_message(screen(&batch, &runs, columns));
-        self.bar.tick();
+        in_words(&batch, &runs)
     }
 
     /// Says something between two pictures.
@@ -285,6 +310,10 @@ impl Watch for Progress<'_> {
 
     fn is_interrupted(&self) -> bool {
         self.stops.load(Ordering::Relaxed) > 0
+    }
+
+    fn is_half(&self, index: usize, run: &Run, steps: u64) {
+        self.state().done[index] = seconds_of(run, steps as f64);
     }
 
     fn started(&self, index: usize, run: &Run) {
@@ -405,11 +434,15 @@ impl Watch for Progress<'_> {
     }
 
     fn waits(&self, count: usize) {
+        let mut state = self.state();
+        let is_news = std::mem::replace(&mut state.waited_for, count) != count;
+        if !is_news && !state.pulse.is_due(self.seconds()) {
+            return;
+        }
         if self.terminal.is_for_programs() {
             let keys = json!({ "waiting_for": count });
-            return self
-                .terminal
-                .event("waiting", self.of_batch(&self.state(), keys));
+            let event = self.of_batch(&state, keys);
+            return self.terminal.event("waiting", event);
         }
         self.say(&match count {
             1 => {

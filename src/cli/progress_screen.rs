@@ -66,14 +66,52 @@ pub(super) fn screen(batch: &ShownBatch<'_>, runs: &[ShownRun<'_>], columns: usi
     lines.join("\n")
 }
 
-fn run_line(run: &ShownRun<'_>, columns: usize) -> String {
-    let loss = match run.loss {
+/// The same as one plain line, for a stream that nobody can draw on.
+pub(super) fn plain_line(batch: &ShownBatch<'_>, runs: &[ShownRun<'_>]) -> String {
+    let shown = runs.iter().take(MOST_LINES).map(|run| {
+        let share = 100.0 * run.share;
+        format!(
+            "{} ({}) {share:.0} %, {}",
+            run.grille,
+            run.view,
+            loss_in_words(run.loss)
+        )
+    });
+    let mut under_way: Vec<String> = shown.collect();
+    if runs.len() > MOST_LINES {
+        under_way.push(format!("{} more", runs.len() - MOST_LINES));
+    }
+    let left = match &batch.left {
+        None => "time left not known yet".to_owned(),
+        Some((left, clock)) => format!("about {left} left, ready {clock}"),
+    };
+    let mut parts = vec![format!(
+        "{:.0} %, {} of {} runs done, {left}",
+        100.0 * batch.share,
+        batch.ended_count,
+        batch.count
+    )];
+    if !under_way.is_empty() {
+        parts.push(format!("now {}", under_way.join("; ")));
+    }
+    if !batch.standing.is_empty() {
+        parts.push(batch.standing.to_owned());
+    }
+    parts.join("; ")
+}
+
+fn loss_in_words(loss: Option<Likely>) -> String {
+    match loss {
         Some(loss) if loss.value.is_finite() => {
             let share = 100.0 * loss.half_width() / loss.value.abs();
             format!("K {:.2} ± {share:.1} %", loss.value)
         }
         _ => "K not known yet".to_owned(),
-    };
+    }
+}
+
+fn run_line(run: &ShownRun<'_>, columns: usize) -> String {
+    let loss = loss_in_words(run.loss);
     let (speed, view_columns) = if columns >= WIDE {
         (format!("{:>6.2} m/s  ", run.face_velocity), 18)
     } else {
@@ -201,6 +239,25 @@ mod tests {
             "hexagons, rib 1.2, …  repeat view  K 3.42 ± 1.2 %      45 %\n\
              ████░░░░░░   45 %  113 of 240 runs, 12 min left, at 07:12\n\
              best so far: hexagons, rib 0.8; the time budget ends at 07…"
+        );
+    }
+
+    #[test]
+    fn a_plain_line_says_what_runs_how_far_it_is_and_how_long_it_takes() {
+        assert_eq!(
+            plain_line(&batch(), &runs()[..1]),
+            "45 %, 113 of 240 runs done, about 12 min left, ready at 07:12; \
+             now hexagons, rib 1.2, twist 20 deg (repeat view) 45 %, K 3.42 ± 1.2 %; \
+             best so far: hexagons, rib 0.8; the time budget ends at 07:30"
+        );
+        let unknown = ShownBatch {
+            left: None,
+            standing: "",
+            ..batch()
+        };
+        assert_eq!(
+            plain_line(&unknown, &[]),
+            "45 %, 113 of 240 runs done, time left not known yet"
         );
     }
 

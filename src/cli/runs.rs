@@ -11,8 +11,8 @@ use crate::cli::rank::Looker;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
 use crate::report::RunSummary;
 use crate::run::finished::look;
+use crate::run::forecast::expected_seconds;
 use crate::run::planned::{PROGRAM_BYTES, Run};
-use crate::run::schedule::expected_seconds;
 use crate::store::StudyFolder;
 
 /// Arguments of `runs`.

@@ -25,7 +25,7 @@ pub struct StudyArgs {
     /// Memory in GB for all runs together; 0 allows three quarters of what is free
     #[arg(long, value_name = "GB", allow_negative_numbers = true)]
     pub memory: Option<f64>,
-    /// Stop a run when its K is known to this many per cent
+    /// Stop a run only when its K is known to this many per cent; without it a run also stops where the grid or the view is the larger uncertainty
     #[arg(long, value_name = "PERCENT", allow_negative_numbers = true)]
     pub tolerance: Option<f64>,
     /// Time limit for everything: all grilles quickly first, then the close calls near the top as thoroughly as it allows

@@ -11,13 +11,17 @@ use std::ops::ControlFlow;
 
 use crate::lattice::state::not_fitting;
 use crate::measure::course::{Attendant, Course, Parts};
-use crate::measure::series::{SettledMean, StopReason, is_settled, settled_mean};
+use crate::measure::series::{
+    SettledMean, StopReason, believed_width, is_hidden, is_settled, settled_mean,
+};
 
 /// When a run may stop. Times in pitch-times: the time in which the undisturbed stream passes one pitch of the repeat.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DriveLimits {
     /// Relative half-width of K at which the run stops.
     pub tolerance: f64,
+    /// Relative half-width of what else hides K: the run may also stop once its own part is no more than a third of that. 0 where nothing does.
+    pub other_doubts: f64,
     /// Least time before it may stop.
     pub least_time: f64,
     /// Longest time.
@@ -28,6 +32,7 @@ impl Default for DriveLimits {
     fn default() -> Self {
         Self {
             tolerance: 0.01,
+            other_doubts: 0.0,
             least_time: 10.0,
             longest_time: 120.0,
         }
@@ -149,7 +154,7 @@ pub(super) fn run_until_settled<F: Sampled>(
         limits,
         &mut |_, _, progress, _| observer(progress),
     );
-    Settled::new(stop_reason, course)
+    Settled::new(stop_reason, course, limits)
 }
 
 /// The same with an attendant, from a state that it kept before. `None` if it was interrupted.
@@ -193,7 +198,7 @@ pub(super) fn go_on_from<F: Resumable>(
     if stop_reason == StopReason::Interrupted {
         return Ok(None);
     }
-    Ok(Some(Settled::new(stop_reason, course)))
+    Ok(Some(Settled::new(stop_reason, course, limits)))
 }
 
 /// How fast a run goes through its time.
@@ -326,8 +331,10 @@ fn look(
     time: f64,
     mean: Option<&SettledMean>,
 ) -> Option<StopReason> {
-    let settled =
-        time >= limits.least_time && mean.is_some_and(|mean| is_settled(mean, limits.tolerance));
+    let may_stop = |mean: &SettledMean| {
+        is_settled(mean, limits.tolerance) || is_hidden(mean, limits.other_doubts)
+    };
+    let settled = time >= limits.least_time && mean.is_some_and(may_stop);
     if settled && course.settled_before {
         return Some(StopReason::Converged);
     }
@@ -337,14 +344,22 @@ fn look(
 
 impl Settled {
     /// What a course that has come to its end came to.
-    pub(super) fn new(stop_reason: StopReason, course: Course) -> Self {
+    ///
+    /// Where it did not become as steady as its tolerance asks, and something else hides K, the interval is as wide as it is to be believed.
+    pub(super) fn new(stop_reason: StopReason, course: Course, limits: &DriveLimits) -> Self {
         let history = course.history;
         let has_diverged = matches!(stop_reason, StopReason::Diverged { .. });
-        let loss_coefficient = if has_diverged {
+        let mut loss_coefficient = if has_diverged {
             None
         } else {
             settled_mean(&loss_coefficients(&history))
         };
+        if let Some(mean) = &mut loss_coefficient
+            && limits.other_doubts > 0.0
+            && !is_settled(mean, limits.tolerance)
+        {
+            mean.half_width = believed_width(mean);
+        }
         let cut = loss_coefficient.map_or(history.len() / 2, |m| m.cut);
         let by_force: Vec<f64> = history
             .iter()

@@ -73,6 +73,7 @@ impl Sampled for RowFlow {
 /// Limits that suit a row of threads: it is steady, so K has to stand still.
 pub const ROW_LIMITS: DriveLimits = DriveLimits {
     tolerance: 1e-3,
+    other_doubts: 0.0,
     least_time: 4.0,
     longest_time: 40.0,
 };

@@ -9,6 +9,7 @@ use crate::measure::drive::DriveProgress;
 use crate::report::RunSummary;
 use crate::run::files;
 use crate::run::finished::{Before, Finder, find_before, solved_since};
+use crate::run::half::steps_done;
 use crate::run::handout::{Handout, SharedHandout};
 use crate::run::one_run::{Job, solve_one};
 use crate::run::planned::Run;
@@ -39,6 +40,8 @@ pub trait Watch: Finder + Sync {
     fn seconds(&self) -> f64;
     /// Whether the user wants it to stop.
     fn is_interrupted(&self) -> bool;
+    /// So many steps of a run that is not finished were done before.
+    fn is_half(&self, index: usize, run: &Run, steps: u64);
     /// A run starts.
     fn started(&self, index: usize, run: &Run);
     /// It goes on where another program stopped, after so many working seconds and steps.
@@ -51,7 +54,7 @@ pub trait Watch: Finder + Sync {
     fn begun_anew(&self, run: &Run, why: &str);
     /// A run takes more memory than the batch may, and is not begun.
     fn does_not_fit(&self, run: &Run, limit_bytes: u64);
-    /// So many runs are being solved by other programs, and nothing else is left to do.
+    /// So many runs are being solved by other programs, and nothing else is left to do. Called again and again as long as that is so.
     fn waits(&self, count: usize);
     /// The file system has no locks: another program on the same folder would solve the same runs.
     fn has_no_locks(&self, run: &Run, why: &std::io::Error);
@@ -125,7 +128,6 @@ pub fn solve(
     }
     let waiting = batch.take_elsewhere();
     if !waiting.is_empty() && !batch.is_over() {
-        watch.waits(waiting.len());
         let pool = pool();
         batch.wait(waiting, &|index| pool.install(|| batch.work(index, share)));
     }
@@ -159,6 +161,9 @@ impl Batch<'_> {
                 self.keep(index, summary);
             } else {
                 *lock(&self.before[index]) = before;
+                if !self.limits.is_fresh {
+                    self.watch.is_half(index, run, steps_done(self.folder, run));
+                }
                 pending.push(index);
             }
         }
@@ -247,6 +252,7 @@ impl Batch<'_> {
     /// Asks again and again for the runs that other programs had, until there is none left.
     fn wait(&self, mut waiting: Vec<usize>, work: &dyn Fn(usize)) {
         loop {
+            self.watch.waits(waiting.len());
             for index in waiting {
                 work(index);
             }

@@ -13,11 +13,13 @@ pub(super) struct Depth {
     velocities: &'static [f64],
     /// Cells across the opening, finest grid first.
     pub(super) cells: Vec<f64>,
+    /// What else hides K of its flat views, see [`crate::run::other_doubts`].
+    pub(super) other_doubts: f64,
 }
 
 impl Depth {
     /// The depth of a quality; more cells where ribs are thin.
-    pub(super) fn of(quality: Quality, view: &ZoneView) -> Self {
+    pub(super) fn of(quality: Quality, view: &ZoneView, other_doubts: f64) -> Self {
         let (velocities, cells): (&[f64], [f64; 3]) = match quality {
             Quality::Quick => (&[0.8, 1.2], [48.0, 34.0, 0.0]),
             Quality::Standard => (&[0.7, 1.0, 1.35], [64.0, 48.0, 36.0]),
@@ -30,6 +32,7 @@ impl Depth {
         Self {
             velocities,
             cells: cells.map(|count| (count * factor).round()).collect(),
+            other_doubts,
         }
     }
 

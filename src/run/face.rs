@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::fan::FanExit;
 use crate::measure::drive::DriveLimits;
-use crate::run::planned::SOLVER_VERSION;
+use crate::run::planned::{SOLVER_VERSION, TOLERANCE};
 use crate::study::{BehindGrille, FanView, Quality, Study};
 use crate::tunnel::{Behind, FaceGrille, FaceStream, FanFace};
 use crate::units::LatticeVelocity;
@@ -64,6 +64,7 @@ impl FaceDepth {
     pub(super) fn limits(&self) -> DriveLimits {
         DriveLimits {
             tolerance: self.tolerance,
+            other_doubts: 0.0,
             least_time: self.times.0,
             longest_time: self.times.1,
         }
@@ -206,7 +207,7 @@ impl Face {
             "room_width": self.depth.room.0,
             "cells_per_radius": self.depth.cells,
             "lattice_velocity": self.lattice_velocity,
-            "tolerance": self.depth.tolerance,
+            TOLERANCE: self.depth.tolerance,
             "times": [self.depth.times.0, self.depth.times.1],
         })
     }

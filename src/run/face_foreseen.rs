@@ -3,7 +3,7 @@
 use crate::grille::ZoneFlow;
 use crate::ranking::{GrilleLoss, rank};
 use crate::run::expected::expected_loss;
-use crate::run::face_plan::{FaceSetup, Settled};
+use crate::run::face_plan::{FaceOf, FacePlan, FaceSetup, Settled};
 use crate::run::plan::{Plan, circuit};
 use crate::run::planned::Run;
 use crate::run::view::ZoneView;
@@ -12,10 +12,11 @@ use crate::tunnel::FaceGrille;
 
 /// The fan views that are to be expected, where a fan would settle with the handbook's K; grids and steps are about those of the real ones, their results are not.
 ///
-/// Empty where there will be none. Two that differ only by what the grille does to the air count as two, as they will.
-pub fn foreseen_fan_views(study: &Study, plan: &Plan) -> Vec<Run> {
+/// Empty where there will be none.
+pub fn foreseen_fan_views(study: &Study, plan: &Plan) -> FacePlan {
+    let mut foreseen = FacePlan::default();
     let Some(setup) = FaceSetup::of(study) else {
-        return Vec::new();
+        return foreseen;
     };
     let losses: Vec<GrilleLoss> = plan
         .grilles
@@ -27,17 +28,23 @@ pub fn foreseen_fan_views(study: &Study, plan: &Plan) -> Vec<Run> {
         })
         .collect();
     let Ok(ranking) = rank(&circuit(study), &losses) else {
-        return Vec::new();
+        return foreseen;
     };
     let settled = |flow: f64, loss: f64| Settled {
         flow,
         circulation: 0.0,
         bore_loss: setup.bore_loss(loss),
     };
-    let mut runs = Vec::new();
+    let mut bare_place = None;
+    // Two that differ only by what the grille does to the air count as two, as they will.
+    let mut push = |run: Run| {
+        foreseen.runs.push(run);
+        foreseen.runs.len() - 1
+    };
     if let Some(bare) = &ranking.bare {
-        runs.push(setup.bare(settled(bare.flow.value, 0.0)));
+        bare_place = Some(push(setup.bare(settled(bare.flow.value, 0.0))));
     }
+    let mut grilles = Vec::new();
     for ranked in &ranking.grilles {
         let of = plan
             .grilles
@@ -51,8 +58,14 @@ pub fn foreseen_fan_views(study: &Study, plan: &Plan) -> Vec<Run> {
         };
         let settled = settled(ranked.flow.value, ranked.loss_coefficient.value);
         let (run, rings) = setup.pictures(drawn, grille, face, settled);
-        runs.push(run);
-        runs.extend(rings);
+        let (run, rings) = (push(run), rings.map(&mut push));
+        grilles.push(FaceOf {
+            name: drawn.name.clone(),
+            run,
+            rings,
+        });
     }
-    runs
+    foreseen.bare = bare_place;
+    foreseen.grilles = grilles;
+    foreseen
 }

@@ -16,8 +16,7 @@ use crate::run::expected::fan_exit;
 use crate::run::face::{Face, FaceDepth, Passages};
 use crate::run::face_rings::resolved_rings;
 use crate::run::plan::{GrillePlan, Plan};
-use crate::run::planned::{DENSITY_RISE, LARGEST_VISCOSITY, Run, Subject};
-use crate::store::run_key;
+use crate::run::planned::{DENSITY_RISE, LARGEST_VISCOSITY, Run, Subject, key_of};
 use crate::study::{FanView, Quality, Study};
 use crate::tunnel::{FaceGrille, FaceZone};
 use crate::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
@@ -293,7 +292,8 @@ impl<'a> FaceSetup<'a> {
             thickness,
             scale,
             tolerance: depth.tolerance,
-            key: run_key(&readable, inputs.to_string().as_bytes()),
+            other_doubts: 0.0,
+            key: key_of(&readable, &inputs),
             inputs,
             subject: Subject::Face(Box::new(face)),
         }

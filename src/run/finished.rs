@@ -37,7 +37,7 @@ pub fn look(runs: &[Run], folder: &StudyFolder, finder: &dyn Finder) -> Vec<Opti
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Before(String);
 
-/// The summary of a finished run with exactly these inputs, wherever it lies; otherwise what lay in its own folder.
+/// The summary of a finished run with these inputs and no wider tolerance, wherever it lies; otherwise what lay in its own folder.
 pub(super) fn find_before(
     folder: &StudyFolder,
     run: &Run,
@@ -66,7 +66,8 @@ pub(super) fn solved_since(
         return None;
     }
     let record = read_run(&text).ok()?;
-    (record.inputs == run.inputs).then(|| summary(run.key.clone(), record))
+    let is_ours = run.is_that_of(&record.inputs) && run.is_steady_enough(&record.inputs);
+    is_ours.then(|| summary(run.key.clone(), record))
 }
 
 /// Tells which of its files a finished run has lost: the number is good without them.
@@ -113,8 +114,12 @@ fn lying(folder: &StudyFolder, key: String, run: &Run, finder: &dyn Finder) -> O
             return None;
         }
     };
-    if record.inputs != run.inputs {
+    if !run.is_that_of(&record.inputs) {
         set_aside("its inputs do not match its name");
+        return None;
+    }
+    if !run.is_steady_enough(&record.inputs) {
+        set_aside("it was stopped at a wider tolerance than is asked for now");
         return None;
     }
     Some(summary(key, record))

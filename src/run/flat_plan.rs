@@ -6,9 +6,11 @@ use crate::air::Air;
 use crate::grille::Grille;
 use crate::run::depth::Depth;
 use crate::run::expected::estimated_loss;
-use crate::run::planned::{DENSITY_RISE, Flat, LARGEST_VISCOSITY, Run, SOLVER_VERSION, Subject};
+use crate::run::planned::{
+    DENSITY_RISE, Flat, LARGEST_VISCOSITY, OTHER_DOUBTS, Run, SOLVER_VERSION, Subject, TOLERANCE,
+    key_of,
+};
 use crate::run::view::ZoneView;
-use crate::store::run_key;
 use crate::study::Study;
 use crate::tunnel::{Domain, EdgeShape};
 use crate::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
@@ -65,10 +67,10 @@ pub(super) fn flat_run(
         face_velocity,
         &study.air,
         &domain,
-        study.run.tolerance,
+        [study.run.tolerance, depth.other_doubts],
     );
     let readable = format!("{} {face_velocity} m/s {cells}", grille.name);
-    let key = run_key(&readable, inputs.to_string().as_bytes());
+    let key = key_of(&readable, &inputs);
     Run {
         grille: grille.name.clone(),
         face_velocity,
@@ -82,6 +84,7 @@ pub(super) fn flat_run(
         }),
         scale,
         tolerance: study.run.tolerance,
+        other_doubts: depth.other_doubts,
         inputs,
         key,
     }
@@ -93,7 +96,7 @@ fn inputs(
     face_velocity: f64,
     air: &Air,
     domain: &Domain,
-    tolerance: f64,
+    [tolerance, other_doubts]: [f64; 2],
 ) -> Value {
     let edge = |edge: EdgeShape| match edge {
         EdgeShape::Sharp => json!("sharp"),
@@ -114,6 +117,7 @@ fn inputs(
         "kinematic_viscosity_m2_per_s": air.kinematic_viscosity,
         "cells_across_opening": domain.cells_across_opening,
         "lattice_velocity": domain.face_velocity.0,
-        "tolerance": tolerance,
+        TOLERANCE: tolerance,
+        OTHER_DOUBTS: other_doubts,
     })
 }

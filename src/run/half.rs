@@ -12,7 +12,7 @@ use crate::run::batch::{BatchLimits, Watch};
 use crate::run::planned::{Run, SOLVER_VERSION};
 use crate::store::{
     CheckpointFault, CheckpointOnDisk, CheckpointOwner, StudyFolder, find_checkpoint,
-    keep_checkpoint,
+    glance_at_checkpoint, keep_checkpoint,
 };
 
 /// The next checkpoint waits for at least so many times what writing the last one took: less than a hundredth of the time goes into them, however large they are.
@@ -57,8 +57,16 @@ pub(super) fn find_half(folder: &StudyFolder, run: &Run) -> Result<Option<Half>,
     Ok(Some((done, state)))
 }
 
+/// Steps that were done of a half run that lies in the folder of `run`; 0 if there is none.
+pub(super) fn steps_done(folder: &StudyFolder, run: &Run) -> u64 {
+    let path = folder.checkpoint(&run.key);
+    let state = glance_at_checkpoint(&path, &owner(run));
+    let done = state.and_then(|mut state| Done::restore(&mut state).ok());
+    done.map_or(0, |done| done.steps)
+}
+
 fn owner(run: &Run) -> CheckpointOwner {
-    CheckpointOwner::new(SOLVER_VERSION, run.inputs.to_string().as_bytes())
+    CheckpointOwner::new(SOLVER_VERSION, run.identity().as_bytes())
 }
 
 /// Stands beside a run in a batch: tells the watch, minds the limits, keeps the state.
@@ -174,5 +182,33 @@ impl Attendant for Keeper<'_> {
             Some(reason) => ControlFlow::Break(reason),
             None => ControlFlow::Continue(()),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::run::plan::plan;
+    use crate::study::{Draft, starter};
+
+    #[test]
+    fn what_was_done_of_a_half_run_is_known_before_it_goes_on() {
+        let draft = Draft::parse(starter("half").as_bytes(), "half").unwrap();
+        let study = draft.resolve(&mut |_| Err(String::new())).unwrap();
+        let run = plan(&study).unwrap().runs.remove(0);
+        let results = tempfile::tempdir().unwrap();
+        let folder = StudyFolder::open(results.path(), "half").unwrap();
+        assert_eq!(steps_done(&folder, &run), 0);
+        let path = folder.checkpoint(&run.key);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        let done = Done {
+            steps: 1234,
+            ..Done::default()
+        };
+        keep_checkpoint(&path, &owner(&run), |out| done.save(out)).unwrap();
+        assert_eq!(steps_done(&folder, &run), 1234);
+        let other = CheckpointOwner::new(SOLVER_VERSION, b"another run");
+        keep_checkpoint(&path, &other, |out| done.save(out)).unwrap();
+        assert_eq!(steps_done(&folder, &run), 0);
     }
 }

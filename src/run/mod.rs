@@ -58,6 +58,7 @@ pub mod disk;
 
 pub mod finished;
 
+pub mod forecast;
 mod half;
 
 mod one_run;
@@ -70,6 +71,7 @@ mod level;
 
 mod loss;
 
+mod other_doubts;
 mod panel_grille;
 
 mod behind;

@@ -337,9 +337,9 @@ pub fn for_fan_views(study: &Study) -> Study {
     }
 }
 
-/// By what a run is known again: everything that determines its result.
+/// By what a run is known again.
 pub fn identity(run: &Run) -> String {
-    run.inputs.to_string()
+    run.identity()
 }
 
 fn runs_of(zone: &ZonePlan) -> impl Iterator<Item = usize> + '_ {

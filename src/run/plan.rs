@@ -9,6 +9,7 @@ use crate::run::air_path::shared_case;
 use crate::run::depth::Depth;
 use crate::run::expected::{ExpectedZone, expected_zones, handbook_loss};
 use crate::run::flat_plan::flat_run;
+use crate::run::other_doubts::of_flat_view;
 use crate::run::panel_grille::{ahead_of_fan, panel_grilles};
 use crate::run::planned::{PROGRAM_BYTES, Run};
 use crate::run::repeat_plan::{RepeatZone, repeat_runs};
@@ -254,7 +255,8 @@ fn plan_zone(
 ) -> ZonePlan {
     let (view, expected) = (seen.view, seen.expected);
     let velocity = expected.velocity;
-    let depth = Depth::of(study.run.quality, &view);
+    let other_doubts = of_flat_view(&study.run, seen.zone, &flow);
+    let depth = Depth::of(study.run.quality, &view, other_doubts);
     let repeat_zone = RepeatZone {
         zone: seen.zone,
         flow: &flow,
@@ -318,7 +320,7 @@ fn plan_zone(
 /// Collects runs: each once, and the largest that does not fit into memory apart.
 struct RunList {
     runs: Vec<Run>,
-    by_inputs: HashMap<String, usize>,
+    by_identity: HashMap<String, usize>,
     too_large: Option<TooLarge>,
     /// Most memory of one run, bytes.
     limit: u64,
@@ -328,7 +330,7 @@ impl RunList {
     fn within(limit: u64) -> Self {
         Self {
             runs: Vec::new(),
-            by_inputs: HashMap::new(),
+            by_identity: HashMap::new(),
             too_large: None,
             limit,
         }
@@ -348,9 +350,10 @@ impl RunList {
                 continue;
             }
             let next = self.runs.len();
-            let place = *self.by_inputs.entry(run.inputs.to_string()).or_insert(next);
-            if place == next {
-                self.runs.push(run);
+            let place = *self.by_identity.entry(run.identity()).or_insert(next);
+            match self.runs.get_mut(place) {
+                Some(known) => known.go_on_like(&run),
+                None => self.runs.push(run),
             }
             places.push(place);
         }

@@ -4,8 +4,10 @@ use serde_json::Value;
 
 use crate::grille::{Edge, RepeatSolid};
 use crate::measure::repeat::FIELD_BYTES_PER_CELL;
+use crate::measure::series::hidden_width;
 use crate::run::face::Face;
 use crate::run::view::ZoneView;
+use crate::store::run_key;
 use crate::tunnel::{Domain, RepeatDomain};
 use crate::units::Scale;
 
@@ -38,6 +40,8 @@ pub struct Run {
     pub scale: Scale,
     /// Relative half-width of K at which the run may stop.
     pub tolerance: f64,
+    /// Relative half-width of what else hides K: it may also stop once no more than a third of that is left in time. 0 where that is not weighed.
+    pub other_doubts: f64,
     /// Everything that determines its result.
     pub inputs: Value,
     /// Name of its folder.
@@ -111,7 +115,65 @@ impl Repeat {
     }
 }
 
+/// Keys, among the inputs of a run, of what only says how long it goes on.
+pub(super) const TOLERANCE: &str = "tolerance";
+/// See [`TOLERANCE`].
+pub(super) const OTHER_DOUBTS: &str = "other_doubts";
+
+/// What tells a run from others: all of its inputs but those that only say how long it goes on.
+fn identity(inputs: &Value) -> String {
+    let mut inputs = inputs.clone();
+    if let Some(inputs) = inputs.as_object_mut() {
+        inputs.remove(TOLERANCE);
+        inputs.remove(OTHER_DOUBTS);
+    }
+    inputs.to_string()
+}
+
+/// Name of the folder of a run with these inputs, however long it goes on.
+pub(super) fn key_of(readable: &str, inputs: &Value) -> String {
+    run_key(readable, identity(inputs).as_bytes())
+}
+
+/// Relative half-width of K up to which a run may stop.
+fn allowed_width(tolerance: f64, other_doubts: f64) -> f64 {
+    tolerance.max(hidden_width(other_doubts))
+}
+
 impl Run {
+    /// What tells it from others: all of its inputs but those that only say how long it goes on.
+    pub fn identity(&self) -> String {
+        identity(&self.inputs)
+    }
+
+    /// Relative half-width of K up to which it may stop.
+    pub fn allowed_width(&self) -> f64 {
+        allowed_width(self.tolerance, self.other_doubts)
+    }
+
+    /// Whether these inputs are its own, however long a run with them goes on.
+    pub(super) fn is_that_of(&self, inputs: &Value) -> bool {
+        identity(inputs) == self.identity()
+    }
+
+    /// Whether a run with these inputs, which are its own, is as steady in time as it has to be.
+    pub(super) fn is_steady_enough(&self, inputs: &Value) -> bool {
+        let number = |key: &str| inputs.get(key).and_then(Value::as_f64);
+        number(TOLERANCE).is_some_and(|tolerance| {
+            let other_doubts = number(OTHER_DOUBTS).unwrap_or(0.0);
+            allowed_width(tolerance, other_doubts) <= self.allowed_width()
+        })
+    }
+
+    /// Goes on as long as an equal run, if that is longer.
+    pub(super) fn go_on_like(&mut self, equal: &Self) {
+        if equal.allowed_width() < self.allowed_width() {
+            self.tolerance = equal.tolerance;
+            self.other_doubts = equal.other_doubts;
+            self.inputs.clone_from(&equal.inputs);
+        }
+    }
+
     /// Name of the view in outputs.
     pub fn view_in_words(&self) -> &'static str {
         match &self.subject {
@@ -188,5 +250,49 @@ impl Run {
         }
         slower.scale.step *= 0.5;
         slower
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::run::plan::plan;
+    use crate::study::{Draft, starter};
+
+    fn run() -> Run {
+        let draft = Draft::parse(starter("steady").as_bytes(), "steady").unwrap();
+        let study = draft.resolve(&mut |_| Err(String::new())).unwrap();
+        plan(&study).unwrap().runs.remove(0)
+    }
+
+    fn lasting(tolerance: f64, other_doubts: f64) -> Run {
+        let mut run = run();
+        run.tolerance = tolerance;
+        run.other_doubts = other_doubts;
+        run.inputs[TOLERANCE] = tolerance.into();
+        run.inputs[OTHER_DOUBTS] = other_doubts.into();
+        run
+    }
+
+    #[test]
+    fn a_run_stands_for_one_that_need_not_be_steadier() {
+        let (short, long) = (lasting(0.01, 0.09), lasting(0.01, 0.0));
+        assert!(short.is_that_of(&long.inputs) && long.is_that_of(&short.inputs));
+        assert!(short.is_steady_enough(&long.inputs));
+        assert!(!long.is_steady_enough(&short.inputs));
+        assert!(long.is_steady_enough(&long.inputs));
+        let mut other = long.inputs.clone();
+        other["lattice_velocity"] = 0.01.into();
+        assert!(!long.is_that_of(&other));
+    }
+
+    #[test]
+    fn of_two_equal_runs_the_longer_one_is_solved() {
+        let (short, long) = (lasting(0.01, 0.09), lasting(0.02, 0.0));
+        for (mut first, second) in [(short.clone(), &long), (long.clone(), &short)] {
+            first.go_on_like(second);
+            assert!((first.allowed_width() - 0.02).abs() < 1e-12);
+            assert_eq!(first.inputs, long.inputs);
+        }
     }
 }

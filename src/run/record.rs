@@ -114,7 +114,7 @@ fn checks(run: &Run, readings: &Readings<'_>) -> Vec<Check> {
     let in_time = mean.map_or(0.0, |mean| share(mean.half_width));
     let mut check = |kind, value, limit| checks.push(Check::new(kind, value, limit));
     let drift = mean.map_or(f64::NAN, |mean| mean.drift);
-    check(CheckKind::Drift, share(drift), 100.0 * run.tolerance);
+    check(CheckKind::Drift, share(drift), 100.0 * run.allowed_width());
     check(
         CheckKind::BookKeeping,
         share(loss - readings.loss_coefficient_by_force),

@@ -7,9 +7,12 @@ use crate::grille::{
     RepeatSolid, Turn, Zone, ZoneFlow, ZoneGeometry,
 };
 use crate::run::expected::estimated_loss;
-use crate::run::planned::{DENSITY_RISE, LARGEST_VISCOSITY, Repeat, Run, SOLVER_VERSION, Subject};
+use crate::run::other_doubts::of_lone_repeat;
+use crate::run::planned::{
+    DENSITY_RISE, LARGEST_VISCOSITY, OTHER_DOUBTS, Repeat, Run, SOLVER_VERSION, Subject, TOLERANCE,
+    key_of,
+};
 use crate::run::view::{ZoneView, worth};
-use crate::store::run_key;
 use crate::study::{Quality, Side, Study};
 use crate::tunnel::RepeatDomain;
 use crate::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
@@ -78,7 +81,7 @@ pub(super) fn repeat_runs(study: &Study, grille: &Grille, zone: RepeatZone<'_>) 
     let finer = shape.finer(coarsest);
     let runs = grids
         .iter()
-        .map(|cells| shape.run(study, grille, &zone, cells * finer));
+        .map(|cells| shape.run(study, grille, &zone, cells * finer, grids.len() == 1));
     runs.collect()
 }
 
@@ -91,7 +94,7 @@ pub(super) fn filmed_repeat(
     room: (f64, f64),
 ) -> Option<Run> {
     let shape = Shape::of(study, grille, zone, cells, room)?;
-    Some(shape.run(study, grille, zone, cells * shape.finer(cells)))
+    Some(shape.run(study, grille, zone, cells * shape.finer(cells), false))
 }
 
 /// The repeat of a zone before it is laid on a grid.
@@ -151,7 +154,15 @@ impl<'a> Shape<'a> {
         }
     }
 
-    fn run(&self, study: &Study, grille: &Grille, zone: &RepeatZone<'_>, cells: f64) -> Run {
+    /// The run on a grid, which may be the only one.
+    fn run(
+        &self,
+        study: &Study,
+        grille: &Grille,
+        zone: &RepeatZone<'_>,
+        cells: f64,
+        is_alone: bool,
+    ) -> Run {
         let mut repeat = self.repeat.clone();
         repeat.domain.cells_across_hole = cells;
         repeat.domain.face_velocity.0 = self.hole_velocity * zone.flow.free_area_ratio;
@@ -163,6 +174,11 @@ impl<'a> Shape<'a> {
             self.radius,
             zone.face_velocity,
             repeat,
+            if is_alone {
+                of_lone_repeat(&study.run, cells, zone.flow)
+            } else {
+                0.0
+            },
         )
     }
 }
@@ -237,6 +253,7 @@ fn run(
     radius: f64,
     face_velocity: f64,
     repeat: Repeat,
+    other_doubts: f64,
 ) -> Run {
     let domain = &repeat.domain;
     let scale = Scale::new(
@@ -266,7 +283,8 @@ fn run(
         "pitches_ahead": domain.pitches_ahead,
         "pitches_behind": domain.pitches_behind,
         "head_start_pitches": domain.head_start,
-        "tolerance": tolerance,
+        TOLERANCE: tolerance,
+        OTHER_DOUBTS: other_doubts,
         "least_time_pitches": TIMES.0,
         "longest_time_pitches": TIMES.1,
     });
@@ -274,7 +292,7 @@ fn run(
         "{} repeat {face_velocity} m/s {:.0}",
         grille.name, domain.cells_across_hole
     );
-    let key = run_key(&readable, inputs.to_string().as_bytes());
+    let key = key_of(&readable, &inputs);
     Run {
         grille: grille.name.clone(),
         face_velocity,
@@ -283,6 +301,7 @@ fn run(
         subject: Subject::Repeat(Box::new(repeat)),
         scale,
         tolerance,
+        other_doubts,
         inputs,
         key,
     }

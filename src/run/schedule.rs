@@ -1,24 +1,8 @@
 //! In which order a batch goes, and how long it takes.
 
-use crate::measure::drive::DriveProgress;
+use crate::run::forecast::expected_seconds;
 use crate::run::handout::{Handout, Turn};
-use crate::run::planned::{Run, Subject};
-use crate::run::repeat_plan::TIMES;
-
-/// Cell updates per second of one thread, sampling included: about what one core of a desk computer does in a flat view.
-const FLAT_RATE: f64 = 2.5e8;
-
-/// The same in three dimensions.
-const REPEAT_RATE: f64 = 6e7;
-
-/// The same of a fan view, whose lattice is braked between steps.
-const FACE_RATE: f64 = 6e7;
-
-/// Pitch-times that a flat view usually takes.
-const FLAT_PITCH_TIMES: f64 = 16.0;
-
-/// The same of a repeat.
-const REPEAT_PITCH_TIMES: f64 = 1.6 * TIMES.0;
+use crate::run::planned::Run;
 
 /// Part of a thread's work that is lost for every further thread that shares a run.
 const LOSS_PER_THREAD: f64 = 0.05;
@@ -44,32 +28,6 @@ pub struct Schedule {
     pub alone: Vec<usize>,
     /// Time that everything takes about, s.
     pub seconds: f64,
-}
-
-/// Time, s, that a run takes about on one thread.
-pub fn expected_seconds(run: &Run) -> f64 {
-    let pitch_times = match &run.subject {
-        Subject::Flat(_) => FLAT_PITCH_TIMES,
-        Subject::Repeat(_) => REPEAT_PITCH_TIMES,
-        // A jet into a room is not steady: most go on to the end.
-        Subject::Face(face) => face.depth.times.1,
-    };
-    seconds_of(run, pitch_times * run.steps_per_pitch())
-}
-
-/// Time, s, that what a run did since the last call takes about on one thread.
-pub fn seconds_done(run: &Run, progress: &DriveProgress) -> f64 {
-    seconds_of(run, progress.steps as f64)
-}
-
-/// Time, s, that so many steps of a run take about on one thread.
-pub fn seconds_of(run: &Run, steps: f64) -> f64 {
-    let rate = match &run.subject {
-        Subject::Flat(_) => FLAT_RATE,
-        Subject::Repeat(_) => REPEAT_RATE,
-        Subject::Face(_) => FACE_RATE,
-    };
-    run.cell_count() as f64 * steps / rate
 }
 
 /// Time, s, that a batch of these runs takes about.
@@ -140,7 +98,7 @@ fn worthwhile((alone, seconds): (usize, f64)) -> f64 {
 }
 
 /// How many times faster a run goes on so many threads than on one.
-fn gain(threads: usize) -> f64 {
+pub(super) fn gain(threads: usize) -> f64 {
     let threads = threads.max(1) as f64;
     threads / (1.0 + LOSS_PER_THREAD * (threads - 1.0))
 }

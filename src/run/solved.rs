@@ -97,6 +97,7 @@ pub(super) fn solve_run(
         Subject::Flat(flat) => {
             let limits = DriveLimits {
                 tolerance: run.tolerance,
+                other_doubts: run.other_doubts,
                 ..DriveLimits::default()
             };
             drive_from(&flat.domain, &limits, threads, from, attendant)?
@@ -105,6 +106,7 @@ pub(super) fn solve_run(
         Subject::Repeat(repeat) => {
             let limits = DriveLimits {
                 tolerance: run.tolerance,
+                other_doubts: run.other_doubts,
                 least_time: TIMES.0,
                 longest_time: TIMES.1,
             };

@@ -153,6 +153,18 @@ pub fn keep_checkpoint(
     write_whole(path, |out| write_checkpoint(owner, out, fill))
 }
 
+/// The beginning of the state in a checkpoint of this run, whose end nobody has looked at: good for telling, not for going on. `None` where there is none.
+pub fn glance_at_checkpoint(path: &Path, owner: &CheckpointOwner) -> Option<File> {
+    let mut from = File::open(path).ok()?;
+    let mut head = Vec::new();
+    Read::by_ref(&mut from)
+        .take(HEAD)
+        .read_to_end(&mut head)
+        .ok()?;
+    owner.check(&head).ok()?;
+    Some(from)
+}
+
 /// The state of a checkpoint that has been checked, to be read to its end and no further.
 pub type CheckpointState<R> = BufReader<Take<R>>;
 

@@ -27,7 +27,8 @@ mod whole;
 
 pub use checkpoint::{
     CHECKPOINT_FILE, CHECKPOINT_FRAME_BYTES, CheckpointFault, CheckpointOnDisk, CheckpointOwner,
-    CheckpointState, find_checkpoint, keep_checkpoint, read_checkpoint, write_checkpoint,
+    CheckpointState, find_checkpoint, glance_at_checkpoint, keep_checkpoint, read_checkpoint,
+    write_checkpoint,
 };
 pub use claim::{Claim, Lock};
 pub use key::{folder_name, run_key};

@@ -32,7 +32,7 @@ pub struct RunSettings {
     pub frame_count: u32,
     /// Time by which there must be an answer; then [`RunSettings::quality`] is the deepest that a grille is solved at.
     pub budget: Option<TimeBudget>,
-    /// Whether the tolerance is that of each grille's own quality, because a budget decides on it and none was given.
+    /// Whether no tolerance was given: then it is that of each grille's own quality, or a wider one where something else hides more of K.
     pub tolerance_follows_quality: bool,
 }
 
@@ -186,7 +186,7 @@ pub(super) fn resolve(findings: &mut Findings<'_>, table: &RunTable) -> Option<R
         checkpoint_interval: Duration::from_secs_f64(checkpoint_min? * 60.0),
         frame_count: frame_count?,
         budget,
-        tolerance_follows_quality: has_budget && table.tolerance_percent.is_none(),
+        tolerance_follows_quality: table.tolerance_percent.is_none(),
     })
 }
 

@@ -80,6 +80,7 @@ fn go_on() -> impl FnMut(&DriveProgress) -> ControlFlow<StopReason> {
 fn a_flat_view_that_is_stopped_ends_like_one_that_is_not() {
     let limits = DriveLimits {
         tolerance: 1e-9,
+        other_doubts: 0.0,
         least_time: 12.0,
         longest_time: 13.0,
     };
@@ -105,6 +106,7 @@ fn a_flat_view_that_is_stopped_ends_like_one_that_is_not() {
 fn a_large_plane_that_goes_through_memory_in_sweeps_ends_alike_too() {
     let limits = DriveLimits {
         tolerance: 1e-9,
+        other_doubts: 0.0,
         least_time: 0.5,
         longest_time: 0.5,
     };
@@ -134,6 +136,7 @@ fn a_repeat_that_is_stopped_ends_like_one_that_is_not_its_head_start_included() 
         domain.head_start = head_start;
         let limits = DriveLimits {
             tolerance: 1e-9,
+            other_doubts: 0.0,
             least_time: time,
             longest_time: time,
         };
@@ -156,6 +159,7 @@ fn a_fan_face_that_is_stopped_ends_like_one_that_is_not() {
     let even = |_: f64| 1.0;
     let limits = DriveLimits {
         tolerance: 1e-9,
+        other_doubts: 0.0,
         least_time: 2.0,
         longest_time: 2.0,
     };

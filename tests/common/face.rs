@@ -16,6 +16,7 @@ use ventwright::tunnel::{FaceGrille, FaceZone, FanFace};
 pub(crate) fn steady(name: &str, face: &FanFace<'_>, least_time: f64) -> FaceOutcome {
     let limits = DriveLimits {
         tolerance: 1e-3,
+        other_doubts: 0.0,
         least_time,
         longest_time: 2.0 * least_time,
     };

@@ -146,6 +146,7 @@ pub(crate) fn drive(
 ) -> RepeatOutcome {
     let limits = DriveLimits {
         tolerance: 1e-3,
+        other_doubts: 0.0,
         least_time: time,
         longest_time: time,
     };

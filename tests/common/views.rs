@@ -42,6 +42,7 @@ pub(crate) fn on_grid(domain: Domain, cells: f64) -> Domain {
 pub(crate) fn steady(domain: &Domain) -> Outcome {
     let limits = DriveLimits {
         tolerance: 2e-4,
+        other_doubts: 0.0,
         least_time: 10.0,
         longest_time: 24.0,
     };

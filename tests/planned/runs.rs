@@ -7,9 +7,11 @@
 
 use std::collections::BTreeSet;
 
+use ventwright::run::forecast::expected_seconds;
 use ventwright::run::plan::{Plan, plan};
 use ventwright::run::planned::{Repeat, Run, Subject};
-use ventwright::run::schedule::{Capacity, expected_seconds, schedule};
+use ventwright::run::repeat_grid::one_grid_half_width;
+use ventwright::run::schedule::{Capacity, schedule};
 use ventwright::study::{Draft, Study};
 
 const SQUARES: &str = "shape = \"square\"\nside_mm = 5\nrib_mm = 1.5\n";
@@ -353,5 +355,63 @@ fn a_lone_repeat_gets_all_threads_and_many_go_side_by_side() {
             lengths.windows(2).all(|pair| pair[0] >= pair[1]),
             "the longest first"
         );
+    }
+}
+
+/// What else hides K decides how long a run goes on: a third of what the only grid hides (`run::repeat_grid`), a sixth of what a flat view is worth (`run::view`).
+#[test]
+fn a_run_need_not_be_steadier_than_what_else_hides_its_number_lets_be_seen() {
+    let wide = "shape = \"square\"\nside_mm = 5\nrib_mm = 1.45\n";
+    let grille = [holes("a", "", wide)];
+    let standard = planned("", "intake", "standard", &grille);
+    for run in &standard.runs {
+        let hidden = match &run.subject {
+            Subject::Repeat(repeat) => {
+                let domain = &repeat.domain;
+                one_grid_half_width(24.0, domain.free_area_ratio, false)
+            }
+            // 5 % for squares, twice that where the plate is thinner than 0.65 of the hole.
+            _ => 0.5 * 0.1,
+        };
+        let wanted = (hidden / 3.0).max(run.tolerance);
+        let ratio = run.allowed_width() / wanted;
+        assert!((ratio - 1.0).abs() < 1e-9, "{}: {ratio}", run.key);
+    }
+    let (repeat, _) = repeats(&standard)[0];
+    assert!(repeat.allowed_width() > 0.03 && repeat.allowed_width() < 0.04);
+    // Grids that are compared have to be steadier, and what takes a second is not weighed.
+    for quality in ["quick", "overnight"] {
+        for run in planned("", "intake", quality, &grille).runs {
+            let is_weighed = quality == "overnight" && !run.is_repeat();
+            assert_eq!(run.other_doubts > 0.0, is_weighed, "{}", run.key);
+        }
+    }
+}
+
+/// Whoever asks for a tolerance gets it, from the same folder.
+#[test]
+fn a_tolerance_that_is_asked_for_holds_whatever_else_hides_the_number() {
+    let text = |tolerance: &str| {
+        study("", "intake", "standard", &holes("a", "", SQUARES))
+            .to_toml()
+            .replace(
+                "quality = \"standard\"\n",
+                &format!("quality = \"standard\"\n{tolerance}"),
+            )
+    };
+    let planned = |tolerance: &str| {
+        let draft = Draft::parse(text(tolerance).as_bytes(), "plan.toml").unwrap();
+        plan(&draft.resolve(&mut |_| Err(String::new())).unwrap()).unwrap()
+    };
+    let (left_out, asked) = (planned(""), planned("tolerance_percent = 2\n"));
+    for (left_out, asked) in left_out.runs.iter().zip(&asked.runs) {
+        assert!((asked.allowed_width() - 0.02).abs() < 1e-12);
+        assert!(
+            (left_out.allowed_width() - 0.02).abs() > 1e-3,
+            "{}",
+            left_out.key
+        );
+        assert_eq!(asked.key, left_out.key);
+        assert_ne!(asked.inputs, left_out.inputs);
     }
 }

@@ -56,6 +56,7 @@ fn the_start_is_forgotten_within_a_pitch_time() {
         };
         let limits = DriveLimits {
             tolerance: 1e-6,
+            other_doubts: 0.0,
             least_time: time,
             longest_time: time,
         };

@@ -89,6 +89,7 @@ fn coarsest_rows_are_what_the_table_says() {
     let table = Table::read("heavy/repeat_grids.csv");
     let limits = DriveLimits {
         tolerance: 0.01,
+        other_doubts: 0.0,
         least_time: 4.0,
         longest_time: 16.0,
     };

@@ -74,6 +74,7 @@ fn solve(table: &Table, row: usize, cells: f64) -> RepeatOutcome {
         |[depth, y, z]: [f64; 3]| solid.is_solid(depth * diameter, y * diameter, z * diameter);
     let limits = DriveLimits {
         tolerance: 0.015,
+        other_doubts: 0.0,
         least_time: 8.0,
         longest_time: 40.0,
     };

@@ -132,6 +132,11 @@ impl RepeatSolid {
         self.extent
     }
 
+    /// Movement of the openings along +y per depth: the tangent of their lean.
+    pub fn lean_slope(&self) -> f64 {
+        self.lean_slope
+    }
+
     /// Plate thickness, m.
     pub fn thickness(&self) -> f64 {
         self.thickness

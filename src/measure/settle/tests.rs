@@ -190,3 +190,26 @@ fn the_end_of_a_run_is_not_broken_off() {
     let settled = go_on_from(flow, &pace, &limits, None, &mut attendant).unwrap();
     assert_eq!(settled.unwrap().stop_reason, StopReason::StepLimit);
 }
+
+/// Where the grid hides 9 % of K, a swing of a fiftieth need not be averaged as long as to a thousandth.
+#[test]
+fn a_flow_stops_sooner_where_something_else_hides_its_number_and_its_interval_says_so() {
+    let stopped = |other_doubts: f64| {
+        let limits = DriveLimits {
+            tolerance: 1e-3,
+            other_doubts,
+            ..DriveLimits::default()
+        };
+        let flow = &mut Swinging::default();
+        let mut go_on = |_: &DriveProgress| ControlFlow::Continue(());
+        run_until_settled(flow, STEPS_PER_PITCH, START_UP, &limits, &mut go_on)
+    };
+    let (sooner, later) = (stopped(0.09), stopped(0.0));
+    assert_eq!(sooner.stop_reason, StopReason::Converged);
+    assert!(2 * sooner.history.len() < later.history.len());
+    let mean = sooner.loss_coefficient.unwrap();
+    let as_it_looks = settled_mean(&loss_coefficients(&sooner.history)).unwrap();
+    assert!(mean.half_width < 0.03 * mean.mean);
+    assert!(mean.half_width >= as_it_looks.half_width);
+    assert!((mean.mean - 2.0).abs() < mean.half_width);
+}

@@ -5,6 +5,7 @@
 
 mod clock;
 mod fan_shots;
+mod forecast;
 mod hole_shots;
 mod moment_files;
 mod page;
@@ -16,6 +17,7 @@ mod stage;
 mod studio;
 
 pub use clock::{Clock, Window};
+pub use forecast::expected_film_seconds;
 pub use moment_files::{write_air, write_moments, write_smoke};
 pub use page::FilmPage;
 pub use record::{Moment, Reel};
