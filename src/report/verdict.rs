@@ -8,7 +8,7 @@ use crate::report::words::{
 };
 use crate::report::{GrilleResult, Likely, StudyResult};
 
-/// Likely ranges wider than this, in points of flow, give no advice as long as nothing is decided.
+/// Differences between grilles in front that may be larger than this, in points of flow, are no advice to take either.
 const TOO_WIDE_POINTS: f64 = 12.0;
 
 /// The same where a flow is given, as a part of the pressure drop.
@@ -33,13 +33,18 @@ pub fn verdict(result: &StudyResult) -> String {
     let said = if ranked.len() == 1 {
         format!("{} {}", shortened(&best.name), moves(result, &ranked))
     } else if is_too_wide(result) {
+        let who = if behind.is_empty() {
+            format!("the {} grilles", ranked.len())
+        } else {
+            names(&front)
+        };
+        let followers = if behind.is_empty() {
+            String::new()
+        } else {
+            format!("; {}", followers(result, &front, &behind))
+        };
         return format!(
-            "too uncertain to choose yet: {} {}",
-            if behind.is_empty() {
-                format!("the {} grilles", ranked.len())
-            } else {
-                names(&front)
-            },
+            "too uncertain to choose yet: {who} {}{followers}",
             lie_between(result, &front)
         );
     } else if behind.is_empty() {
@@ -68,23 +73,24 @@ pub fn verdict(result: &StudyResult) -> String {
     }
 }
 
-/// Whether the answer is too uncertain to act on: the grilles in front, or all, are too close to call and at least one of them might be far off.
+/// Whether the answer is too uncertain to act on: two of the grilles in front are too close to call, and the wrong one might cost a lot.
 pub fn is_too_wide(result: &StudyResult) -> bool {
-    let ranked = ranked(result);
-    let front: Vec<_> = ranked.iter().filter(|it| it.rank == Some(1)).collect();
-    if front.len() < 2 || all_equal(result) {
-        return false;
-    }
-    let mut widths = front.iter().filter_map(|grille| {
-        let likely = measure(result, grille)?;
-        let width = likely.high - likely.low;
-        Some(if result.given_flow_m3_per_h.is_some() {
-            width / likely.value / TOO_WIDE_PART
-        } else {
-            width / TOO_WIDE_POINTS
-        })
-    });
-    widths.any(|width| width > 1.0)
+    let front: Vec<&GrilleResult> = ranked(result)
+        .into_iter()
+        .filter(|grille| grille.rank == Some(1))
+        .collect();
+    let in_front = |name: &str| front.iter().find(|grille| grille.name == name);
+    result.pairs.iter().any(|pair| {
+        let (Some(better), Some(_)) = (in_front(&pair.better), in_front(&pair.other)) else {
+            return false;
+        };
+        let limit = match (result.given_flow_m3_per_h, measure(result, better)) {
+            (Some(_), Some(drop)) => TOO_WIDE_PART * drop.value,
+            _ => TOO_WIDE_POINTS,
+        };
+        let Likely { low, high, .. } = pair.difference;
+        pair.relation == Relation::TooClose && high.max(-low) > limit
+    })
 }
 
 /// What the verdict must not be read without: turned grilles that were run as straight, grilles solved less deeply than asked, and grilles without a number. Whole sentences, or nothing.
