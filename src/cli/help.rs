@@ -27,18 +27,17 @@ pub(super) fn grouped(command: Command) -> Command {
 fn list(command: &Command) -> String {
     let names = GROUPS.iter().flat_map(|(_, names)| *names);
     let columns = names.map(|name| name.len()).max().unwrap_or(0);
-    let mut text = String::new();
-    for (heading, names) in GROUPS {
-        text += &format!("{heading}:\n");
-        for name in names {
-            let found = command.find_subcommand(name);
-            let about = found.and_then(Command::get_about);
-            let about = about.map(ToString::to_string).unwrap_or_default();
-            text += &format!("  {name:columns$}  {about}\n");
-        }
-        text.push('\n');
-    }
-    text
+    let line = |name: &&str| {
+        let found = command.find_subcommand(name);
+        let about = found.and_then(Command::get_about);
+        let about = about.map(ToString::to_string).unwrap_or_default();
+        format!("  {name:columns$}  {about}\n")
+    };
+    let group = |(heading, names): &(&str, &[&str])| {
+        let lines: String = names.iter().map(line).collect();
+        format!("{heading}:\n{lines}\n")
+    };
+    GROUPS.iter().map(group).collect()
 }
 
 #[cfg(test)]
@@ -65,12 +64,10 @@ mod tests {
             assert!(!about.trim().is_empty(), "{name} does nothing");
             listed.push(name);
         }
-        let mut sorted = [
-            listed.clone(),
-            declared.iter().map(String::as_str).collect(),
-        ];
-        sorted.iter_mut().for_each(|names| names.sort_unstable());
-        assert_eq!(sorted[0], sorted[1]);
+        let mut declared: Vec<&str> = declared.iter().map(String::as_str).collect();
+        listed.sort_unstable();
+        declared.sort_unstable();
+        assert_eq!(listed, declared);
     }
 
     #[test]

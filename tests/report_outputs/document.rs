@@ -255,7 +255,7 @@ fn each_zone_has_its_own_curve() {
     let text = words(&read);
     assert!(text.contains("Zone 1, 0.0 to 64.0 mm across"), "{text}");
     assert!(text.contains("Zone 3, 66.0 to 135.0 mm across"), "{text}");
-    assert!(text.contains("stands with each zone"), "{text}");
+    assert!(text.contains("given with each zone"), "{text}");
 }
 
 #[test]

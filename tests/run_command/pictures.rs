@@ -176,9 +176,9 @@ fn what_cannot_be_drawn_is_said() {
         assert_eq!(output.status.code(), Some(2), "{said}");
         assert!(said.contains(words), "{said}");
     };
-    refused(&["--grille", "rings"], "there are: bare fan, hexagons");
-    refused(&["--view", "repeat"], "there is nothing to draw");
-    refused(&["--show", "swirl"], "there is nothing to draw");
+    refused(&["--grille", "rings"], "it has: bare fan, hexagons");
+    refused(&["--view", "repeat"], "nothing to draw");
+    refused(&["--show", "swirl"], "nothing to draw");
     let output = ventwright(
         folder.path(),
         &[

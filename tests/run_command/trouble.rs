@@ -37,7 +37,7 @@ fn damaged_run_files_are_solved_again_and_said_so() {
         "no run file",
         "no run file",
         "format version 3",
-        "the inputs in it",
+        "its inputs do not match",
     ]) {
         let name = run.file_name().unwrap().to_str().unwrap();
         let line = said.iter().find(|line| line.contains(name));
