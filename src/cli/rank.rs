@@ -104,32 +104,32 @@ pub(super) fn open_as_found(
     };
     let folder = open(results, study)?;
     let is_there = |plan: &Plan| {
-        look(&plan.runs, &folder, looker)
+        look(&plan.runs, &folder, &Silent)
             .iter()
             .all(Option::is_some)
     };
     let plan = match whole {
         Some(whole) if is_there(&whole) => whole,
-        whole => {
-            let found = as_deep_as_found(on_disk, &folder, looker)?;
-            if let (Some(whole), true) = (whole, is_there(&found)) {
-                let summaries = look(&whole.runs, &folder, looker);
+        None => as_deep_as_found(on_disk, &folder)?,
+        Some(whole) => {
+            let found = as_deep_as_found(on_disk, &folder)?;
+            let is_of_use = look(&found.runs, &folder, &Silent)
+                .iter()
+                .any(Option::is_some);
+            if is_of_use && found.runs.len() < whole.runs.len() {
+                let summaries = look(&whole.runs, &folder, &Silent);
                 tell_missing(&whole.runs, &summaries, "", looker.terminal);
             }
-            found
+            if is_of_use { found } else { whole }
         }
     };
     Ok((folder, plan))
 }
 
 /// Each grille as deep as its runs are there.
-fn as_deep_as_found(
-    on_disk: &StudyOnDisk,
-    folder: &StudyFolder,
-    looker: &Looker<'_>,
-) -> Result<Plan, Failure> {
+fn as_deep_as_found(on_disk: &StudyOnDisk, folder: &StudyFolder) -> Result<Plan, Failure> {
     let mut night = Night::begin(&on_disk.study, NO_RUNS);
-    night.take_what_is_there(&|runs| look(runs, folder, looker).iter().all(Option::is_some));
+    night.take_what_is_there(&|runs| look(runs, folder, &Silent).iter().all(Option::is_some));
     night.plan().map_err(|grilles| too_large(on_disk, grilles))
 }
 
@@ -185,4 +185,15 @@ impl Finder for Looker<'_> {
     fn failed(&self, run: &Run, error: &StoreError) {
         self.terminal.complaint(&format!("{}: {error}", run.grille));
     }
+}
+
+/// Looks without a word: whoever reads the runs that are found tells what is wrong with them.
+struct Silent;
+
+impl Finder for Silent {
+    fn set_aside(&self, _: &Run, _: &str) {}
+
+    fn misses(&self, _: &Run, _: &Path) {}
+
+    fn failed(&self, _: &Run, _: &StoreError) {}
 }

@@ -82,6 +82,21 @@ impl Judged {
     }
 }
 
+/// How many standard deviations a difference between two of `count` candidates must be above zero to be sure.
+pub fn deviations_to_be_sure(count: usize) -> f64 {
+    let (mut low, mut high) = (0.0, 10.0);
+    for _ in 0..40 {
+        let middle = 0.5 * (low + high);
+        let p = studentized_range_sf(middle * std::f64::consts::SQRT_2, count, f64::INFINITY);
+        if p > 1.0 - SURE {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    high
+}
+
 /// How many standard deviations a difference lies above zero.
 fn deviations_from_zero(difference: &Likely) -> f64 {
     let deviation = (difference.value - difference.low) / HALF_WIDTH_95;
@@ -131,6 +146,17 @@ mod tests {
         let one = Judged::of(&Likely::symmetric(1.0, HALF_WIDTH_95), 0.1, 2);
         assert!((one.probability - 0.841_345).abs() < 1e-6);
         assert_eq!(one.relation, Relation::TooClose);
+    }
+
+    #[test]
+    fn what_is_just_sure_is_sure() {
+        for count in [2, 3, 8, 40] {
+            let deviations = deviations_to_be_sure(count);
+            let just = Likely::symmetric(deviations, HALF_WIDTH_95);
+            assert!((Judged::of(&just, 0.1, count).sureness - SURE).abs() < 1e-6);
+        }
+        // The studentized range of 3, 3.314 (any table), over the root of two.
+        assert!((deviations_to_be_sure(3) - 3.314 / 2.0_f64.sqrt()).abs() < 1e-3);
     }
 
     #[test]

@@ -102,7 +102,7 @@ fn remedy(source: &str, has_glances: bool) -> &'static str {
         "turned holes run as straight" => "--quality standard solves holes that turn",
         "swirl that a flat view does not see" => "--quality standard solves holes in the swirl",
         "K over air speed from a flat view" => "small near the air speed that was solved in 3D",
-        "the fan's swirl" => "measure it (swirl_deg), or give the fan's speed and curve",
+        "the fan's swirl" => "measure it (swirl_deg)",
         "how the air spreads behind the fan" => "a traverse of the air (exit) narrows it",
         "suction of the turning core" | "K over the swirl angle" => {
             "--quality standard solves each grille at its own swirl"

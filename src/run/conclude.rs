@@ -303,7 +303,7 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
 fn see_through_percent(geometry: &GrilleGeometry) -> f64 {
     let zones = geometry.zones.iter();
     let open: f64 = zones.map(|zone| zone.zone_area * zone.straight_sight).sum();
-    100.0 * open / geometry.zone_area
+    (100.0 * open / geometry.zone_area).clamp(0.0, 100.0)
 }
 
 /// How the openings turn, where they do.

@@ -1,8 +1,9 @@
-//! Every pair of ranked grilles as it is told: probability, and what would tell two apart that tie.
+//! Every pair of ranked grilles as it is told: how sure its order is, and what would decide it.
 
 use crate::bench::plan::SCATTER_PERCENT;
 use crate::bench::power::{FALSE_ALARM, POWER, repeats_needed};
-use crate::likely::Likely;
+use crate::comparison::deviations_to_be_sure;
+use crate::likely::{HALF_WIDTH_95, Likely};
 use crate::ranking::{Comparison, DifferencePart, FLUCTUATION_WORDS, Ranking};
 use crate::report::pairs::{PairTold, Separation};
 use crate::run::loss::GRID_WORDS;
@@ -10,6 +11,8 @@ use crate::run::loss::GRID_WORDS;
 /// The pairs of a ranking, best first.
 pub(super) fn pairs(ranking: &Ranking) -> Vec<PairTold> {
     let bare = ranking.bare.as_ref().map(|bare| bare.flow.value);
+    // By what the half-width at 95 % must be multiplied to be the distance from zero that is sure.
+    let stretch = deviations_to_be_sure(ranking.grilles.len()) / HALF_WIDTH_95;
     let told = ranking.comparisons.iter().map(|comparison| {
         let (unit, scale) = match bare {
             Some(bare) => ("%", 100.0 / bare),
@@ -28,7 +31,7 @@ pub(super) fn pairs(ranking: &Ranking) -> Vec<PairTold> {
         let difference = comparison.difference.scaled(scale);
         let separation = comparison
             .is_level()
-            .then(|| separation(comparison, difference, scale, level));
+            .then(|| separation(comparison, difference, scale, level, stretch));
         PairTold {
             better: better.name.clone(),
             other: other.name.clone(),
@@ -48,10 +51,12 @@ fn separation(
     difference: Likely,
     scale: f64,
     level: f64,
+    stretch: f64,
 ) -> Option<Separation> {
     let largest = comparison.parts.first()?;
     let scatter = 0.01 * SCATTER_PERCENT * level;
-    let needed = |source| shrinking(&comparison.parts, source, comparison.difference.value);
+    let sure = comparison.difference.value / stretch;
+    let needed = |source| shrinking(&comparison.parts, source, sure);
     Some(Separation {
         largest_part: largest.source.clone(),
         largest_part_half_width: largest.half_width * scale,
@@ -63,7 +68,7 @@ fn separation(
     })
 }
 
-/// By which factor one part must shrink so that the interval excludes zero; `None` where the other parts alone include it, or the part is not there.
+/// By which factor one part must shrink so that the whole is no wider than `difference`; `None` where the other parts alone include it, or the part is not there.
 ///
 /// ```text
 /// h / √(D² − Σ h'²)      D: difference, h: the part, h': the others

@@ -128,9 +128,10 @@ fn examples(text: &str) -> Vec<(String, Block)> {
     examples
 }
 
-/// Whether a line begins a first screen: "NAME: 8 grilles on the intake side, quality quick".
+/// Whether a line begins a first screen: "NAME: 8 grilles, intake, quick; bare fan 96 m³/h".
 fn is_first_line(line: &str) -> bool {
-    line.contains(" on the ") && line.contains(" side, quality ")
+    let sides = [" grilles, intake, ", " grilles, exhaust, "];
+    sides.iter().any(|side| line.contains(side))
 }
 
 fn is_gap(line: &str) -> bool {

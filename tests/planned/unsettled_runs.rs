@@ -90,13 +90,14 @@ fn an_unsettled_run_takes_the_number_from_its_grille_and_says_so_everywhere() {
                     width: 80,
                     has_colour: false,
                     is_ascii: false,
+                    details: &[],
                     profiles: None,
                     files: &[],
-                    next: &[],
+                    next: None,
                 };
                 write_screen(&result, &options, &mut screen).unwrap();
                 let screen = String::from_utf8(screen).unwrap();
-                let told = screen.split("No number").nth(1).unwrap();
+                let told = screen.split("No number for").nth(1).unwrap();
                 assert!(told.contains(name.as_str()), "{screen}");
                 let mut json = Vec::new();
                 write_ranking_json(&result, &mut json).unwrap();

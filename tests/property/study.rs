@@ -73,7 +73,7 @@ fn exit() -> impl Strategy<Value = (String, String)> {
             "[meter]\nhead_diameter_mm = {head}\nposition_mm = {at}\ndistance_mm = {away}\nblade_angle_deg = {blade}\nhand = \"with\"\n"
         )),
         Just("[fan_view]\nsolve = false\n".to_owned()),
-        (0.0..400.0).prop_map(|gap| format!("[fan_view]\nbehind = \"duct\"\ngap_mm = {gap}\n")),
+        (0.0..400.0).prop_map(|gap| format!("gap_mm = {gap}\n[fan_view]\nbehind = \"duct\"\n")),
         (1.0..20.0, -90.0..90.0, 0.1..30.0, 1_u32..60).prop_map(|(time, x, to, threads)| format!(
             "[smoke]\nseconds = {time}\nviews = [\"repeat\", \"fan\"]\n\
              [[smoke.rake]]\nview = \"repeat\"\nx_mm = {x}\nfrom_mm = -{to}\nto_mm = {to}\nthreads = {threads}\n"

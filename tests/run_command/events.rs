@@ -34,7 +34,7 @@ fn every_line_is_one_event_and_every_run_starts_and_ends() {
     let run = ["run", "tiny.toml", "--progress", "json"];
     let output = ventwright(folder.path(), &run);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
-    assert!(text(&output.stdout).contains("hexagons lead"));
+    assert!(text(&output.stdout).contains("Print hexagons"));
     let told = events(&output.stderr);
     assert_eq!(told[0]["event"], "begun");
     let count = told[0]["run_count"].as_u64().unwrap();

@@ -97,7 +97,8 @@ fn the_fan_face_is_seen_from_the_side_and_no_rank_changes() {
     let fan = format!("{CURVE}\nspeed_rpm = 3400");
     let text_of = |view: &str| with_view(&study(&fan, "exhaust", "", &[HEXAGONS, RINGS]), view);
     let folder = stage(&text_of("solve = true"));
-    let output = ventwright(folder.path(), &["run", "tiny.toml", "--threads", "2"]);
+    let arguments = ["run", "tiny.toml", "--threads", "2", "--details"];
+    let output = ventwright(folder.path(), &arguments);
     let (out, err) = (text(&output.stdout), text(&output.stderr));
     assert_eq!(output.status.code(), Some(0), "{out}{err}");
     assert!(err.contains("3 views of the whole fan face"), "{err}");

@@ -113,7 +113,8 @@ fn centre(cut: &KeptCut, area: &PlotArea, (x, y): (usize, usize)) -> (usize, usi
 #[test]
 fn grilles_stand_side_by_side_in_the_colours_of_their_fields() {
     let folder = stage(&study(CURVE, "intake", "", &[HEXAGONS, SQUARES]));
-    let output = ventwright(folder.path(), &["run", "tiny.toml"]);
+    let arguments = ["run", "tiny.toml", "--details=profile"];
+    let output = ventwright(folder.path(), &arguments);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let said = text(&output.stdout);
     let at = said.find("\nProfile ").unwrap();

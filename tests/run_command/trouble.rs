@@ -106,7 +106,7 @@ fn a_grille_that_is_not_done_in_time_has_no_number() {
         text(&output.stderr)
     );
     assert!(
-        out.contains("neither of the two grilles got a valid number"),
+        out.contains("Neither of the two grilles got a valid number"),
         "{out}"
     );
     assert!(
