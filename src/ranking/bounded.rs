@@ -135,9 +135,10 @@ mod tests {
 
     #[test]
     fn far_bounds_change_nothing() {
-        assert_eq!(bounded(5.0, 1.0, 0.0).reach(), [1.0, 1.0]);
+        let is = |reach: [f64; 2], width: f64| reach.iter().all(|it| (it - width).abs() < 1e-12);
+        assert!(is(bounded(5.0, 1.0, 0.0).reach(), 1.0));
         let (a, b) = (bounded(80.0, 2.0, 100.0), bounded(70.0, 2.0, 100.0));
-        assert_eq!(reach_of_difference(&a, &b, 2.5), [2.5, 2.5]);
+        assert!(is(reach_of_difference(&a, &b, 2.5), 2.5));
     }
 
     #[test]

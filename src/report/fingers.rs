@@ -57,17 +57,13 @@ pub(super) fn finger_words(result: &StudyResult, front: &[&GrilleResult]) -> Fin
                 "not finger-safe: blades {there:.0}\u{a0}mm away, {asked:.0} needed"
             )),
         ),
-        Some(Reach::Short(None, _)) => said(
-            true,
-            Some("not finger-safe: a hand fits through".to_owned()),
-        ),
         Some(Reach::Unknown(Some(asked))) => said(
             false,
             Some(format!(
                 "only where blades are {asked:.0}\u{a0}mm or more from its outside"
             )),
         ),
-        Some(Reach::Unknown(None)) => said(
+        Some(Reach::Short(None, _) | Reach::Unknown(None)) => said(
             true,
             Some("not finger-safe: a hand fits through".to_owned()),
         ),

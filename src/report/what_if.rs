@@ -82,13 +82,12 @@ pub(super) fn fabric_line(result: &StudyResult) -> Option<String> {
 /// "fine mesh 80 %", or with a question mark where the fabric has no place before a reading.
 fn fabric_words(result: &StudyResult, row: &WhatIfRow) -> String {
     let doubt = if row.rank.is_none() { "?" } else { "" };
-    let number = match row.flow_percent {
-        Some(percent) => format!("{:.0}\u{a0}%", percent.value),
-        None => {
-            let unit = result.told_units.pressure;
-            let pressure = total_pressure(row).value * unit.per_si();
-            format!("{pressure:.1}\u{a0}{}", unit.symbol())
-        }
+    let number = if let Some(percent) = row.flow_percent {
+        format!("{:.0}\u{a0}%", percent.value)
+    } else {
+        let unit = result.told_units.pressure;
+        let pressure = total_pressure(row).value * unit.per_si();
+        format!("{pressure:.1}\u{a0}{}", unit.symbol())
     };
     format!("{} {number}{doubt}", shortened(&row.fabric))
 }

@@ -35,7 +35,7 @@ pub fn grille_cautions(study: &Study, grille: &Grille, geometry: &GrilleGeometry
         .collect();
     cautions.extend(swirl_caution(study.place.side, grille));
     cautions.extend(hum_caution(study.fan.blade_count, grille));
-    cautions.extend(finger_caution(geometry, study.vent.is_some()));
+    cautions.push(finger_caution(geometry, study.vent.is_some()));
     cautions
 }
 
@@ -196,7 +196,7 @@ fn common_factor(a: u32, b: u32) -> u32 {
 }
 
 /// How far the blades must be away.
-fn finger_caution(geometry: &GrilleGeometry, is_vent: bool) -> Option<Warning> {
+fn finger_caution(geometry: &GrilleGeometry, is_vent: bool) -> Warning {
     let to = if is_vent {
         "whatever moves behind it"
     } else {
@@ -208,12 +208,12 @@ fn finger_caution(geometry: &GrilleGeometry, is_vent: bool) -> Option<Warning> {
         }
         None => "fingers: a hand fits through openings of this size".to_owned(),
     };
-    Some(Warning {
+    Warning {
         code: "finger-distance",
         message,
         advice: "ISO 13857:2019 table 4, for people aged 14 and over; children need more distance"
             .to_owned(),
-    })
+    }
 }
 
 /// Distance to moving parts, mm, that the openings of a grille ask for; `None` where a hand reaches through some of them. A source stands at [`finger_distance_mm`].

@@ -1,5 +1,7 @@
 //! The units in which the results of a study are told first: those in which its fan is written, unless `[study]` says otherwise.
 
+use toml::Spanned;
+
 use crate::study::file::{FanTable, StudyFile};
 use crate::study::findings::Findings;
 use crate::units::{FlowUnit, PressureUnit, ToldUnits};
@@ -23,7 +25,7 @@ pub(super) fn resolve(
     file: &StudyFile,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<ToldUnits> {
-    let fan = file.fan.as_ref().map(|fan| fan.get_ref());
+    let fan = file.fan.as_ref().map(Spanned::get_ref);
     let written = fan.map_or_else(ToldUnits::default, |fan| written(fan, read_file));
     let Some(study) = &file.study else {
         return Some(written);
@@ -48,8 +50,8 @@ fn written(
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> ToldUnits {
     let delivery = fan.delivery();
-    let points = delivery.points.iter().flat_map(|points| points.get_ref());
-    let points: Vec<_> = points.map(|point| point.get_ref()).collect();
+    let points = delivery.points.iter().flat_map(Spanned::get_ref);
+    let points: Vec<_> = points.map(Spanned::get_ref).collect();
     // What is wrong with the file is told by whoever reads it as a curve.
     let curve = delivery.curve.as_ref();
     let curve = curve.and_then(|path| read_file(path.get_ref()).ok());

@@ -160,7 +160,7 @@ fn the_fan_face_is_seen_from_the_side_and_no_rank_changes() {
     foreseen_as_it_was(folder.path());
 
     // A second time nothing has to be solved and everything is told again.
-    let again = ventwright(folder.path(), &["run", "tiny.toml", "--threads", "1"]);
+    let again = ventwright(folder.path(), &arguments);
     let said = text(&again.stderr);
     assert_eq!(
         said.matches("nothing had to be solved").count(),
