@@ -174,7 +174,7 @@ fn the_fan_face_is_seen_from_the_side_and_no_rank_changes() {
     edit(&study_file, |t| {
         t.replace("position_mm = 40", "position_mm = 25")
     });
-    let nearer = ventwright(folder.path(), &["run", "tiny.toml", "--threads", "1"]);
+    let nearer = ventwright(folder.path(), &arguments);
     let out = text(&nearer.stdout);
     let flat = out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(
