@@ -12,6 +12,18 @@ const MOST_TIMES: f64 = 5.0;
 /// Less than this share of the usual reading is none. Judgement: a fan whose air is nearly shut off.
 const LEAST_SHARE: f64 = 0.05;
 
+/// Less than this share of the usual reading is nothing.
+const NOTHING: f64 = 1e-4;
+
+/// A figure as it was written, but for those that would fill the screen with digits.
+fn figure(value: f64) -> String {
+    if value == 0.0 || (1e-4..1e7).contains(&value.abs()) {
+        format!("{value}")
+    } else {
+        format!("{value:.1e}")
+    }
+}
+
 /// The readings that are possible, and a warning for each that is not. All of one quantity.
 ///
 /// # Examples
@@ -36,10 +48,10 @@ pub fn possible(readings: &[Reading]) -> (Vec<&Reading>, Vec<Warning>) {
         .partition(|reading| allowed.contains(&reading.si()));
     let told = left_out.into_iter().map(|reading| {
         let times = reading.si() / usual;
-        let what = if reading.si() <= 0.0 {
+        let what = if times < NOTHING {
             "is no air at all".to_owned()
         } else if times > 1.0 {
-            format!("is {times:.0} times the usual reading")
+            format!("is {} times the usual reading", figure(times.round()))
         } else {
             format!("is 1/{:.0} of the usual reading", times.recip())
         };
@@ -48,7 +60,7 @@ pub fn possible(readings: &[Reading]) -> (Vec<&Reading>, Vec<Warning>) {
             message: format!(
                 "line {}: {} {} for {} {what}; it was left out",
                 reading.line,
-                reading.value,
+                figure(reading.value),
                 reading.unit.word(),
                 reading.design
             ),
@@ -76,6 +88,13 @@ mod tests {
         );
         assert!(told[1].contains("is 1/92 of"), "{told:?}");
         assert!(told[2].contains("no air at all"), "{told:?}");
+        // Neither a row of zeros nor an infinite ratio reaches the screen.
+        let tiny = "design,value,unit\nbare fan,62,CFM\ncomb,1e-310,CFM\ncomb,1e300,CFM\n";
+        let found = read_readings(tiny.as_bytes()).unwrap();
+        for warning in possible(&found.readings).1 {
+            assert!(warning.message.len() < 90, "{}", warning.message);
+            assert!(!warning.message.contains("inf"), "{}", warning.message);
+        }
         let zeros = read_readings(b"design,value,unit\na,0,CFM\nb,0,CFM\n").unwrap();
         assert!(possible(&zeros.readings).0.is_empty());
     }
