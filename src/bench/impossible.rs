@@ -12,8 +12,8 @@ const MOST_TIMES: f64 = 5.0;
 /// Less than this share of the usual reading is none. Judgement: a fan whose air is nearly shut off.
 const LEAST_SHARE: f64 = 0.05;
 
-/// Less than this share of the usual reading is nothing.
-const NOTHING: f64 = 1e-4;
+/// Less than this is nothing, m³/s or m/s: no meter shows it.
+const NOTHING: f64 = 1e-9;
 
 /// A figure as it was written, but for those that would fill the screen with digits.
 fn figure(value: f64) -> String {
@@ -37,7 +37,7 @@ pub fn possible(readings: &[Reading]) -> (Vec<&Reading>, Vec<Warning>) {
     let mut positive: Vec<f64> = readings
         .iter()
         .map(Reading::si)
-        .filter(|si| *si > 0.0)
+        .filter(|si| *si > NOTHING)
         .collect();
     positive.sort_by(f64::total_cmp);
     // Of an even number the lower one in the middle: of two readings the smaller is believed.
@@ -48,7 +48,7 @@ pub fn possible(readings: &[Reading]) -> (Vec<&Reading>, Vec<Warning>) {
         .partition(|reading| allowed.contains(&reading.si()));
     let told = left_out.into_iter().map(|reading| {
         let times = reading.si() / usual;
-        let what = if times < NOTHING {
+        let what = if reading.si() <= NOTHING {
             "is no air at all".to_owned()
         } else if times > 1.0 {
             format!("is {} times the usual reading", figure(times.round()))
