@@ -117,7 +117,8 @@ fn holes_are_solved_as_they_are_and_give_k_its_level() {
 fn holes_behind_a_fan_are_solved_as_they_are_with_its_swirl() {
     let study = study(SLOW, "exhaust", "", &[STRAIGHT, LEANED]).replace("quick", "standard");
     let folder = stage(&study);
-    let output = ventwright(folder.path(), &["run", "tiny.toml", "--threads", "2"]);
+    let arguments = ["run", "tiny.toml", "--threads", "2", "--details"];
+    let output = ventwright(folder.path(), &arguments);
     let (out, err) = (text(&output.stdout), text(&output.stderr));
     assert_eq!(output.status.code(), Some(0), "{out}{err}");
     assert!(
