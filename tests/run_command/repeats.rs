@@ -190,7 +190,7 @@ fn holes_behind_a_fan_are_solved_as_they_are_with_its_swirl() {
     );
 
     // Reused as a whole; the same bytes on one thread.
-    let again = ventwright(folder.path(), &["run", "tiny.toml"]);
+    let again = ventwright(folder.path(), &arguments);
     assert!(solved(&again).is_empty(), "{}", text(&again.stderr));
     assert_eq!(text(&again.stdout), out);
     let alone = stage(&study);
