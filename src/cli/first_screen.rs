@@ -56,7 +56,7 @@ impl Asked<'_> {
     }
 }
 
-/// The command that goes one quality deeper with its time, or the drawing's numbers where there is none.
+/// The command that goes one quality deeper with its time; where there is none deeper, that which seals the prediction.
 fn next(study: &Study, asked: Asked<'_>) -> (String, String) {
     let deeper = match study.run.quality {
         Quality::Quick => Some(Quality::Standard),

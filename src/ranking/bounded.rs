@@ -66,13 +66,11 @@ pub(super) fn reach_of_difference(first: &Bounded, second: &Bounded, half_width:
     let (a, b) = (first.deviation(), second.deviation());
     if a <= 0.0 || b <= 0.0 {
         // Only one of the two is uncertain.
-        let [below, above] = if a > 0.0 {
-            first.reach()
-        } else {
-            let [below, above] = second.reach();
-            [above, below]
-        };
-        return [below, above];
+        if a > 0.0 {
+            return first.reach();
+        }
+        let [below, above] = second.reach();
+        return [above, below];
     }
     let deviation = half_width / HALF_WIDTH_95;
     let together = ((a * a + b * b - deviation * deviation) / (2.0 * a * b)).clamp(-0.999, 0.999);

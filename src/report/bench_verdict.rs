@@ -3,6 +3,7 @@
 use crate::bench::compared::{ComparedDesign, ComparedPair, Findings};
 use crate::comparison::Relation;
 use crate::report::page::harmless;
+use crate::report::words::sure_percent;
 
 /// Most words of a verdict whose names are short.
 const MOST_WORDS: usize = 35;
@@ -137,11 +138,8 @@ fn points(value: f64) -> String {
 
 /// "97 % sure"; never rounded up to certainty.
 pub(super) fn sure(sureness: f64) -> String {
-    if sureness > 0.99 {
-        "over 99 % sure".to_owned()
-    } else {
-        format!("{:.0} % sure", (100.0 * sureness).floor())
-    }
+    // Here without the no-break space of a screen: the same text goes into files.
+    format!("{} sure", sure_percent(sureness).replace('\u{a0}', " "))
 }
 
 /// Three figures or so.
