@@ -22,8 +22,17 @@ pub(super) struct Bounded {
     pub(super) value: f64,
     /// Half-width at 95 % of the distribution without its bound.
     pub(super) half_width: f64,
-    /// What it cannot be beyond, on either side of the best estimate.
+    /// What it cannot be beyond.
     pub(super) bound: f64,
+    /// Which end of the range the bound is.
+    pub(super) side: Bound,
+}
+
+/// Which end of a range a bound is, wherever the best estimate lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Bound {
+    Least,
+    Most,
 }
 
 impl Bounded {
@@ -31,11 +40,15 @@ impl Bounded {
         self.half_width / HALF_WIDTH_95
     }
 
-    /// Distance of the bound, in standard deviations.
+    /// Distance of the bound, in standard deviations; below zero where the best estimate itself is beyond it.
     fn room(&self) -> f64 {
         let deviation = self.deviation();
+        let distance = match self.side {
+            Bound::Least => self.value - self.bound,
+            Bound::Most => self.bound - self.value,
+        };
         if deviation > 0.0 {
-            (self.bound - self.value).abs() / deviation
+            (distance / deviation).max(-FAR)
         } else {
             f64::INFINITY
         }
@@ -49,16 +62,15 @@ impl Bounded {
         }
         let [away, toward] = ENDS.map(|share| self.deviation() * quantile(share * normal(room)));
         let [away, toward] = [(-away).max(0.0), toward.max(0.0)];
-        if self.bound >= self.value {
-            [away, toward]
-        } else {
-            [toward, away]
+        match self.side {
+            Bound::Most => [away, toward],
+            Bound::Least => [toward, away],
         }
     }
 }
 
 /// How far the 95 % interval of a difference of two such numbers reaches below and above `first.value - second.value`; `half_width` is that of the difference without bounds, which tells how far
-/// the two move together. Both bounds lie above their numbers.
+/// the two move together. Both bounds are the most that their numbers can be.
 pub(super) fn reach_of_difference(first: &Bounded, second: &Bounded, half_width: f64) -> [f64; 2] {
     if first.room().min(second.room()) >= FAR || half_width <= 0.0 {
         return [half_width; 2];
@@ -123,31 +135,39 @@ fn bisect(mut low: f64, mut high: f64, holds: impl Fn(f64) -> bool) -> f64 {
 mod tests {
     use super::*;
 
-    fn bounded(value: f64, half_width: f64, bound: f64) -> Bounded {
+    fn at_most(value: f64, half_width: f64, bound: f64) -> Bounded {
         Bounded {
             value,
             half_width,
             bound,
+            side: Bound::Most,
+        }
+    }
+
+    fn at_least(value: f64, half_width: f64, bound: f64) -> Bounded {
+        Bounded {
+            side: Bound::Least,
+            ..at_most(value, half_width, bound)
         }
     }
 
     #[test]
     fn far_bounds_change_nothing() {
         let is = |reach: [f64; 2], width: f64| reach.iter().all(|it| (it - width).abs() < 1e-12);
-        assert!(is(bounded(5.0, 1.0, 0.0).reach(), 1.0));
-        let (a, b) = (bounded(80.0, 2.0, 100.0), bounded(70.0, 2.0, 100.0));
+        assert!(is(at_least(5.0, 1.0, 0.0).reach(), 1.0));
+        let (a, b) = (at_most(80.0, 2.0, 100.0), at_most(70.0, 2.0, 100.0));
         assert!(is(reach_of_difference(&a, &b, 2.5), 2.5));
     }
 
     #[test]
     fn half_a_normal_distribution_has_the_quantiles_of_its_table() {
         // At the bound half of the distribution is left: its ends are the 0.5125 and 0.9875 quantiles, 0.0313 and 2.2414 standard deviations (tables of the normal distribution).
-        let [below, above] = bounded(0.0, HALF_WIDTH_95, 0.0).reach();
+        let [below, above] = at_most(0.0, HALF_WIDTH_95, 0.0).reach();
         assert!(
             (below - 2.241_403).abs() < 1e-5 && above.abs() < 1e-9,
             "{below} {above}"
         );
-        let k = bounded(4.3, 4.4, 0.0);
+        let k = at_least(4.3, 4.4, 0.0);
         let [below, above] = k.reach();
         assert!(
             k.value - below > 0.0 && above > 0.95 * 4.4,
@@ -156,11 +176,26 @@ mod tests {
     }
 
     #[test]
+    fn a_number_beyond_its_bound_reaches_only_back() {
+        // Left of the distribution is what lies a standard deviation or more above: its 0.975 quantile is 2.6549 (1 - 0.025 (1 - Φ(1)), tables of the normal distribution).
+        let loss = at_least(-1.0, HALF_WIDTH_95, 0.0).reach();
+        let air = at_most(1.0, HALF_WIDTH_95, 0.0).reach();
+        assert!(
+            loss[0].abs() < 1e-12 && (loss[1] - 2.654_9).abs() < 1e-3,
+            "{loss:?}"
+        );
+        assert!(
+            air[1].abs() < 1e-12 && (air[0] - loss[1]).abs() < 1e-12,
+            "{air:?}"
+        );
+    }
+
+    #[test]
     fn a_difference_is_that_of_draws() {
         // Against drawing on a fine grid of both numbers.
         let cases = [
-            (bounded(90.0, 12.0, 97.0), bounded(70.0, 20.0, 95.0), 0.0),
-            (bounded(90.0, 12.0, 97.0), bounded(86.0, 3.0, 99.0), 0.6),
+            (at_most(90.0, 12.0, 97.0), at_most(70.0, 20.0, 95.0), 0.0),
+            (at_most(90.0, 12.0, 97.0), at_most(86.0, 3.0, 99.0), 0.6),
         ];
         for (first, second, together) in cases {
             let (a, b) = (first.deviation(), second.deviation());

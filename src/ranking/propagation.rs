@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::fan::NoOperatingPoint;
 use crate::likely::{Contribution, HALF_WIDTH_95, Likely};
-use crate::ranking::bounded::{Bounded, reach_of_difference};
+use crate::ranking::bounded::{Bound, Bounded, reach_of_difference};
 use crate::ranking::division::{ZoneResistance, area_change_half_width};
 use crate::ranking::exhaust::MovedExhaust;
 use crate::ranking::parts::InSeries;
@@ -311,11 +311,20 @@ impl Propagated {
     /// What one number may be off by because of K of the holes, bounded by holes without loss.
     fn bounded(&self, number: impl Fn(&Answer) -> f64) -> Bounded {
         let of_holes = self.moves.iter().filter(|(cause, _)| cause.is_of_holes());
-        let squares: f64 = of_holes.map(|(_, by)| number(by).powi(2)).sum();
+        let (mut squares, mut with_loss) = (0.0, 0.0);
+        for by in of_holes.map(|(_, by)| number(by)) {
+            squares += by * by;
+            with_loss += by;
+        }
         Bounded {
             value: number(&self.central),
-            half_width: squares.sqrt(),
+            half_width: f64::sqrt(squares),
             bound: number(&self.lossless),
+            side: if with_loss > 0.0 {
+                Bound::Least
+            } else {
+                Bound::Most
+            },
         }
     }
 
