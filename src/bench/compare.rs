@@ -19,6 +19,7 @@ use crate::bench::scatter::{Scatter, pooled};
 use crate::bench::sealed::{PromisedDesign, Sealed};
 use crate::bench::student::{mean, percent_interval, variance};
 use crate::bench::unit::{Quantity, Unit};
+use crate::bench::unlike::{are_unlike, unlike_warning};
 use crate::bench::{BARE_FAN, is_bare_fan};
 use crate::comparison::{Relation, Standing};
 use crate::likely::{Likely, Warning};
@@ -56,6 +57,10 @@ pub fn compare(sealed: &Sealed, readings: &Readings) -> Result<Compared, Vec<Rea
         unit.quantity(),
     ));
     let outliers = bench.outliers();
+    // One far reading makes its design scatter: that is told as an outlier.
+    if outliers.is_empty() {
+        warnings.extend(bench.scatter_doubt());
+    }
     let without_outliers = (!outliers.is_empty()).then(|| {
         let is_left = |taken: &&Taken<'_>| {
             let line = taken.reading.line;
@@ -187,13 +192,29 @@ impl<'a> Bench<'a> {
         }
     }
 
+    /// Repeats of every design in per cent of their mean.
+    fn in_percent(&self) -> Vec<Vec<f64>> {
+        let designs = self.designs.iter();
+        designs.map(|group| about_mean(&group.repeats())).collect()
+    }
+
+    fn are_unlike(&self) -> bool {
+        are_unlike(&self.in_percent(), self.resolution_percent)
+    }
+
+    fn own_scatter(&self, group: &Group<'_>) -> Option<Scatter> {
+        pooled(&[about_mean(&group.repeats())], self.resolution_percent)
+    }
+
+    /// That the designs do not repeat alike, where they do not.
+    fn scatter_doubt(&self) -> Option<Warning> {
+        let of = |group: &Group<'a>| Some((group.promised.name.as_str(), self.own_scatter(group)?));
+        let each: Vec<(&str, Scatter)> = self.designs.iter().filter_map(of).collect();
+        self.are_unlike().then(|| unlike_warning(&each)).flatten()
+    }
+
     fn findings(&self) -> Findings {
-        let in_percent: Vec<Vec<f64>> = self
-            .designs
-            .iter()
-            .map(|group| about_mean(&group.repeats()))
-            .collect();
-        let scatter = pooled(&in_percent, self.resolution_percent);
+        let scatter = pooled(&self.in_percent(), self.resolution_percent);
         let bare_fan = (!self.bare.mounts.is_empty()).then(|| self.compared(&self.bare, None));
         let mut order: Vec<(f64, &Group<'_>)> = self
             .designs
@@ -209,9 +230,10 @@ impl<'a> Bench<'a> {
                 promised: group.promised,
                 percent,
                 repeat_count: group.repeats().len(),
+                own: self.own_scatter(group),
             })
             .collect();
-        let pairs = judged(&read, scatter);
+        let pairs = judged(&read, scatter, self.are_unlike());
         let is_ahead = |better: usize, other: usize| {
             let names = [better, other].map(|at| &read[at].promised.name);
             let mut pairs = pairs.iter();

@@ -8,6 +8,8 @@ pub mod power;
 
 pub mod scatter;
 
+pub mod unlike;
+
 pub mod outlier;
 
 pub mod sealed;

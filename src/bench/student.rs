@@ -86,7 +86,7 @@ pub fn studentized_range_95(count: usize, degrees_of_freedom: f64) -> f64 {
 }
 
 /// Degrees of freedom of a sum of two variances of means. Without any scatter the smaller of both is taken.
-fn welch_satterthwaite(parts: [(f64, f64); 2]) -> f64 {
+pub(super) fn welch_satterthwaite(parts: [(f64, f64); 2]) -> f64 {
     let total = parts[0].0 + parts[1].0;
     let below: f64 = parts
         .iter()
