@@ -4,14 +4,15 @@ use std::path::Path;
 
 use anyhow::Context;
 
-use crate::cli::details::DetailName;
+use crate::cli::details::DetailArgs;
 use crate::cli::planned::threads;
 use crate::cli::profiles::profiles;
 use crate::cli::report::REPORT;
 use crate::cli::{Failure, StudyArgs, Terminal};
-use crate::report::details::Detail;
 use crate::report::screen::{Pointer, ScreenOptions, write_screen};
 use crate::report::{StudyResult, duration_in_words};
+use crate::run::face_foreseen::foreseen_fan_views;
+use crate::run::night::for_fan_views;
 use crate::run::plan::plan;
 use crate::run::planned::Run;
 use crate::run::schedule::{Capacity, expected_batch_seconds};
@@ -42,18 +43,8 @@ pub(super) struct Asked<'a> {
     pub(super) study: &'a StudyArgs,
     /// The folder of all results.
     pub(super) results: &'a Path,
-    /// The details, where some were asked for.
-    pub(super) details: Option<&'a [DetailName]>,
-}
-
-impl Asked<'_> {
-    fn details(&self) -> Vec<Detail> {
-        let names = self.details.unwrap_or_default();
-        if names.contains(&DetailName::All) {
-            return Detail::ALL.to_vec();
-        }
-        names.iter().filter_map(|name| name.detail()).collect()
-    }
+    /// What follows the first screen.
+    pub(super) details: &'a DetailArgs,
 }
 
 /// The command that goes one quality deeper with its time; where there is none deeper, that which seals the prediction.
@@ -88,15 +79,22 @@ fn next(study: &Study, asked: Asked<'_>) -> (String, String) {
     (command, why)
 }
 
-/// Time that the runs of a study take about, in words; `None` where they cannot be planned.
+/// Time that the runs and fan views of a study take about, in words; `None` where they cannot be planned.
 fn expected_in_words(study: &Study) -> Option<String> {
     let plan = plan(study).ok()?;
-    let runs: Vec<&Run> = plan.runs.iter().collect();
+    let views = foreseen_fan_views(&for_fan_views(study), &plan);
     let capacity = Capacity {
         threads: threads(study),
         memory_bytes: u64::MAX,
     };
-    Some(duration_in_words(expected_batch_seconds(&runs, capacity)))
+    let seconds = |runs: &[Run]| {
+        let runs: Vec<&Run> = runs.iter().collect();
+        expected_batch_seconds(&runs, capacity)
+    };
+    // The fan views begin when the ranking stands.
+    Some(duration_in_words(
+        seconds(&plan.runs) + seconds(&views.runs),
+    ))
 }
 
 /// Shows it.
@@ -152,7 +150,7 @@ pub(super) fn show(
         why: "the whole fan face from the side, with the same grille",
     }));
     let next = next(study, asked);
-    let details = asked.details();
+    let details = asked.details.parts();
     let profiles = profiles(result, folder.path());
     let options = ScreenOptions {
         width: terminal.width(),

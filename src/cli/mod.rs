@@ -105,7 +105,7 @@ enum Command {
     Runs(RunsArgs),
     /// Rank a study from its finished runs, without solving anything
     ///
-    /// It does not matter on which machine they were solved.
+    /// It does not matter on which machine they were solved. In place of the study it takes the folder of its results, where a copy of the study lies.
     Rank(RankArgs),
     /// Write the report of a solved study again
     ///

@@ -78,7 +78,7 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
     let asked = Asked {
         study: &args.study,
         results: &results,
-        details: args.details.details.as_deref(),
+        details: &args.details,
     };
     show(study, asked, &folder, &result, terminal)?;
     written?;

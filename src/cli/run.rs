@@ -192,7 +192,7 @@ fn conclude_and_show(
     let asked = Asked {
         study: &args.study,
         results: &args.results,
-        details: args.details.details.as_deref(),
+        details: &args.details,
     };
     show(study, asked, folder, &result, terminal)?;
     written?;

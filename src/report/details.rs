@@ -76,23 +76,54 @@ impl Detail {
         Self::Files,
     ];
 
+    /// What it is asked for by.
+    pub fn name(self) -> &'static str {
+        self.words().0
+    }
+
+    /// What it shows, for the help.
+    pub fn meaning(self) -> &'static str {
+        self.words().1
+    }
+
     fn heading(self) -> &'static str {
+        self.words().2
+    }
+
+    /// Name, meaning, heading.
+    fn words(self) -> (&'static str, &'static str, &'static str) {
         match self {
-            Self::Table => "Table",
-            Self::Ties => "Ties",
-            Self::Turns => "Turns",
-            Self::Fabrics => "Fabrics",
-            Self::AirPath => "Air path",
-            Self::Swirl => "Swirl",
-            Self::Behind => "Behind grille",
-            Self::Profile => "Profile",
-            Self::Meter => "Meter",
-            Self::Warming => "Warming",
-            Self::Doubts => "Doubts",
-            Self::Budget => "Time budget",
-            Self::Warnings => "Warnings",
-            Self::Definitions => "Definitions",
-            Self::Files => "Files",
+            Self::Table => ("table", "Every grille of a long ranking", "Table"),
+            Self::Ties => (
+                "ties",
+                "Pairs too close to call, and what would decide between them",
+                "Ties",
+            ),
+            Self::Turns => ("turns", "Every turn against its straight twin", "Turns"),
+            Self::Fabrics => ("fabrics", "Every grille with every fabric", "Fabrics"),
+            Self::AirPath => (
+                "air-path",
+                "What each thing in the air's way takes",
+                "Air path",
+            ),
+            Self::Swirl => (
+                "swirl",
+                "Angles of the air, static and total K, torque",
+                "Swirl",
+            ),
+            Self::Behind => (
+                "behind",
+                "The jet behind each grille, from the fan view",
+                "Behind grille",
+            ),
+            Self::Profile => ("profile", "Air speed across each opening", "Profile"),
+            Self::Meter => ("meter", "What a vane meter would show", "Meter"),
+            Self::Warming => ("warming", "How much the air warms", "Warming"),
+            Self::Doubts => ("doubts", "What each number is uncertain by", "Doubts"),
+            Self::Budget => ("budget", "How a time budget was spent", "Time budget"),
+            Self::Warnings => ("warnings", "Every warning", "Warnings"),
+            Self::Definitions => ("definitions", "What columns and marks mean", "Definitions"),
+            Self::Files => ("files", "Where the files are", "Files"),
         }
     }
 }

@@ -158,6 +158,9 @@ impl FaultKind {
 
 /// Names the key that was probably meant, or all that exist.
 fn unknown_key_hint(key: &str, known: &[String]) -> String {
+    if key == "gap_mm" {
+        return "gap_mm, the distance from the blades to the grille, stands in [place]".to_owned();
+    }
     match closest(key, known.iter().map(String::as_str)) {
         Some(word) => format!("did you mean {word}?"),
         None if known.is_empty() => "remove it".to_owned(),
@@ -193,6 +196,13 @@ fn letter_edits(a: &str, b: &str) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_gap_to_the_blades_is_sent_to_its_table() {
+        let known = ["frames".to_owned(), "cells".to_owned()];
+        assert!(unknown_key_hint("gap_mm", &known).ends_with("stands in [place]"));
+        assert!(unknown_key_hint("frame", &known).contains("frames"));
+    }
 
     #[test]
     fn letter_edits_of_the_textbook_pair() {
