@@ -180,6 +180,21 @@ mod tests {
     }
 
     #[test]
+    fn blades_near_the_axis_are_driven_most_by_air_that_turns() {
+        // Half an equilateral triangle: blades at 60 degrees to the axis see 1/√3 of what blades at 45 see of the turning, those at 30 degrees √3 times as much.
+        let bias = |degrees: f64| {
+            let meter = Meter {
+                blade_angle: degrees.to_radians(),
+                ..meter(0.0, None)
+            };
+            meter.reading(|_| 3.0, |r| 10.0 * r).with_and_against[0] - 3.0
+        };
+        let straight = bias(45.0);
+        assert!((bias(60.0) / straight - 1.0 / 3_f64.sqrt()).abs() < 1e-9);
+        assert!((bias(30.0) / straight - 3_f64.sqrt()).abs() < 1e-9);
+    }
+
+    #[test]
     fn a_free_vortex_beside_the_head_has_no_say() {
         // Closed form: a circle that does not hold the axis of a free vortex has no circulation.
         let seen = meter(0.06, None).reading(|_| 3.0, |r| 0.1 / r);

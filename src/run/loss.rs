@@ -182,11 +182,8 @@ impl Batch<'_> {
             (Side::Intake, Some(oblique)) => oblique.total_loss_coefficient,
             _ => summary.loss_coefficient.value,
         };
-        let grids: Vec<(&RunSummary, f64)> = values
-            .iter()
-            .map(|summary| (*summary, ranked(summary)))
-            .collect();
-        let (fine, loss_coefficient) = grids[0];
+        let grids = grids(&values, ranked);
+        let (fine, loss_coefficient) = (values[0], grids[0].value);
         if loss_coefficient <= 0.0 {
             return Err(vec![Warning {
                 code: "no-loss-law",
@@ -238,7 +235,8 @@ impl Batch<'_> {
         for point in &zone.points {
             let values = self.values(point)?;
             let fine = values[0];
-            grid_band = grid_band.max(grid_half_width(&values));
+            let grids = grids(&values, |summary| summary.loss_coefficient.value);
+            grid_band = grid_band.max(grid_half_width(&grids, fine.hole_reynolds_number));
             points.push(LossPoint {
                 velocity: point.face_velocity,
                 loss_coefficient: factor * fine.loss_coefficient.value,
@@ -296,25 +294,27 @@ fn own(source: &str, half_width: f64) -> LossBand {
     }
 }
 
-/// Half-width of the grid's part of the finest value, as a part of K.
-fn grid_half_width(values: &[&RunSummary]) -> f64 {
-    let fine = values[0];
-    let least = if fine.hole_reynolds_number < LAMINAR {
-        LEAST_LAMINAR_GRID_BAND * 48.0 / fine.cells_across
+/// K of each run by its grid.
+fn grids(values: &[&RunSummary], loss_coefficient: impl Fn(&RunSummary) -> f64) -> Vec<GridValue> {
+    let grid = |summary: &&RunSummary| GridValue {
+        cells: summary.cells_across,
+        value: loss_coefficient(summary),
+    };
+    values.iter().map(grid).collect()
+}
+
+/// Half-width of the grid's part of the finest value of a flat view, as a part of K. `grids` run from fine to coarse.
+fn grid_half_width(grids: &[GridValue], hole_reynolds_number: f64) -> f64 {
+    let fine = grids[0];
+    let least = if hole_reynolds_number < LAMINAR {
+        LEAST_LAMINAR_GRID_BAND * 48.0 / fine.cells
     } else {
         LEAST_GRID_BAND
     };
-    if values.len() < 2 {
+    if grids.len() < 2 {
         return least;
     }
-    let grids: Vec<GridValue> = values
-        .iter()
-        .map(|summary| GridValue {
-            cells: summary.cells_across,
-            value: summary.loss_coefficient.value,
-        })
-        .collect();
-    (grid_study(&grids).half_width / fine.loss_coefficient.value).max(least)
+    (grid_study(grids).half_width / fine.value).max(least)
 }
 
 /// Why a point has no number.
@@ -332,4 +332,30 @@ fn missing(face_velocity: f64, runs: &[usize], summaries: &[Option<RunSummary>])
         }
     }
     doubts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_grid_hides_what_its_study_finds_but_never_less_than_is_known() {
+        let of = |values: &[f64], hole_reynolds_number: f64| {
+            let grids = [48.0, 34.0, 24.0].iter().zip(values);
+            let grids: Vec<GridValue> = grids
+                .map(|(&cells, &value)| GridValue { cells, value })
+                .collect();
+            grid_half_width(&grids, hole_reynolds_number)
+        };
+        let is = |seen: f64, expected: f64| assert!((seen - expected).abs() < 1e-12, "{seen}");
+        is(of(&[4.7], 2000.0), LEAST_GRID_BAND);
+        is(of(&[4.7, 4.7, 4.7], 2000.0), LEAST_GRID_BAND);
+        is(of(&[4.7], 100.0), LEAST_LAMINAR_GRID_BAND);
+        // What the study of the grids says, whole.
+        let apart = [4.7, 4.9, 5.3];
+        let grids = [(48.0, apart[0]), (34.0, apart[1]), (24.0, apart[2])];
+        let study = grid_study(&grids.map(|(cells, value)| GridValue { cells, value }));
+        is(of(&apart, 2000.0), study.half_width / apart[0]);
+        assert!(study.half_width / apart[0] > 2.0 * LEAST_GRID_BAND);
+    }
 }

@@ -1,7 +1,6 @@
 //! What the grid of a repeat may have done to its K.
 
 use crate::measure::grid::{GridValue, grid_study};
-use crate::report::RunSummary;
 
 /// Half-width of the grid's part of K at 24 cells across the hydraulic diameter, as a part of K, at a free-area ratio of 0.42 and at one of 0.60: straight holes.
 ///
@@ -28,25 +27,14 @@ pub fn one_grid_half_width(cells: f64, free_area_ratio: f64, is_turned: bool) ->
 }
 
 /// Half-width of the grid's part of the finest value, as a part of K: on one grid what is known of it, on several the study of these grids, but
-/// never less than half of what is known of the finest. `values` are the runs from fine to coarse, and K of each.
-pub(super) fn grid_half_width(
-    values: &[(&RunSummary, f64)],
-    free_area_ratio: f64,
-    is_turned: bool,
-) -> f64 {
-    let (fine, loss_coefficient) = values[0];
-    let known = one_grid_half_width(fine.cells_across, free_area_ratio, is_turned);
-    if values.len() < 2 {
+/// never less than half of what is known of the finest. `grids` run from fine to coarse.
+pub(super) fn grid_half_width(grids: &[GridValue], free_area_ratio: f64, is_turned: bool) -> f64 {
+    let fine = grids[0];
+    let known = one_grid_half_width(fine.cells, free_area_ratio, is_turned);
+    if grids.len() < 2 {
         return known;
     }
-    let grids: Vec<GridValue> = values
-        .iter()
-        .map(|(summary, value)| GridValue {
-            cells: summary.cells_across,
-            value: *value,
-        })
-        .collect();
-    (grid_study(&grids).half_width / loss_coefficient).max(0.5 * known)
+    (grid_study(grids).half_width / fine.value).max(0.5 * known)
 }
 
 #[cfg(test)]
@@ -67,5 +55,24 @@ mod tests {
             assert!(one_grid_half_width(cells, 0.5, true) > one_grid_half_width(cells, 0.5, false));
             assert!(one_grid_half_width(cells, 0.6, true) > one_grid_half_width(cells, 0.5, true));
         }
+    }
+
+    #[test]
+    fn grids_that_agree_leave_half_of_what_one_of_them_hides() {
+        let of = |values: &[f64]| {
+            let cells = [40.0, 30.0, 22.0];
+            let grids = cells.iter().zip(values);
+            let grids: Vec<GridValue> = grids
+                .map(|(&cells, &value)| GridValue { cells, value })
+                .collect();
+            grid_half_width(&grids, 0.42, false)
+        };
+        let known = one_grid_half_width(40.0, 0.42, false);
+        assert!((of(&[5.0]) - known).abs() < 1e-12);
+        assert!((of(&[5.0, 5.0, 5.0]) - 0.5 * known).abs() < 1e-12);
+        // K that falls with the square of the cell size, 5 + 300 / cells²: the study finds that, and the finest grid is 3.6 % high.
+        let falling = [40.0_f64, 30.0, 22.0].map(|cells| 5.0 + 300.0 / cells.powi(2));
+        let found = of(&falling);
+        assert!(found > 0.036 && found < 0.12, "{found}");
     }
 }
