@@ -104,7 +104,7 @@ impl Case {
                     ..self.mesh.repeat()
                 };
                 let solid = |place| self.mesh.is_solid(place);
-                drive_repeat(&domain, &solid, &WHOLE_LIMITS, Threads::One, &mut go_on)
+                drive_repeat(&domain, &solid, &WHOLE_LIMITS, &Threads::One, &mut go_on)
             }
         }
     }

@@ -152,7 +152,7 @@ impl Case {
             solid.is_solid(depth, y * DIAMETER, z * DIAMETER)
         };
         let domain = domain.fitted(&is_solid);
-        let outcome = drive_repeat(&domain, &is_solid, limits, threads, &mut |_| {
+        let outcome = drive_repeat(&domain, &is_solid, limits, &threads, &mut |_| {
             ControlFlow::Continue(())
         });
         Some(Solved {

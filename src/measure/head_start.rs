@@ -13,9 +13,8 @@ use std::io::{self, Read, Write};
 
 use crate::lattice::simulation::CellState;
 use crate::lattice::state::{not_fitting, put, take};
-use crate::lattice::step::Threads;
-use crate::lattice::volume::VolumeLattice;
 use crate::measure::course::{Attendant, Parts};
+use crate::measure::engine::{MakeEngine, VolumeEngine};
 use crate::measure::series::StopReason;
 use crate::measure::settle::{DriveProgress, HALF_SECOND, pairs_within};
 use crate::measure::volume_fields::VolumeFields;
@@ -43,9 +42,8 @@ pub(super) struct HeadStart {
 
 /// The coarse grid under way.
 pub(super) struct Coarse {
-    lattice: VolumeLattice,
+    engine: Box<dyn VolumeEngine>,
     layout: RepeatLayout,
-    threads: Threads,
     /// Pairs of steps done.
     pairs: usize,
     /// Pairs of steps at the end.
@@ -56,21 +54,21 @@ pub(super) struct Coarse {
 
 impl Coarse {
     /// The coarse grid for a domain.
-    pub(super) fn new(domain: &RepeatDomain, solid: Solid<'_>, threads: Threads) -> Self {
+    pub(super) fn new(domain: &RepeatDomain, solid: Solid<'_>, engines: &dyn MakeEngine) -> Self {
         let coarse = RepeatDomain {
             cells_across_hole: COARSENESS * domain.cells_across_hole,
             shift: domain.shift.map(|shift| COARSENESS * shift),
             ..*domain
         };
-        let (lattice, layout) = coarse.build(solid, threads);
+        let (lattice, layout) = coarse.build(solid, engines.threads());
+        let engine = engines.make(lattice);
         let steps = layout.pitch / coarse.face_velocity.0;
         let pairs = (steps / ASKED_PER_PITCH / 2.0).ceil() as usize;
         let rounds = (domain.head_start * steps / (2 * pairs) as f64).ceil() as usize;
         Self {
-            at_once: pairs.min(pairs_within(HALF_SECOND, lattice.extent().cell_count())),
-            lattice,
+            at_once: pairs.min(pairs_within(HALF_SECOND, engine.extent().cell_count())),
+            engine,
             layout,
-            threads,
             pairs: 0,
             all_pairs: rounds * pairs,
         }
@@ -83,7 +81,7 @@ impl Coarse {
             return Err(not_fitting("the head start is longer than it can be"));
         }
         self.pairs = pairs as usize;
-        self.lattice.restore(from)
+        self.engine.restore(from)
     }
 
     /// Runs to the end of the head start, or until the attendant breaks off, whom it tells of no time or steps: the flow, if it did not blow up, and why it was broken off.
@@ -94,17 +92,17 @@ impl Coarse {
         let mut stopped = attendant.attend(&NOTHING_YET, None).break_value();
         while self.pairs < self.all_pairs && stopped.is_none() {
             let count = self.at_once.min(self.all_pairs - self.pairs);
-            self.lattice.step_pairs(count);
+            self.engine.step_pairs(count);
             self.pairs += count;
             let state = |out: &mut dyn Write| {
                 put(out, self.pairs as u64)?;
-                self.lattice.save(out)
+                self.engine.save(out)
             };
             stopped = attendant
                 .attend(&NOTHING_YET, Some(&Parts(&state)))
                 .break_value();
         }
-        let fields = VolumeFields::instant(&self.lattice, self.threads);
+        let fields = self.engine.instant();
         let is_finite = fields.density.iter().all(|density| density.is_finite());
         let flow = is_finite.then_some(HeadStart {
             layout: self.layout,

@@ -14,6 +14,8 @@ pub mod volume_gradient;
 
 pub mod wall_load;
 
+pub mod engine;
+
 mod settle;
 
 pub mod course;

@@ -4,9 +4,8 @@ use std::io::{self, Read, Write};
 use std::ops::ControlFlow;
 
 use crate::lattice::state::{not_fitting, put, put_list, take, take_list};
-use crate::lattice::step::Threads;
-use crate::lattice::volume::VolumeLattice;
 use crate::measure::course::{Attendant, Onlooker, Parts, State};
+use crate::measure::engine::{MakeEngine, PlaneSums, VolumeEngine};
 use crate::measure::head_start::{Coarse, HeadStart};
 use crate::measure::series::{SettledMean, StopReason};
 use crate::measure::settle::{
@@ -14,7 +13,7 @@ use crate::measure::settle::{
     go_on_from, pairs_within, run_until_settled,
 };
 use crate::measure::volume_fields::{VolumeFields, VolumeMeans};
-use crate::measure::wall_load::{WallCells, WallLoad};
+use crate::measure::wall_load::WallLoad;
 use crate::tunnel::repeat::Solid;
 use crate::tunnel::{RepeatDomain, RepeatLayout};
 
@@ -70,71 +69,38 @@ pub struct RepeatOutcome {
 pub const FIELD_BYTES_PER_CELL: u64 =
     VolumeMeans::BYTES_PER_CELL + 2 * VolumeFields::INSTANT_BYTES_PER_CELL;
 
-/// Means over columns and their area, in lattice units.
-#[derive(Debug, Clone, Copy, Default)]
-struct PlaneMeans {
-    momentum_flux: f64,
-    velocity: f64,
-    transverse: [f64; 2],
-}
-
 struct RepeatFlow {
-    lattice: VolumeLattice,
+    engine: Box<dyn VolumeEngine>,
     layout: RepeatLayout,
     dynamic_pressure: f64,
-    means: VolumeMeans,
-    wall_cells: WallCells,
-    /// Up to the last time that early samples were forgotten, and since then.
+    /// Transverse momentum up to the last time that early samples were forgotten, and since then.
     sums: [Sums; 2],
 }
 
 /// Sums over the samples of a span of time.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy, Default)]
 struct Sums {
     count: f64,
     transverse: [f64; 2],
-    forces: Vec<[f64; 3]>,
 }
 
-impl Sums {
-    fn empty(wall_cells: usize) -> Self {
-        Self {
-            count: 0.0,
-            transverse: [0.0; 2],
-            forces: vec![[0.0; 3]; wall_cells],
-        }
-    }
-
-    fn join(mut self, other: &Self) -> Self {
-        self.count += other.count;
-        for (sum, part) in self.transverse.iter_mut().zip(other.transverse) {
-            *sum += part;
-        }
-        let parts = other.forces.as_flattened();
-        for (sum, part) in self.forces.as_flattened_mut().iter_mut().zip(parts) {
-            *sum += part;
-        }
-        self
-    }
-}
-
-/// Runs `domain` with its `solid` on `threads`. The observer is asked at every sample, sixty times per pitch-time, and may break off.
+/// Runs `domain` with its `solid` on an engine, such as some threads. The observer is asked at every sample, sixty times per pitch-time, and may break off.
 pub fn drive_repeat(
     domain: &RepeatDomain,
     solid: Solid<'_>,
     limits: &DriveLimits,
-    threads: Threads,
+    engines: &dyn MakeEngine,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> RepeatOutcome {
     let (built, start_up) = if domain.head_start > 0.0 {
         let mut attendant = Onlooker(&mut *observer);
-        let coarse = Coarse::new(domain, solid, threads);
+        let coarse = Coarse::new(domain, solid, engines);
         let (flow, _) = coarse.run(&mut attendant);
-        after_head_start(domain, solid, threads, flow.as_ref())
+        after_head_start(domain, solid, engines, flow.as_ref())
     } else {
-        (domain.build(solid, threads), START_UP)
+        (from_rest(domain, solid, engines), START_UP)
     };
-    drive_built(domain, built, start_up, limits, threads, observer)
+    drive_built(domain, built, start_up, limits, observer)
 }
 
 /// The same with an attendant, from a state that it kept before. `None` if it was interrupted.
@@ -145,7 +111,7 @@ pub fn drive_repeat_from(
     domain: &RepeatDomain,
     solid: Solid<'_>,
     limits: &DriveLimits,
-    threads: Threads,
+    engines: &dyn MakeEngine,
     mut from: Option<&mut dyn Read>,
     attendant: &mut dyn Attendant,
 ) -> io::Result<Option<RepeatOutcome>> {
@@ -158,7 +124,7 @@ pub fn drive_repeat_from(
     let mut is_cut_short = false;
     let (built, start_up) = match stage {
         Stage::HeadStart => {
-            let mut coarse = Coarse::new(domain, solid, threads);
+            let mut coarse = Coarse::new(domain, solid, engines);
             if let Some(from) = from.take() {
                 coarse.restore(from)?;
             }
@@ -167,17 +133,17 @@ pub fn drive_repeat_from(
                 return Ok(None);
             }
             is_cut_short = stopped.is_some();
-            after_head_start(domain, solid, threads, flow.as_ref())
+            after_head_start(domain, solid, engines, flow.as_ref())
         }
-        Stage::AfterHeadStart => (domain.build(solid, threads), START_UP_AFTER_HEAD_START),
-        Stage::FromRest => (domain.build(solid, threads), START_UP),
+        Stage::AfterHeadStart => (from_rest(domain, solid, engines), START_UP_AFTER_HEAD_START),
+        Stage::FromRest => (from_rest(domain, solid, engines), START_UP),
     };
     let stage = if start_up < START_UP {
         Stage::AfterHeadStart
     } else {
         Stage::FromRest
     };
-    let mut flow = RepeatFlow::new(domain, built, threads);
+    let mut flow = RepeatFlow::new(domain, built);
     let pace = Pace::new(flow.layout.pitch / domain.face_velocity.0, start_up);
     let mut in_stage = InStage { stage, attendant };
     let settled = if is_cut_short {
@@ -186,7 +152,7 @@ pub fn drive_repeat_from(
     } else {
         go_on_from(&mut flow, &pace, limits, from, &mut in_stage)?
     };
-    Ok(settled.map(|settled| outcome(domain, settled, flow, threads)))
+    Ok(settled.map(|settled| outcome(domain, settled, flow)))
 }
 
 /// Which part of a repeat is under way.
@@ -244,15 +210,16 @@ impl Attendant for InStage<'_> {
 fn after_head_start(
     domain: &RepeatDomain,
     solid: Solid<'_>,
-    threads: Threads,
+    engines: &dyn MakeEngine,
     flow: Option<&HeadStart>,
-) -> ((VolumeLattice, RepeatLayout), f64) {
+) -> (Built, f64) {
     match flow {
-        Some(start) => (
-            domain.build_from(solid, threads, |place| start.at(place)),
-            START_UP_AFTER_HEAD_START,
-        ),
-        None => (domain.build(solid, threads), START_UP),
+        Some(start) => {
+            let (lattice, layout) =
+                domain.build_from(solid, engines.threads(), |place| start.at(place));
+            ((engines.make(lattice), layout), START_UP_AFTER_HEAD_START)
+        }
+        None => (from_rest(domain, solid, engines), START_UP),
     }
 }
 
@@ -261,49 +228,47 @@ pub fn drive_mirrored_repeat(
     domain: &RepeatDomain,
     solid: Solid<'_>,
     limits: &DriveLimits,
-    threads: Threads,
+    engines: &dyn MakeEngine,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> RepeatOutcome {
-    let built = domain.build_mirrored(solid, threads);
-    drive_built(domain, built, START_UP, limits, threads, observer)
+    let (lattice, layout) = domain.build_mirrored(solid, engines.threads());
+    let built = (engines.make(lattice), layout);
+    drive_built(domain, built, START_UP, limits, observer)
 }
 
 fn drive_built(
     domain: &RepeatDomain,
-    built: (VolumeLattice, RepeatLayout),
+    built: Built,
     start_up: f64,
     limits: &DriveLimits,
-    threads: Threads,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> RepeatOutcome {
-    let mut flow = RepeatFlow::new(domain, built, threads);
+    let mut flow = RepeatFlow::new(domain, built);
     let steps_per_pitch = flow.layout.pitch / domain.face_velocity.0;
     let settled = run_until_settled(&mut flow, steps_per_pitch, start_up, limits, observer);
-    outcome(domain, settled, flow, threads)
+    outcome(domain, settled, flow)
 }
 
-fn outcome(
-    domain: &RepeatDomain,
-    settled: Settled,
-    mut flow: RepeatFlow,
-    threads: Threads,
-) -> RepeatOutcome {
-    if flow.means.sample_count() == 0 {
+fn outcome(domain: &RepeatDomain, settled: Settled, mut flow: RepeatFlow) -> RepeatOutcome {
+    if flow.sums.iter().all(|sums| sums.count == 0.0) {
         flow.collect_fields();
     }
     let velocity = domain.face_velocity.0;
     let layout = flow.layout;
     let [older, newer] = flow.sums;
-    let sums = older.join(&newer);
-    let outflow_tangents = sums
-        .transverse
-        .map(|sum| sum / sums.count / (velocity * velocity));
+    let count = older.count + newer.count;
+    let outflow_tangents = [0, 1].map(|axis| {
+        let sum = older.transverse[axis] + newer.transverse[axis];
+        sum / count / (velocity * velocity)
+    });
     let square = |tangents: [f64; 2]| tangents[0] * tangents[0] + tangents[1] * tangents[1];
     let added = square(domain.inflow_tangents) - square(outflow_tangents);
-    let wall_load = flow.wall_cells.load(&sums.forces, sums.count);
     let area = (layout.cells.ny * layout.cells.nz) as f64;
-    let [_, side_y, side_z] = wall_load.force();
-    let last = VolumeFields::instant(&flow.lattice, threads);
+    let engine = flow.engine;
+    let (step_count, cell_count) = (engine.step_count(), engine.fluid_cell_count());
+    let last = engine.instant();
+    let collected = engine.collected();
+    let [_, side_y, side_z] = collected.wall_load.force();
     RepeatOutcome {
         layout,
         stop_reason: settled.stop_reason,
@@ -313,108 +278,84 @@ fn outcome(
         outflow_tangents,
         flow_error: settled.flow_error,
         density_rise: 1.5 * settled.loss_coefficient_by_force * velocity * velocity,
-        step_count: flow.lattice.step_count(),
-        cell_count: flow.lattice.fluid_cell_count(),
+        step_count,
+        cell_count,
         history: settled.history,
         face_velocity: velocity,
         thickness: domain.thickness * layout.cells_across_hole,
-        mean: flow.means.into_fields(&flow.lattice),
+        mean: collected.mean,
         last,
-        wall_load,
+        wall_load: collected.wall_load,
         side_force: [side_y, side_z].map(|force| force / area / flow.dynamic_pressure),
     }
 }
 
+/// A domain on its engine.
+type Built = (Box<dyn VolumeEngine>, RepeatLayout);
+
+/// The domain filled with an undisturbed stream.
+fn from_rest(domain: &RepeatDomain, solid: Solid<'_>, engines: &dyn MakeEngine) -> Built {
+    let (lattice, layout) = domain.build(solid, engines.threads());
+    (engines.make(lattice), layout)
+}
+
 impl RepeatFlow {
-    fn new(
-        domain: &RepeatDomain,
-        (lattice, layout): (VolumeLattice, RepeatLayout),
-        threads: Threads,
-    ) -> Self {
+    fn new(domain: &RepeatDomain, (mut engine, layout): Built) -> Self {
         let velocity = domain.face_velocity.0;
-        let wall_cells = WallCells::find(&lattice);
-        let empty = Sums::empty(wall_cells.len());
+        engine.begin_to_collect();
         Self {
-            means: VolumeMeans::new(&lattice, threads),
-            lattice,
+            engine,
             layout,
             dynamic_pressure: 0.5 * velocity * velocity,
-            wall_cells,
-            sums: [empty.clone(), empty],
+            sums: [Sums::default(); 2],
         }
     }
 
-    fn plane_means(&self, columns: (usize, usize)) -> PlaneMeans {
-        let extent = self.lattice.extent();
-        let stride = (columns.1 - columns.0).div_ceil(COLUMNS).max(1);
-        let mut sums = PlaneMeans::default();
-        let mut count = 0.0;
-        for z in 0..extent.nz {
-            for y in 0..extent.ny {
-                for x in (columns.0..columns.1).step_by(stride) {
-                    let state = self.lattice.cell(x, y, z);
-                    let [u, v, w] = state.velocity.map(f64::from);
-                    sums.momentum_flux += f64::from(state.density) / 3.0 + u * u;
-                    sums.velocity += u;
-                    sums.transverse[0] += u * v;
-                    sums.transverse[1] += u * w;
-                    count += 1.0;
-                }
-            }
-        }
-        PlaneMeans {
-            momentum_flux: sums.momentum_flux / count,
-            velocity: sums.velocity / count,
-            transverse: sums.transverse.map(|sum| sum / count),
-        }
+    fn plane_sums(&self, (from, to): (usize, usize)) -> PlaneSums {
+        let stride = (to - from).div_ceil(COLUMNS).max(1);
+        self.engine.plane_sums(from..to, stride)
     }
 }
 
 impl Sampled for RepeatFlow {
     fn advance(&mut self, pairs: usize) {
-        self.lattice.step_pairs(pairs);
+        self.engine.step_pairs(pairs);
     }
 
     fn step_count(&self) -> u64 {
-        self.lattice.step_count()
+        self.engine.step_count()
     }
 
     fn reading(&self) -> Reading {
-        let (ahead, behind) = (
-            self.plane_means(self.layout.ahead),
-            self.plane_means(self.layout.behind),
-        );
+        let [ahead, behind] = [self.layout.ahead, self.layout.behind].map(|it| self.plane_sums(it));
+        let flux = |sums: &PlaneSums| sums.momentum_flux / sums.count;
+        let velocity = |sums: &PlaneSums| sums.velocity / sums.count;
         let cells = self.layout.cells;
         let area = (cells.ny * cells.nz) as f64;
         Reading {
-            loss_coefficient: (ahead.momentum_flux - behind.momentum_flux) / self.dynamic_pressure,
-            loss_coefficient_by_force: self.lattice.wall_force().body[0]
-                / area
-                / self.dynamic_pressure,
-            flow_error: behind.velocity / ahead.velocity - 1.0,
+            loss_coefficient: (flux(&ahead) - flux(&behind)) / self.dynamic_pressure,
+            loss_coefficient_by_force: self.engine.wall_force()[0] / area / self.dynamic_pressure,
+            flow_error: velocity(&behind) / velocity(&ahead) - 1.0,
         }
     }
 
     fn mean_density(&self) -> f64 {
-        self.lattice.total_mass() / self.lattice.fluid_cell_count() as f64
+        self.engine.mean_density()
     }
 
     fn collect_fields(&mut self) {
-        let transverse = self.plane_means(self.layout.behind).transverse;
+        let behind = self.plane_sums(self.layout.behind);
         let sums = &mut self.sums[1];
         sums.count += 1.0;
-        sums.transverse[0] += transverse[0];
-        sums.transverse[1] += transverse[1];
-        self.wall_cells
-            .add_force_of_two_steps(&mut self.lattice, &mut sums.forces);
-        self.means.add(&self.lattice);
+        for (sum, part) in sums.transverse.iter_mut().zip(behind.transverse) {
+            *sum += part / behind.count;
+        }
+        self.engine.collect();
     }
 
     fn forget_early_fields(&mut self) {
-        let empty = Sums::empty(self.wall_cells.len());
-        let [_, newer] = std::mem::replace(&mut self.sums, [empty.clone(), empty]);
-        self.sums[0] = newer;
-        self.means.forget_early_samples();
+        self.sums = [self.sums[1], Sums::default()];
+        self.engine.forget_early();
     }
 
     fn pairs_at_once(&self) -> usize {
@@ -424,23 +365,19 @@ impl Sampled for RepeatFlow {
 
 impl Resumable for RepeatFlow {
     fn save(&self, out: &mut dyn Write) -> io::Result<()> {
-        self.lattice.save(out)?;
-        self.means.save(out)?;
+        self.engine.save(out)?;
         for sums in &self.sums {
             put(out, sums.count)?;
             put_list(out, &sums.transverse)?;
-            put_list(out, sums.forces.as_flattened())?;
         }
         Ok(())
     }
 
     fn restore(&mut self, from: &mut dyn Read) -> io::Result<()> {
-        self.lattice.restore(from)?;
-        self.means.restore(from)?;
+        self.engine.restore(from)?;
         for sums in &mut self.sums {
             sums.count = take(from)?;
             take_list(from, &mut sums.transverse)?;
-            take_list(from, sums.forces.as_flattened_mut())?;
         }
         Ok(())
     }

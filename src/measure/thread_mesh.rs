@@ -19,7 +19,7 @@ pub fn drive_thread_mesh(
 ) -> RepeatOutcome {
     let (domain, solid) = (mesh.repeat(), |place| mesh.is_solid(place));
     match mesh.sides {
-        ThreadSides::Mirrors => drive_mirrored_repeat(&domain, &solid, limits, threads, observer),
-        ThreadSides::Periodic => drive_repeat(&domain, &solid, limits, threads, observer),
+        ThreadSides::Mirrors => drive_mirrored_repeat(&domain, &solid, limits, &threads, observer),
+        ThreadSides::Periodic => drive_repeat(&domain, &solid, limits, &threads, observer),
     }
 }

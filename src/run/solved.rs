@@ -112,7 +112,7 @@ pub(super) fn solve_run(
             };
             let is_solid = |place: [f64; 3]| repeat.is_solid(place);
             let domain = &repeat.domain;
-            drive_repeat_from(domain, &is_solid, &limits, threads, from, attendant)?.map(
+            drive_repeat_from(domain, &is_solid, &limits, &threads, from, attendant)?.map(
                 |outcome| {
                     let torques = torque_coefficients(&outcome, &repeat.hole_axes());
                     Solved::Repeat(Box::new(SolvedRepeat {

@@ -24,7 +24,7 @@ pub const CHECKPOINT_FILE: &str = "half.state";
 const MAGIC: [u8; 8] = *b"VWHALF\r\n";
 
 /// Version of the layout.
-const LAYOUT: u32 = 1;
+const LAYOUT: u32 = 2;
 
 /// Bytes ahead of the state, and behind it.
 const HEAD: u64 = 8 + 4 + 4 + 32;

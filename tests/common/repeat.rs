@@ -151,5 +151,5 @@ pub(crate) fn drive(
         longest_time: time,
     };
     let is_solid = |place: [f64; 3]| is_solid(solid, place);
-    drive_repeat(domain, &is_solid, &limits, threads, observer)
+    drive_repeat(domain, &is_solid, &limits, &threads, observer)
 }

@@ -82,7 +82,7 @@ fn solve(table: &Table, row: usize, cells: f64) -> RepeatOutcome {
         &domain.fitted(&is_solid),
         &is_solid,
         &limits,
-        Threads::Pool(2),
+        &Threads::Pool(2),
         &mut |_| ControlFlow::Continue(()),
     )
 }
