@@ -140,9 +140,9 @@ fn a_repeat_that_is_stopped_ends_like_one_that_is_not_its_head_start_included() 
             least_time: time,
             longest_time: time,
         };
-        let whole = drive_repeat(&domain, &is_solid, &limits, Threads::One, &mut go_on());
+        let whole = drive_repeat(&domain, &is_solid, &limits, &Threads::One, &mut go_on());
         let parts = in_parts(&stops, |threads, from, attendant| {
-            drive_repeat_from(&domain, &is_solid, &limits, threads, from, attendant)
+            drive_repeat_from(&domain, &is_solid, &limits, &threads, from, attendant)
         });
         assert_eq!(parts.history, whole.history);
         let bits = |pair: [f64; 2]| pair.map(f64::to_bits);

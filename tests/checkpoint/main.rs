@@ -13,3 +13,4 @@ mod views;
 
 mod damaged;
 mod goes_on;
+mod other_engine;
