@@ -148,35 +148,16 @@ pub fn bevelled_perforated_plate(
 /// ```
 ///
 /// Beyond l/d = 2.4 it is zero.
-/// In the denominator a version with the 7th power exists ([`thickness_function_seventh_power`]); it follows the older
-/// printed table better. This one, with the 8th power, is the one that was read. The two differ by at most 4.5 % in K
+/// In the denominator a version with the 7th power exists; it follows the older printed table better. This one, with the 8th power, is the one that was read. The two differ by at most 4.5 % in K
 /// (most at l/d 1.6).
 pub fn thickness_function(thickness_ratio: f64) -> f64 {
-    tau(thickness_ratio, 8)
-}
-
-/// The version of [`thickness_function`] with the 7th power in the denominator. Unconfirmed.
-pub fn thickness_function_seventh_power(thickness_ratio: f64) -> f64 {
-    tau(thickness_ratio, 7)
-}
-
-/// Pressure loss of a sudden expansion on the velocity in the smaller area: `(1 - s)^2`, s being smaller over larger area.
-///
-/// # References
-/// J.-C. Borda and L. Carnot; in any textbook of fluid mechanics (momentum over the expansion).
-pub fn sudden_expansion(area_ratio: f64) -> f64 {
-    (1.0 - area_ratio).powi(2)
+    let eighth = thickness_ratio.powi(8);
+    let phi = 0.25 + 0.535 * eighth / (0.05 + eighth);
+    (2.4 - thickness_ratio).max(0.0) * 10_f64.powf(-phi)
 }
 
 fn is_in_range(free_area_ratio: f64, hole_reynolds: f64) -> bool {
     free_area_ratio > 0.0 && free_area_ratio < 1.0 && hole_reynolds > LEAST_HOLE_REYNOLDS
-}
-
-/// The thickness function with a choice of the exponent in its denominator.
-fn tau(thickness_ratio: f64, exponent: i32) -> f64 {
-    let eighth = thickness_ratio.powi(8);
-    let phi = 0.25 + 0.535 * eighth / (0.05 + thickness_ratio.powi(exponent));
-    (2.4 - thickness_ratio).max(0.0) * 10_f64.powf(-phi)
 }
 
 /// Contraction, recovery, expansion and friction, on the approach velocity.

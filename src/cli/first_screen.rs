@@ -8,6 +8,7 @@ use crate::cli::details::DetailArgs;
 use crate::cli::planned::threads;
 use crate::cli::profiles::profiles;
 use crate::cli::report::REPORT;
+use crate::cli::terminal::as_typed;
 use crate::cli::{Failure, StudyArgs, Terminal};
 use crate::report::screen::{Pointer, ScreenOptions, write_screen};
 use crate::report::{StudyResult, duration_in_words};
@@ -21,20 +22,6 @@ use crate::study::{Quality, Study};
 
 /// Where results go unless the user says otherwise.
 pub(super) const RESULTS: &str = "results";
-
-/// A path as it can be typed in a shell: in quotation marks where it needs them.
-fn as_typed(path: &Path) -> String {
-    let path = path.display().to_string();
-    let is_plain = |c: char| c.is_alphanumeric() || "-_./+=:,@%\\~".contains(c);
-    if path.chars().all(is_plain) {
-        path
-    } else if path.contains('\'') {
-        // Single quotation marks end at the next one; double ones take it.
-        format!("\"{path}\"")
-    } else {
-        format!("'{path}'")
-    }
-}
 
 /// What was asked for, as it was typed.
 #[derive(Debug, Clone, Copy)]

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, anyhow};
 use clap::Args;
 
+use crate::cli::terminal::as_typed;
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::study::starter;
 
@@ -48,7 +49,7 @@ pub(super) fn new(args: &NewArgs, terminal: &Terminal) -> Result<Outcome, Failur
     file.write_all(starter(&name).as_bytes())
         .with_context(|| format!("writing {shown}"))
         .map_err(Failure::Broken)?;
-    let argument = as_argument(&shown.to_string());
+    let argument = as_typed(&path);
     terminal.note(&format!(
         "wrote {shown}\nnext: edit it, then `ventwright check {argument}` and `ventwright run {argument}`"
     ));
@@ -66,13 +67,4 @@ fn with_extension(name: &Path) -> PathBuf {
     let mut path = name.as_os_str().to_owned();
     path.push(".toml");
     path.into()
-}
-
-/// A path as it can be typed on a command line.
-fn as_argument(path: &str) -> String {
-    if path.contains(char::is_whitespace) {
-        format!("\"{path}\"")
-    } else {
-        path.to_owned()
-    }
 }

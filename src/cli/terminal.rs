@@ -2,6 +2,7 @@
 
 use std::env;
 use std::io::{self, ErrorKind, IsTerminal, Write};
+use std::path::Path;
 
 use anyhow::Context;
 use serde_json::{Value, json};
@@ -174,6 +175,20 @@ fn is_dumb() -> bool {
 /// Columns of the terminal that stderr goes to; 80 where nothing is known.
 pub(super) fn stderr_width() -> usize {
     terminal_size::terminal_size_of(io::stderr()).map_or(80, |(width, _)| usize::from(width.0))
+}
+
+/// A path as it can be typed in a shell: in quotation marks where it needs them.
+pub(super) fn as_typed(path: &Path) -> String {
+    let path = path.display().to_string();
+    let is_plain = |c: char| c.is_alphanumeric() || "-_./+=:,@%\\~".contains(c);
+    if path.chars().all(is_plain) {
+        path
+    } else if path.contains('\'') {
+        // Single quotation marks end at the next one; double ones take it.
+        format!("\"{path}\"")
+    } else {
+        format!("'{path}'")
+    }
 }
 
 #[cfg(test)]

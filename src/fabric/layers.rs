@@ -23,12 +23,6 @@ pub struct Layers {
 }
 
 impl Layers {
-    /// One layer.
-    pub const ONE: Self = Self {
-        count: 1,
-        lie: Lie::Spaced,
-    };
-
     /// What two layers cost over one, and the ends of its range.
     ///
     /// Spaced: 2, exact for incompressible flow that has evened out in between.

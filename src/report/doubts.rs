@@ -67,16 +67,6 @@ pub fn study_doubts(
     }
 }
 
-impl StudyDoubts {
-    /// Whether some run did not settle, failed a check, or cannot be read.
-    pub fn has_failed_runs(&self) -> bool {
-        let is_good = |run: &DoubtfulRun| {
-            run.summary.is_valid && run.summary.checks.iter().all(Check::is_passed)
-        };
-        !self.unreadable.is_empty() || !self.runs.iter().all(is_good)
-    }
-}
-
 #[derive(Serialize)]
 struct File<'a> {
     format: &'static str,

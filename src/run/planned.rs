@@ -108,11 +108,6 @@ impl Repeat {
                 .is_solid(depth.clamp(0.0, self.solid.thickness()), y, z)
         }
     }
-
-    /// Whether the air comes in at an angle.
-    pub fn has_swirl(&self) -> bool {
-        self.domain.inflow_tangents[0] != 0.0
-    }
 }
 
 /// Keys, among the inputs of a run, of what only says how long it goes on.

@@ -253,11 +253,6 @@ impl<'a> FanFace<'a> {
         2.0 * self.layout().bore as f64 / self.face_velocity.0
     }
 
-    /// Fluid cells that are updated while the mean flow passes one bore diameter, at most: times the diameters over the speed of a machine it is the time of a run.
-    pub fn updates_per_diameter(&self) -> f64 {
-        self.steps_per_diameter() * self.layout().cells.cell_count() as f64
-    }
-
     /// Builds it, with a jet as wide as the bore to begin with.
     pub fn build(&self, threads: Threads) -> (FaceFlow, FaceLayout) {
         let layout = self.layout();
