@@ -2,11 +2,6 @@
 //!
 //! The outside reference is the run on the first engine; equal means equal bits, so there is no tolerance.
 
-#![expect(
-    clippy::unwrap_used,
-    reason = "a test that cannot set its stage has failed"
-)]
-
 use crate::repeat;
 
 use std::cell::Cell;

@@ -12,6 +12,23 @@ use crate::stage::{
 };
 
 #[test]
+fn the_reynolds_number_of_a_hole_is_that_of_its_air() {
+    let (folder, _) = base();
+    let value = ranking_value(folder.path());
+    let number = |value: &Value, key: &str| value[key].as_f64().unwrap();
+    let viscosity = number(&value["air"], "kinematic_viscosity_m2_per_s");
+    for grille in value["grilles"].as_array().unwrap() {
+        let zone = &grille["zones"][0];
+        // U_hole d_h / ν, by the definition: the whole velocity ahead of the zone goes through its open share.
+        let in_hole =
+            number(zone, "face_velocity_m_per_s") / number(grille, "zone_free_area_ratio");
+        let expected = in_hole * 1e-3 * number(grille, "hydraulic_diameter_mm") / viscosity;
+        let told = number(grille, "hole_reynolds_number");
+        assert!((told / expected - 1.0).abs() < 1e-6, "{told} {expected}");
+    }
+}
+
+#[test]
 fn the_first_screen_says_what_matters_and_the_files_are_there() {
     let (folder, output) = base();
     let (out, err) = (text(&output.stdout), text(&output.stderr));
