@@ -11,6 +11,7 @@ mod documents;
 mod imports;
 mod invariants;
 mod layout;
+mod packages;
 mod source;
 
 use source::{Source, read, root};
