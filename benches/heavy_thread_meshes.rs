@@ -4,6 +4,8 @@
 //! `tests/validation/thread_mesh.rs` sets the table beside published correlations and recomputes coarse rows of it.
 
 mod kept_rows;
+#[expect(dead_code, reason = "only a part of it is needed")]
+mod threads;
 
 use std::collections::HashSet;
 use std::ops::ControlFlow;
@@ -11,12 +13,12 @@ use std::path::Path;
 use std::time::Instant;
 
 use kept_rows::kept_rows;
+use threads::mesh::{Crossing, ThreadMesh, solve_mesh};
+use threads::row::ThreadSides;
 use ventwright::lattice::step::Threads;
 use ventwright::measure::drive::DriveLimits;
 use ventwright::measure::repeat::{RepeatOutcome, drive_repeat};
-use ventwright::measure::thread_mesh::drive_thread_mesh;
-use ventwright::measure::thread_row::ROW_LIMITS;
-use ventwright::tunnel::{Crossing, RepeatDomain, ThreadMesh, ThreadSides};
+use ventwright::tunnel::RepeatDomain;
 
 const COLUMNS: [&str; 16] = [
     "crossing",
@@ -94,9 +96,7 @@ impl Case {
     fn solve(&self) -> RepeatOutcome {
         let mut go_on = |_: &_| ControlFlow::Continue(());
         match self.mesh.sides {
-            ThreadSides::Mirrors => {
-                drive_thread_mesh(&self.mesh, &ROW_LIMITS, Threads::One, &mut go_on)
-            }
+            ThreadSides::Mirrors => solve_mesh(&self.mesh),
             ThreadSides::Periodic => {
                 // On a grid that is not its own image, so that vortices may come.
                 let domain = RepeatDomain {

@@ -28,10 +28,6 @@ mod head_start;
 
 pub mod repeat;
 
-pub mod thread_row;
-
-pub mod thread_mesh;
-
 pub mod face_fields;
 
 pub mod flat_gradient;

@@ -10,12 +10,6 @@ pub mod leaned;
 
 pub mod repeat;
 
-mod thread_speed;
-
-pub mod thread_row;
-
-pub mod thread_mesh;
-
 mod fit;
 
 pub mod domain;
@@ -29,5 +23,3 @@ pub use face::{Behind, FaceFlow, FaceGrille, FaceLayout, FaceStream, FaceZone, F
 pub use leaned::LeanedRow;
 pub use repeat::{RepeatDomain, RepeatLayout, Solid};
 pub use section::{EdgeShape, PlateSection};
-pub use thread_mesh::{Crossing, ThreadMesh};
-pub use thread_row::{ThreadRow, ThreadRowLayout, ThreadSides};

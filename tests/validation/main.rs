@@ -21,6 +21,8 @@ mod reference;
 mod repeated;
 #[path = "../common/steady.rs"]
 mod steady;
+#[path = "../../benches/threads/mod.rs"]
+mod threads;
 
 use common::free_area;
 

@@ -15,20 +15,15 @@
 
 use crate::common::assert_close;
 use crate::common::table::Table;
-use std::ops::ControlFlow;
-use ventwright::lattice::step::Threads;
+use crate::threads::mesh::{Crossing, ThreadMesh, solve_mesh};
+use crate::threads::row::ThreadSides;
 use ventwright::measure::grid::{GridValue, smooth_grid_study};
 use ventwright::measure::repeat::RepeatOutcome;
 use ventwright::measure::series::StopReason;
-use ventwright::measure::thread_mesh::drive_thread_mesh;
-use ventwright::measure::thread_row::ROW_LIMITS;
-use ventwright::tunnel::{Crossing, ThreadMesh, ThreadSides};
 
 /// Drives a mesh to rest and closes its books.
 fn steady(mesh: &ThreadMesh) -> (f64, RepeatOutcome) {
-    let outcome = drive_thread_mesh(mesh, &ROW_LIMITS, Threads::One, &mut |_| {
-        ControlFlow::Continue(())
-    });
+    let outcome = solve_mesh(mesh);
     assert_eq!(outcome.stop_reason, StopReason::Converged);
     let loss = outcome.loss_coefficient.expect("it came to rest").mean;
     assert_close("K by force", outcome.loss_coefficient_by_force, loss, 1e-3);
@@ -244,4 +239,42 @@ fn vortices_that_mirrors_forbid_matter_little_up_to_a_reynolds_number_of_a_hundr
         // The threads lie elsewhere on the grid.
         assert!(whole > 0.99 * mirrors && whole < (1.0 + most) * mirrors);
     }
+}
+
+/// Share of the face that no thread covers.
+fn open_share(mesh: &ThreadMesh) -> f64 {
+    let steps = 80;
+    let places = |count: u32| (0..count).map(move |n| (f64::from(n) + 0.5) / f64::from(count));
+    let open = places(2 * steps)
+        .flat_map(|y| places(2 * steps).map(move |z| (2.0 * y, 2.0 * z)))
+        .filter(|&(y, z)| {
+            places(steps).all(|depth| !mesh.is_solid([depth * mesh.thickness(), y, z]))
+        })
+        .count();
+    open as f64 / f64::from(4 * steps * steps)
+}
+
+#[test]
+fn every_crossing_leaves_the_open_fraction() {
+    for crossing in [Crossing::Woven, Crossing::Touching, Crossing::OnePlane] {
+        let mesh = ThreadMesh::new(0.5, crossing, 1.0, 8.0);
+        let share = open_share(&mesh);
+        assert!((share - 0.5).abs() < 0.02, "{crossing:?}: {share}");
+    }
+}
+
+#[test]
+fn woven_threads_touch_where_they_cross_and_nothing_stands_out() {
+    let mesh = ThreadMesh::new(0.5, Crossing::Woven, 1.0, 8.0);
+    let diameter = mesh.diameter();
+    for (y, z) in [(0.0, 0.0), (0.0, 1.0), (1.0, 0.0), (3.0, -2.0)] {
+        for depth in [0.02, 0.98, 1.02, 1.98] {
+            assert!(mesh.is_solid([depth * diameter, y, z]), "{depth} {y} {z}");
+        }
+        for depth in [-0.02, 2.02] {
+            assert!(!mesh.is_solid([depth * diameter, y, z]), "{depth} {y} {z}");
+        }
+    }
+    assert!(mesh.is_solid([diameter, 0.0, 0.5]));
+    assert!(!mesh.is_solid([0.4 * diameter, 0.0, 0.5]));
 }

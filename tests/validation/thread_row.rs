@@ -10,29 +10,22 @@
 
 use crate::common::assert_close;
 use crate::common::table::Table;
-use std::ops::ControlFlow;
+use crate::threads::row::{SolvedRow, ThreadRow, ThreadSides};
 use ventwright::lattice::step::Threads;
-use ventwright::measure::series::StopReason;
-use ventwright::measure::thread_row::{
-    ROW_LIMITS, ThreadRowOutcome, drive_thread_row, solve_thread_row,
-};
-use ventwright::tunnel::{ThreadRow, ThreadSides};
+use ventwright::measure::grid::{GridValue, smooth_grid_study};
 
 /// Drives a row to rest and closes its books.
-fn steady(row: &ThreadRow) -> (f64, ThreadRowOutcome) {
-    let outcome = drive_thread_row(row, &ROW_LIMITS, Threads::One, &mut |_| {
-        ControlFlow::Continue(())
-    });
-    assert_eq!(outcome.stop_reason, StopReason::Converged);
-    let loss = outcome.loss_coefficient.expect("it came to rest").mean;
-    assert_close("K by force", outcome.loss_coefficient_by_force, loss, 1e-3);
+fn steady(row: &ThreadRow) -> SolvedRow {
+    let solved = row.solve().expect("it comes to rest");
+    let loss = solved.loss_coefficient;
+    assert_close("K by force", solved.loss_coefficient_by_force, loss, 1e-3);
     assert!(
-        outcome.density_rise < 0.01 && outcome.flow_error.abs() < 1e-3,
+        solved.density_rise < 0.01 && solved.flow_error.abs() < 1e-3,
         "density rise {}, flow {}",
-        outcome.density_rise,
-        outcome.flow_error
+        solved.density_rise,
+        solved.flow_error
     );
-    (loss, outcome)
+    solved
 }
 
 /// Rows of the table in which air moves at a finite Reynolds number: open fraction, Reynolds number, K.
@@ -50,7 +43,7 @@ fn two_rows_on_a_coarse_grid() {
         if ![1.0, 20.0].contains(&reynolds_number) {
             continue;
         }
-        let (loss, _) = steady(&ThreadRow::new(open_fraction, reynolds_number, 12.0));
+        let loss = steady(&ThreadRow::new(open_fraction, reynolds_number, 12.0)).loss_coefficient;
         let error = 100.0 * (loss / expected - 1.0);
         println!("open {open_fraction} Re {reynolds_number}: {loss:.5}, {error:+.2} %");
         assert_close("K of a row", loss, expected, 0.02);
@@ -64,8 +57,8 @@ fn half_a_pitch_between_mirrors_is_a_whole_one() {
         sides: ThreadSides::Periodic,
         ..half
     };
-    let (expected, _) = steady(&half);
-    let (loss, _) = steady(&whole);
+    let expected = steady(&half).loss_coefficient;
+    let loss = steady(&whole).loss_coefficient;
     println!("whole pitch: {:+.4} %", 100.0 * (loss / expected - 1.0));
     assert_close("K of a whole pitch", loss, expected, 2e-4);
 }
@@ -89,7 +82,7 @@ fn thin_threads_in_creeping_flow() {
     }
     for open_fraction in [0.9, 0.95] {
         let reynolds_number = 0.02;
-        let (loss, _) = steady(&ThreadRow::new(open_fraction, reynolds_number, 6.0));
+        let loss = steady(&ThreadRow::new(open_fraction, reynolds_number, 6.0)).loss_coefficient;
         let (slow, expected) = (0.5 * loss * reynolds_number, thin_threads(open_fraction));
         let error = 100.0 * (slow / expected - 1.0);
         println!("open {open_fraction}: {slow:.5}, {error:+.2} %");
@@ -103,8 +96,14 @@ fn rows_of_threads_meet_the_finite_element_table() {
     let rows = rows();
     assert_eq!(rows.len(), 8);
     for [open_fraction, reynolds_number, expected] in rows {
-        let study = solve_thread_row(open_fraction, reynolds_number, 24.0, Threads::One)
-            .expect("it comes to rest");
+        let on = |cells: f64| {
+            let solved = steady(&ThreadRow::new(open_fraction, reynolds_number, cells));
+            GridValue {
+                cells: solved.pitch,
+                value: solved.loss_coefficient,
+            }
+        };
+        let study = smooth_grid_study(on(24.0), on(12.0));
         let loss = study.extrapolated;
         println!(
             "open {open_fraction} Re {reynolds_number}: {loss:.5}, {:+.2} %, half-width {:.2} %",
@@ -119,7 +118,8 @@ fn rows_of_threads_meet_the_finite_element_table() {
 fn rows_that_the_table_does_not_hold_stay_in_order() {
     let mut last = f64::INFINITY;
     for open_fraction in [0.3, 0.45, 0.6, 0.75, 0.9] {
-        let (loss, outcome) = steady(&ThreadRow::new(open_fraction, 1.0, 8.0));
+        let outcome = steady(&ThreadRow::new(open_fraction, 1.0, 8.0));
+        let loss = outcome.loss_coefficient;
         println!(
             "open {open_fraction}: K {loss:.4}, density rise {:.4}, {} steps of {} cells",
             outcome.density_rise, outcome.step_count, outcome.cell_count
@@ -129,7 +129,8 @@ fn rows_that_the_table_does_not_hold_stay_in_order() {
     }
     let mut last = f64::INFINITY;
     for reynolds_number in [0.1, 1.0, 10.0, 40.0, 100.0] {
-        let (loss, outcome) = steady(&ThreadRow::new(0.7, reynolds_number, 12.0));
+        let outcome = steady(&ThreadRow::new(0.7, reynolds_number, 12.0));
+        let loss = outcome.loss_coefficient;
         println!(
             "Re {reynolds_number}: K {loss:.4}, density rise {:.4}, {} steps of {} cells",
             outcome.density_rise, outcome.step_count, outcome.cell_count
@@ -137,4 +138,25 @@ fn rows_that_the_table_does_not_hold_stay_in_order() {
         assert!(loss < last);
         last = loss;
     }
+}
+
+#[test]
+fn half_a_pitch_holds_half_a_thread() {
+    let row = ThreadRow::new(0.6, 1.0, 80.0);
+    let (lattice, layout) = row.build(Threads::One);
+    assert_eq!(layout.cells.ny, 100);
+    let solid = layout.cells.cell_count() - lattice.fluid_cell_count();
+    let expected = std::f64::consts::PI / 8.0 * layout.diameter * layout.diameter;
+    assert!((solid as f64 / expected - 1.0).abs() < 0.02, "{solid}");
+}
+
+#[test]
+fn a_whole_pitch_is_twice_the_half() {
+    let half = ThreadRow::new(0.8, 5.0, 10.0);
+    let whole = ThreadRow {
+        sides: ThreadSides::Periodic,
+        ..half
+    };
+    let [half, whole] = [half, whole].map(|row| row.build(Threads::One).0.fluid_cell_count());
+    assert_eq!(2 * half, whole);
 }

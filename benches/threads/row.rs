@@ -9,18 +9,28 @@
     reason = "lengths are computed as numbers and become positive counts of cells; states are single precision"
 )]
 
-use crate::lattice::collision::Fluid;
-use crate::lattice::field::Extent;
-use crate::lattice::halo::{Side, Sides};
-use crate::lattice::simulation::{CellState, PlaneLattice, PlaneSetup};
-use crate::lattice::step::Threads;
-use crate::lattice::walls::{Geometry, WallGroup, WallPoint};
-use crate::tunnel::thread_speed::ThreadSpeed;
-use crate::units::{LatticeVelocity, LatticeViscosity};
+use super::speed::ThreadSpeed;
+use ventwright::lattice::collision::Fluid;
+use ventwright::lattice::field::Extent;
+use ventwright::lattice::halo::{Side, Sides};
+use ventwright::lattice::simulation::{CellState, PlaneLattice, PlaneSetup};
+use ventwright::lattice::step::Threads;
+use ventwright::lattice::walls::{Geometry, WallGroup, WallPoint};
+use ventwright::measure::momentum::plane_mean;
+use ventwright::measure::series::{is_settled, settled_mean};
+use ventwright::units::{LatticeVelocity, LatticeViscosity};
+
+/// Relative half-width at which K of a row stands still.
+const STILL: f64 = 1e-3;
+
+/// Samples of K in a unit of time; shortest and longest time.
+const SAMPLES: f64 = 60.0;
+const SHORTEST: usize = 5;
+const LONGEST: usize = 40;
 
 /// What lies beside the part of a row or mesh of threads that is computed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum ThreadSides {
+pub(crate) enum ThreadSides {
     /// Mirrors through the middle of a thread and the middle of a gap: half a pitch each way, and the flow stays symmetric (steady wherever the symmetric flow is).
     Mirrors,
     /// A whole pitch that repeats: threads may shed vortices.
@@ -29,40 +39,40 @@ pub enum ThreadSides {
 
 /// A row of parallel round threads across the flow; lengths in pitches.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ThreadRow {
+pub(crate) struct ThreadRow {
     /// Open share of the pitch: 1 − thread diameter / pitch, between 0 and 1.
-    pub open_fraction: f64,
+    pub(crate) open_fraction: f64,
     /// Fibre Reynolds number: velocity ahead of the row times thread diameter over viscosity.
-    pub reynolds_number: f64,
+    pub(crate) reynolds_number: f64,
     /// Cells per pitch (approximately: half a pitch gets a whole number of cells).
-    pub cells_per_pitch: f64,
+    pub(crate) cells_per_pitch: f64,
     /// Velocity ahead of the row.
-    pub face_velocity: LatticeVelocity,
+    pub(crate) face_velocity: LatticeVelocity,
     /// Length ahead of the threads, in pitches.
-    pub pitches_ahead: f64,
+    pub(crate) pitches_ahead: f64,
     /// Length behind the threads, in pitches.
-    pub pitches_behind: f64,
+    pub(crate) pitches_behind: f64,
     /// What lies beside it.
-    pub sides: ThreadSides,
+    pub(crate) sides: ThreadSides,
 }
 
 /// The row in cells.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ThreadRowLayout {
+pub(crate) struct ThreadRowLayout {
     /// Number of cells.
-    pub cells: Extent,
+    pub(crate) cells: Extent,
     /// Length of a pitch.
-    pub pitch: f64,
+    pub(crate) pitch: f64,
     /// Diameter of a thread.
-    pub diameter: f64,
+    pub(crate) diameter: f64,
     /// x of the middle of the threads.
-    pub middle: f64,
+    pub(crate) middle: f64,
     /// Viscosity.
-    pub viscosity: LatticeViscosity,
+    pub(crate) viscosity: LatticeViscosity,
     /// Columns for the momentum balance ahead of the row: first and one past the last.
-    pub ahead: (usize, usize),
+    pub(crate) ahead: (usize, usize),
     /// Columns for the momentum balance behind it.
-    pub behind: (usize, usize),
+    pub(crate) behind: (usize, usize),
 }
 
 impl ThreadRow {
@@ -73,7 +83,7 @@ impl ThreadRow {
     ///
     /// # Validity
     /// Open fractions from 0.3 to 0.95 and Reynolds numbers from 0.1 to 100 have been tried.
-    pub fn new(open_fraction: f64, reynolds_number: f64, cells_across_narrow: f64) -> Self {
+    pub(crate) fn new(open_fraction: f64, reynolds_number: f64, cells_across_narrow: f64) -> Self {
         let diameter = 1.0 - open_fraction;
         let pitch = fitted_pitch(diameter, cells_across_narrow / diameter.min(open_fraction));
         let speed = ThreadSpeed {
@@ -96,12 +106,12 @@ impl ThreadRow {
     }
 
     /// Diameter of a thread, in pitches.
-    pub fn diameter(&self) -> f64 {
+    pub(crate) fn diameter(&self) -> f64 {
         1.0 - self.open_fraction
     }
 
     /// The row in cells.
-    pub fn layout(&self) -> ThreadRowLayout {
+    pub(crate) fn layout(&self) -> ThreadRowLayout {
         let pitch = even(self.cells_per_pitch);
         let diameter = self.diameter() * pitch;
         let ahead = (self.pitches_ahead * pitch).ceil();
@@ -124,7 +134,7 @@ impl ThreadRow {
     }
 
     /// Builds the lattice, filled with the undisturbed stream.
-    pub fn build(&self, threads: Threads) -> (PlaneLattice, ThreadRowLayout) {
+    pub(crate) fn build(&self, threads: Threads) -> (PlaneLattice, ThreadRowLayout) {
         let layout = self.layout();
         let velocity = self.face_velocity.0;
         let row = Row { layout, velocity };
@@ -178,7 +188,7 @@ fn fitted_pitch(diameter: f64, wanted: f64) -> f64 {
 /// ```
 ///
 /// The first term follows from plane flow between two parabolas; it is 7 % above (open fraction 0.6) or below (0.8) the true slow flow.
-pub(super) fn estimated_loss(open_fraction: f64, reynolds_number: f64) -> f64 {
+pub(crate) fn estimated_loss(open_fraction: f64, reynolds_number: f64) -> f64 {
     let diameter = 1.0 - open_fraction;
     let slow = 1.5 * 4.5 * std::f64::consts::PI * diameter * (0.5 * diameter).sqrt()
         / open_fraction.powf(2.5);
@@ -210,28 +220,59 @@ impl Geometry for Row {
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+/// What came out of a row of threads at rest.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct SolvedRow {
+    /// Length of a pitch in cells.
+    pub(crate) pitch: f64,
+    /// Static K by momentum on the velocity ahead of the row.
+    pub(crate) loss_coefficient: f64,
+    /// The same by the force on the threads.
+    pub(crate) loss_coefficient_by_force: f64,
+    /// Mean volume flow behind the row over that ahead of it, minus 1.
+    pub(crate) flow_error: f64,
+    /// Density rise across the row.
+    pub(crate) density_rise: f64,
+    /// Steps done.
+    pub(crate) step_count: u64,
+    /// Fluid cells.
+    pub(crate) cell_count: usize,
+}
 
-    #[test]
-    fn half_a_pitch_holds_half_a_thread() {
-        let row = ThreadRow::new(0.6, 1.0, 80.0);
-        let (lattice, layout) = row.build(Threads::One);
-        assert_eq!(layout.cells.ny, 100);
-        let solid = layout.cells.cell_count() - lattice.fluid_cell_count();
-        let expected = std::f64::consts::PI / 8.0 * layout.diameter * layout.diameter;
-        assert!((solid as f64 / expected - 1.0).abs() < 0.02, "{solid}");
-    }
-
-    #[test]
-    fn a_whole_pitch_is_twice_the_half() {
-        let half = ThreadRow::new(0.8, 5.0, 10.0);
-        let whole = ThreadRow {
-            sides: ThreadSides::Periodic,
-            ..half
-        };
-        let [half, whole] = [half, whole].map(|row| row.build(Threads::One).0.fluid_cell_count());
-        assert_eq!(2 * half, whole);
+impl ThreadRow {
+    /// Runs the row until K stands still by [`STILL`]; `None` where it does not within its time.
+    ///
+    /// The unit of time is that in which the stream passes a pitch; in slow flow, where viscosity is quicker, a quarter of the time that viscosity takes for a pitch (its square over the viscosity).
+    pub(crate) fn solve(&self) -> Option<SolvedRow> {
+        let velocity = self.face_velocity.0;
+        let (mut lattice, layout) = self.build(Threads::One);
+        let by_stream = layout.pitch / velocity;
+        let by_viscosity = 0.25 * layout.pitch * layout.pitch / layout.viscosity.0;
+        let pairs = ((by_stream.min(by_viscosity) / SAMPLES / 2.0).round() as usize).max(1);
+        let pressure = 0.5 * velocity * velocity;
+        let (mut losses, mut by_force, mut flow_error) = (Vec::new(), 0.0, 0.0);
+        for unit in 1..=LONGEST {
+            for _ in 0..SAMPLES as usize {
+                lattice.step_pairs(pairs);
+                let [ahead, behind] =
+                    [layout.ahead, layout.behind].map(|columns| plane_mean(&lattice, columns));
+                losses.push((ahead.momentum_flux - behind.momentum_flux) / pressure);
+                by_force = lattice.wall_force().body[0] / layout.cells.ny as f64 / pressure;
+                flow_error = behind.velocity / ahead.velocity - 1.0;
+            }
+            let settled = settled_mean(&losses)?;
+            if unit >= SHORTEST && is_settled(&settled, STILL) {
+                return Some(SolvedRow {
+                    pitch: layout.pitch,
+                    loss_coefficient: settled.mean,
+                    loss_coefficient_by_force: by_force,
+                    flow_error,
+                    density_rise: 1.5 * by_force * velocity * velocity,
+                    step_count: lattice.step_count(),
+                    cell_count: lattice.fluid_cell_count(),
+                });
+            }
+        }
+        None
     }
 }

@@ -2,16 +2,29 @@
 //!
 //! In a plain weave threads go over and under each other. Straight ones are an idealisation with the same thread, pitch and open fraction; where they touch, one family lies wholly behind the other.
 
-use crate::tunnel::RepeatDomain;
 use std::f64::consts::PI;
+use std::ops::ControlFlow;
 
-use crate::tunnel::thread_row::{ThreadSides, estimated_loss};
-use crate::tunnel::thread_speed::ThreadSpeed;
-use crate::units::LatticeVelocity;
+use ventwright::lattice::step::Threads;
+use ventwright::measure::drive::DriveLimits;
+use ventwright::measure::repeat::{RepeatOutcome, drive_mirrored_repeat, drive_repeat};
+use ventwright::tunnel::RepeatDomain;
+use ventwright::units::LatticeVelocity;
+
+use super::row::{ThreadSides, estimated_loss};
+use super::speed::ThreadSpeed;
+
+/// Limits that suit threads: their flow is steady, so K has to stand still.
+pub(crate) const STEADY_LIMITS: DriveLimits = DriveLimits {
+    tolerance: 1e-3,
+    other_doubts: 0.0,
+    least_time: 4.0,
+    longest_time: 40.0,
+};
 
 /// How the two families meet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Crossing {
+pub(crate) enum Crossing {
     /// A plain weave: each thread goes over one and under the next of the other family, along a cosine. The mesh is two diameters thick.
     Woven,
     /// Straight threads, one family behind the other and touching it. The mesh is two diameters thick.
@@ -22,23 +35,23 @@ pub enum Crossing {
 
 /// A square mesh; lengths in pitches.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ThreadMesh {
+pub(crate) struct ThreadMesh {
     /// Open share of the face, (1 − thread diameter / pitch)², between 0 and 1.
-    pub open_fraction: f64,
+    pub(crate) open_fraction: f64,
     /// How the families meet.
-    pub crossing: Crossing,
+    pub(crate) crossing: Crossing,
     /// Thread Reynolds number: velocity ahead of the mesh times thread diameter over viscosity.
-    pub reynolds_number: f64,
+    pub(crate) reynolds_number: f64,
     /// Cells per pitch (approximately: the repeat gets a whole number of cells).
-    pub cells_per_pitch: f64,
+    pub(crate) cells_per_pitch: f64,
     /// Velocity ahead of the mesh.
-    pub face_velocity: LatticeVelocity,
+    pub(crate) face_velocity: LatticeVelocity,
     /// Length ahead of the mesh, in pitches.
-    pub pitches_ahead: f64,
+    pub(crate) pitches_ahead: f64,
     /// Length behind the mesh, in pitches.
-    pub pitches_behind: f64,
+    pub(crate) pitches_behind: f64,
     /// What lies beside the part that is computed: between mirrors, a quarter of an opening (of a weave: a quarter of four of them), or all of it.
-    pub sides: ThreadSides,
+    pub(crate) sides: ThreadSides,
 }
 
 impl ThreadMesh {
@@ -46,7 +59,7 @@ impl ThreadMesh {
     ///
     /// # Validity
     /// Open fractions from 0.3 to 0.9 and Reynolds numbers from 0.5 to 100 have been tried.
-    pub fn new(
+    pub(crate) fn new(
         open_fraction: f64,
         crossing: Crossing,
         reynolds_number: f64,
@@ -75,12 +88,12 @@ impl ThreadMesh {
     }
 
     /// Diameter of a thread, in pitches.
-    pub fn diameter(&self) -> f64 {
+    pub(crate) fn diameter(&self) -> f64 {
         1.0 - self.open_fraction.sqrt()
     }
 
     /// Thickness of the mesh, in pitches.
-    pub fn thickness(&self) -> f64 {
+    pub(crate) fn thickness(&self) -> f64 {
         match self.crossing {
             Crossing::Woven | Crossing::Touching => 2.0 * self.diameter(),
             Crossing::OnePlane => self.diameter(),
@@ -90,7 +103,7 @@ impl ThreadMesh {
     /// Whether a place (depth below the front of the mesh, y, z; in pitches) lies in a thread. Threads of the one family run along z with their middle at y = 0, 1 and so on, those of the other along y.
     ///
     /// Straight threads along z are the front ones. Woven ones are round across their own direction, as far as a first-order distance to their middle line goes.
-    pub fn is_solid(&self, [depth, y, z]: [f64; 3]) -> bool {
+    pub(crate) fn is_solid(&self, [depth, y, z]: [f64; 3]) -> bool {
         let radius = 0.5 * self.diameter();
         let [front, back] = match self.crossing {
             Crossing::Touching => [radius, 3.0 * radius],
@@ -121,7 +134,7 @@ impl ThreadMesh {
     /// The mesh as a repeat whose unit of length is the pitch; to be built with the sides of the mesh.
     ///
     /// Its unit of time is that in which the stream passes a pitch; in slow flow, where viscosity is quicker, a quarter of the time that viscosity takes for a pitch.
-    pub fn repeat(&self) -> RepeatDomain {
+    pub(crate) fn repeat(&self) -> RepeatDomain {
         // A weave is its own image half as often as straight threads are.
         let half = match self.crossing {
             Crossing::Woven => 1.0,
@@ -152,45 +165,15 @@ impl ThreadMesh {
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Share of the face that no thread covers.
-    fn open_share(mesh: &ThreadMesh) -> f64 {
-        let steps = 80;
-        let places = |count: u32| (0..count).map(move |n| (f64::from(n) + 0.5) / f64::from(count));
-        let open = places(2 * steps)
-            .flat_map(|y| places(2 * steps).map(move |z| (2.0 * y, 2.0 * z)))
-            .filter(|&(y, z)| {
-                places(steps).all(|depth| !mesh.is_solid([depth * mesh.thickness(), y, z]))
-            })
-            .count();
-        open as f64 / f64::from(4 * steps * steps)
-    }
-
-    #[test]
-    fn every_crossing_leaves_the_open_fraction() {
-        for crossing in [Crossing::Woven, Crossing::Touching, Crossing::OnePlane] {
-            let mesh = ThreadMesh::new(0.5, crossing, 1.0, 8.0);
-            let share = open_share(&mesh);
-            assert!((share - 0.5).abs() < 0.02, "{crossing:?}: {share}");
+/// Runs `mesh` until it is steady. Lengths of the outcome are in pitches, and K is on the velocity ahead of the mesh.
+pub(crate) fn solve_mesh(mesh: &ThreadMesh) -> RepeatOutcome {
+    let (domain, solid) = (mesh.repeat(), |place| mesh.is_solid(place));
+    let engines = &Threads::One;
+    let mut go_on = |_: &_| ControlFlow::Continue(());
+    match mesh.sides {
+        ThreadSides::Mirrors => {
+            drive_mirrored_repeat(&domain, &solid, &STEADY_LIMITS, engines, &mut go_on)
         }
-    }
-
-    #[test]
-    fn woven_threads_touch_where_they_cross_and_nothing_stands_out() {
-        let mesh = ThreadMesh::new(0.5, Crossing::Woven, 1.0, 8.0);
-        let diameter = mesh.diameter();
-        for (y, z) in [(0.0, 0.0), (0.0, 1.0), (1.0, 0.0), (3.0, -2.0)] {
-            for depth in [0.02, 0.98, 1.02, 1.98] {
-                assert!(mesh.is_solid([depth * diameter, y, z]), "{depth} {y} {z}");
-            }
-            for depth in [-0.02, 2.02] {
-                assert!(!mesh.is_solid([depth * diameter, y, z]), "{depth} {y} {z}");
-            }
-        }
-        assert!(mesh.is_solid([diameter, 0.0, 0.5]));
-        assert!(!mesh.is_solid([0.4 * diameter, 0.0, 0.5]));
+        ThreadSides::Periodic => drive_repeat(&domain, &solid, &STEADY_LIMITS, engines, &mut go_on),
     }
 }
