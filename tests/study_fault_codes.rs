@@ -47,6 +47,7 @@ fn examples() -> Vec<FaultKind> {
         FaultKind::UnknownKey {
             key: "ribs_mm".to_owned(),
             known: vec!["rib_mm".to_owned()],
+            stands_in: Vec::new(),
         },
         FaultKind::UnknownFormat {
             found: 0,
@@ -111,7 +112,7 @@ fn examples() -> Vec<FaultKind> {
         FaultKind::KeyNotForShape {
             key: "side_mm",
             shape: "round",
-            wanted: "diameter_mm",
+            wanted: "diameter_mm".to_owned(),
         },
         FaultKind::LayoutNotForShape {
             layout: "up-down",

@@ -1,31 +1,35 @@
-//! A study file as read: well-formed and without unknown keys, not yet checked.
+//! A study file as read: well-formed TOML, not yet checked.
 
 use std::ops::Range;
 
 use toml::Spanned;
+use toml::de::DeTable;
 
 use crate::study::fault::{FaultKind, StudyFault};
-use crate::study::file::{RunTable, StudyFile};
-use crate::study::findings::FROM_FLAG;
+use crate::study::key::Key;
 use crate::study::place::{FaultPlace, SourceText};
+use crate::study::run_table::{MEMORY, QUALITY, READY_BY, THREADS, TIME_BUDGET, TOLERANCE};
+use crate::study::study_keys::{ALL_SERIES, GRILLES, RUN_TABLE};
+use crate::study::table::{NAME, Table};
+use crate::study::tree::{FROM_FLAG, Tree, Value};
 
 /// Largest study file or fan curve that is read, in bytes.
 pub const LARGEST_FILE_BYTES: u64 = 2_000_000;
 
-/// A study file as read: well-formed and without unknown keys, but not yet checked.
+/// A study file as read: well-formed TOML, but not yet checked.
 ///
 /// Flags of the command line overwrite its fields before [`Draft::resolve`] checks everything at once.
 #[derive(Debug, Clone)]
 pub struct Draft {
     pub(super) source: SourceText,
-    pub(super) file: StudyFile,
+    pub(super) tree: Tree,
 }
 
 impl Draft {
     /// Reads the TOML in `bytes`; `file_name` is what faults call the file.
     ///
     /// # Errors
-    /// The first thing that keeps the file from being read: too large, not text, empty, not TOML, a wrong type, an unknown key.
+    /// The first thing that keeps the file from being read: too large, not text, empty, not TOML.
     pub fn parse(bytes: &[u8], file_name: &str) -> Result<Self, StudyFault> {
         let whole_file = |kind| {
             let file = file_name.to_owned();
@@ -51,46 +55,63 @@ impl Draft {
             file: file_name.to_owned(),
             text: text.to_owned(),
         };
-        match toml::from_str::<StudyFile>(text) {
-            Ok(file) => Ok(Self { source, file }),
-            Err(error) => Err(read_fault(&source, &error)),
+        match DeTable::parse(text) {
+            Ok(table) => {
+                let tree = table.get_ref().into();
+                Ok(Self { source, tree })
+            }
+            Err(error) => Err(syntax_fault(&source, &error)),
         }
     }
 
     /// Overwrites `run.quality`, as the flag `--quality` does.
     pub fn set_quality(&mut self, quality: &str) {
-        self.run_table().quality = Some(Spanned::new(FROM_FLAG, quality.to_owned()));
+        self.set_in_run(&QUALITY, Value::Text(quality.to_owned()));
     }
 
     /// Overwrites `run.threads`, as the flag `--threads` does.
     pub fn set_threads(&mut self, threads: i64) {
-        self.run_table().threads = Some(Spanned::new(FROM_FLAG, threads));
+        self.set_in_run(&THREADS, Value::Whole(threads));
     }
 
     /// Overwrites `run.memory_gb`, as the flag `--memory` does.
     pub fn set_memory_gb(&mut self, memory_gb: f64) {
-        self.run_table().memory_gb = Some(Spanned::new(FROM_FLAG, memory_gb));
+        self.set_in_run(&MEMORY, Value::Number(memory_gb));
     }
 
     /// Overwrites `run.tolerance_percent`, as the flag `--tolerance` does.
     pub fn set_tolerance_percent(&mut self, tolerance_percent: f64) {
-        self.run_table().tolerance_percent = Some(Spanned::new(FROM_FLAG, tolerance_percent));
+        self.set_in_run(&TOLERANCE, Value::Number(tolerance_percent));
     }
 
     /// Overwrites the time budget, as the flag `--hours` does; the quality of the file, meant for all at once, no longer counts.
     pub fn set_hours(&mut self, hours: f64) {
-        let run = self.run_table();
-        run.time_budget_h = Some(Spanned::new(FROM_FLAG, hours));
-        run.ready_by = None;
-        run.quality = None;
+        self.set_budget(&TIME_BUDGET, Value::Number(hours));
     }
 
     /// The same for the flag `--ready-by`.
     pub fn set_ready_by(&mut self, clock: &str) {
-        let run = self.run_table();
-        run.ready_by = Some(Spanned::new(FROM_FLAG, clock.to_owned()));
-        run.time_budget_h = None;
-        run.quality = None;
+        self.set_budget(&READY_BY, Value::Text(clock.to_owned()));
+    }
+
+    fn set_budget(&mut self, key: &Key, value: Value) {
+        if let Some(run) = self.tree.table_mut(RUN_TABLE.name) {
+            for key in [&TIME_BUDGET, &READY_BY, &QUALITY] {
+                run.remove(key.name);
+            }
+        }
+        self.set_in_run(key, value);
+    }
+
+    /// Where `run` is no table, that is a fault of its own.
+    fn set_in_run(&mut self, key: &Key, value: Value) {
+        if self.tree.get(RUN_TABLE.name).is_none() {
+            let run = Spanned::new(0..0, Value::Table(Tree::default()));
+            self.tree.set(RUN_TABLE.name, run);
+        }
+        if let Some(run) = self.tree.table_mut(RUN_TABLE.name) {
+            run.set(key.name, Spanned::new(FROM_FLAG, value));
+        }
     }
 
     /// The fault "this grille needs more cells than the memory holds", at the place of the grille.
@@ -114,22 +135,11 @@ impl Draft {
 
     /// Where the grille, or else the first series, begins.
     fn grille_offset(&self, grille: &str) -> usize {
-        let named = self.file.grille.iter().find(|table| {
-            let name = table.get_ref().name.as_ref();
-            name.is_some_and(|name| name.get_ref().trim() == grille)
-        });
-        match (named, self.file.series.first()) {
-            (Some(table), _) => table.span().start,
-            (None, Some(series)) => series.span().start,
-            (None, None) => 0,
-        }
-    }
-
-    fn run_table(&mut self) -> &mut RunTable {
-        self.file
-            .run
-            .get_or_insert_with(|| Spanned::new(0..0, RunTable::default()))
-            .as_mut()
+        let top = Table::new("", 0..0, &self.tree);
+        let mut grilles = top.tables(&GRILLES).into_iter();
+        let named = grilles.find(|table| table.tree.text(NAME.name) == Some(grille));
+        let place = named.or_else(|| top.tables(&ALL_SERIES).into_iter().next());
+        place.map_or(0, |table| table.span.start)
     }
 }
 
@@ -143,44 +153,14 @@ pub fn too_large(file_name: &str, bytes: u64) -> StudyFault {
     StudyFault::new(FaultPlace::WholeFile { file }, kind)
 }
 
-/// Sorts what the TOML reader reports into syntax, wrong type and unknown key.
-fn read_fault(source: &SourceText, error: &toml::de::Error) -> StudyFault {
+/// What the TOML reader reports.
+fn syntax_fault(source: &SourceText, error: &toml::de::Error) -> StudyFault {
     let span = error.span().unwrap_or(0..0);
-    let message = error.message().lines().next().unwrap_or("").to_owned();
-    let kind = if let Some(rest) = message.strip_prefix("unknown field ") {
-        let mut names = rest.split('`').skip(1).step_by(2).map(str::to_owned);
-        FaultKind::UnknownKey {
-            key: names.next().unwrap_or_default(),
-            known: names.collect(),
-        }
-    } else if message.starts_with("invalid type") || message.starts_with("invalid value") {
-        FaultKind::WrongType {
-            key: source.key_before(&span),
-            message: type_in_words(&message),
-        }
-    } else {
-        FaultKind::Syntax {
-            has_decimal_comma: has_decimal_comma(source, &span),
-            message,
-        }
+    let kind = FaultKind::Syntax {
+        message: error.message().lines().next().unwrap_or("").to_owned(),
+        has_decimal_comma: has_decimal_comma(source, &span),
     };
     StudyFault::new(source.place(span.start), kind)
-}
-
-/// The reader's sentence about types, in a maker's words.
-fn type_in_words(message: &str) -> String {
-    message
-        .trim_start_matches("invalid type: ")
-        .trim_start_matches("invalid value: ")
-        .replace("string \"", "the text \"")
-        .replace("floating point `", "number `")
-        .replace("integer `", "whole number `")
-        .replace("expected f64", "expected a number")
-        .replace("expected i64", "expected a whole number")
-        .replace("expected a string", "expected a word in quotation marks")
-        .replace("expected a boolean", "expected true or false")
-        .replace("expected a sequence", "expected a list in [ ]")
-        .replace('`', "")
 }
 
 /// Whether the value in this line is a number with a comma where the point should be.

@@ -1,12 +1,28 @@
 //! What `[fan]` says of the air that leaves the fan: `hydraulic_efficiency`, `exit_profile`, `exit`.
 
-use toml::Spanned;
-
 use crate::fan::{ExitPoint, ExitProfile, HYDRAULIC_EFFICIENCY};
+use crate::study::fan_speed::SPEED;
+use crate::study::fan_table::{SWIRL, has_given_flow};
 use crate::study::fault::FaultKind;
-use crate::study::file::{ExitPointTable, FanTable};
-use crate::study::findings::{Findings, Table, span_of};
-use crate::study::limits;
+use crate::study::findings::Findings;
+use crate::study::key::{Key, Keys, Unit};
+use crate::study::table::Table;
+
+pub(super) const EFFICIENCY: Key = Key::number("hydraulic_efficiency", Unit::NONE, 0.2, 1.0)
+    .or(HYDRAULIC_EFFICIENCY)
+    .hint(
+        "give the fraction of the blades' work that becomes total pressure, 0.5 to 0.7 for small fans; or leave the key out",
+    );
+pub(super) const EXIT_PROFILE: Key = Key::text("exit_profile");
+pub(super) const EXIT: Key = Key::tables("exit", &EXIT_POINT);
+pub(super) const RADIUS: Key = Key::mm("radius_mm", 0.0, 500.0).hint(
+    "give the distance from the fan's axis in mm, between half of hub_mm and half of bore_mm",
+);
+pub(super) const VELOCITY: Key = Key::number("relative_velocity", Unit::NONE, 0.0, 1000.0)
+    .hint("give the air speed along the axis in any unit that all points share");
+
+/// `{ radius_mm = 40, relative_velocity = 1.2 }`
+const EXIT_POINT: Keys = Keys::new("exit", &[&RADIUS, &VELOCITY]).called("this point");
 
 /// A profile that has a name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,30 +37,20 @@ const PROFILES: [(&str, NamedProfile); 2] = [
 ];
 
 /// Hydraulic efficiency for Euler's equation: given only where that is used. `None` only after a fault.
-pub(super) fn hydraulic_efficiency(findings: &mut Findings<'_>, fan: &FanTable) -> Option<f64> {
-    const KEY: &str = "hydraulic_efficiency";
-    let Some(efficiency) = &fan.hydraulic_efficiency else {
-        return Some(HYDRAULIC_EFFICIENCY);
-    };
-    let has_flow = fan.given_flow_m3_per_h.is_some() || fan.given_flow_cfm.is_some();
-    findings.at_most_one(&[
-        ("swirl_deg", span_of(fan.swirl_deg.as_ref())),
-        (KEY, Some(efficiency.span())),
-    ]);
-    if fan.swirl_deg.is_none() {
+pub(super) fn hydraulic_efficiency(findings: &mut Findings<'_>, fan: &Table<'_>) -> Option<f64> {
+    if let Some(span) = fan.span_of(&EFFICIENCY) {
+        let key = EFFICIENCY.name;
+        findings.at_most_one(&[(SWIRL.name, fan.span_of(&SWIRL)), (key, Some(span.clone()))]);
         for (is_absent, needed) in [
-            (fan.speed_rpm.is_none(), "speed_rpm"),
-            (has_flow, "a fan curve"),
+            (!fan.has(&SPEED), SPEED.name),
+            (has_given_flow(fan), "a fan curve"),
         ] {
-            if is_absent {
-                findings.report(
-                    &efficiency.span(),
-                    FaultKind::MeansNothing { key: KEY, needed },
-                );
+            if is_absent && !fan.has(&SWIRL) {
+                findings.report(&span, FaultKind::MeansNothing { key, needed });
             }
         }
     }
-    findings.number(KEY, efficiency, &limits::HYDRAULIC_EFFICIENCY)
+    Some(fan.number(findings, &EFFICIENCY)?.written)
 }
 
 /// The exit profile: a word or a table; the default is that of a fan, and as fast everywhere where only a flow is given. `None` only after a fault.
@@ -52,24 +58,20 @@ pub(super) fn hydraulic_efficiency(findings: &mut Findings<'_>, fan: &FanTable) 
 /// `hub_mm` and `bore_mm` are `None` after a fault that is noted already.
 pub(super) fn exit_profile(
     findings: &mut Findings<'_>,
-    fan: &FanTable,
+    fan: &Table<'_>,
     hub_mm: Option<f64>,
     bore_mm: Option<f64>,
 ) -> Option<ExitProfile> {
-    findings.at_most_one(&[
-        ("exit_profile", span_of(fan.exit_profile.as_ref())),
-        ("exit", span_of(fan.exit.as_ref())),
-    ]);
-    if let Some(points) = &fan.exit {
-        return given(findings, points, hub_mm?, bore_mm?);
+    fan.at_most_one(findings, &[&EXIT_PROFILE, &EXIT]);
+    if fan.has(&EXIT) {
+        return given(findings, fan, hub_mm?, bore_mm?);
     }
-    let has_flow = fan.given_flow_m3_per_h.is_some() || fan.given_flow_cfm.is_some();
-    let default = if has_flow {
+    let default = if has_given_flow(fan) {
         NamedProfile::Uniform
     } else {
         NamedProfile::Outboard
     };
-    let named = findings.word_or("exit_profile", &fan.exit_profile, &PROFILES, default)?;
+    let named = fan.word_or(findings, &EXIT_PROFILE, &PROFILES, default)?;
     Some(match named {
         NamedProfile::Uniform => ExitProfile::Uniform,
         NamedProfile::Outboard => ExitProfile::Outboard,
@@ -78,52 +80,43 @@ pub(super) fn exit_profile(
 
 fn given(
     findings: &mut Findings<'_>,
-    points: &Spanned<Vec<Spanned<ExitPointTable>>>,
+    fan: &Table<'_>,
     hub_mm: f64,
     bore_mm: f64,
 ) -> Option<ExitProfile> {
     let faults_before = findings.count();
-    let count = points.get_ref().len();
+    let span = fan.span_of(&EXIT)?;
+    let count = fan.list(&EXIT)?.len();
     if count < 2 {
-        findings.report(&points.span(), FaultKind::ExitTooShort { count });
+        findings.report(&span, FaultKind::ExitTooShort { count });
     }
     let mut before = f64::NEG_INFINITY;
     let mut resolved = Vec::with_capacity(count);
-    for point in points.get_ref() {
-        let header = Table::new("this point", point);
-        let table = point.get_ref();
-        let radius = findings.required_number(
-            &header,
-            "radius_mm",
-            &table.radius_mm,
-            &limits::EXIT_RADIUS_MM,
-        );
-        let velocity = findings.required_number(
-            &header,
-            "relative_velocity",
-            &table.relative_velocity,
-            &limits::RELATIVE_VELOCITY,
-        );
-        let (Some(radius), Some(relative_velocity)) = (radius, velocity) else {
+    for point in fan.tables(&EXIT) {
+        let radius = point.number(findings, &RADIUS);
+        let velocity = point.number(findings, &VELOCITY);
+        let (Some(radius), Some(velocity)) = (radius, velocity) else {
             continue;
         };
+        resolved.push(ExitPoint {
+            radius: radius.si,
+            relative_velocity: velocity.written,
+        });
+        let radius = radius.written;
         let (low, high) = (0.5 * hub_mm, 0.5 * bore_mm);
         if !(low..=high).contains(&radius) {
             let kind = FaultKind::ExitOutsideFan { radius, low, high };
-            findings.report(&point.span(), kind);
+            findings.report(&point.span, kind);
         } else if radius <= before {
-            findings.report(&point.span(), FaultKind::ExitNotRising { radius, before });
+            findings.report(&point.span, FaultKind::ExitNotRising { radius, before });
         }
         before = before.max(radius);
-        resolved.push(ExitPoint {
-            radius: radius / 1000.0,
-            relative_velocity,
-        });
     }
     if findings.count() == faults_before
+        && resolved.len() == count
         && resolved.iter().all(|point| point.relative_velocity <= 0.0)
     {
-        findings.report(&points.span(), FaultKind::ExitWithoutAir);
+        findings.report(&span, FaultKind::ExitWithoutAir);
     }
     (findings.count() == faults_before).then_some(ExitProfile::Given(resolved))
 }

@@ -1,11 +1,20 @@
 //! `speed_rpm` and `running_rpm`: at which speed the fan's figures hold, and at which it runs.
 
 use crate::fan::Supply;
+use crate::study::fan_table::has_given_flow;
 use crate::study::fault::FaultKind;
-use crate::study::file::FanTable;
 use crate::study::findings::Findings;
-use crate::study::limits;
+use crate::study::key::{Key, Unit};
+use crate::study::table::Table;
 use crate::units::CUBIC_METRES_PER_HOUR;
+
+pub(super) const SPEED: Key = Key::number("speed_rpm", Unit::RPM, 10.0, 100_000.0)
+    .hint("give the speed in rpm at which the curve was measured");
+pub(super) const RUNNING: Key = Key::number("running_rpm", Unit::RPM, 10.0, 100_000.0)
+    .hint("give the speed in rpm at which the fan runs in your PC case");
+
+/// Largest ratio between the speed at which a fan runs and that at which its figures hold: beyond it fan laws are a guess.
+pub(super) const MOST_SPEED_RATIO: f64 = 3.0;
 
 /// Speeds in revolutions per minute.
 pub(super) struct Speeds {
@@ -16,28 +25,31 @@ pub(super) struct Speeds {
 }
 
 /// Checks both speeds. `None` only after a fault.
-pub(super) fn resolve(findings: &mut Findings<'_>, fan: &FanTable) -> Option<Speeds> {
-    let given = match &fan.speed_rpm {
-        Some(speed) => Some(findings.number("speed_rpm", speed, &limits::SPEED_RPM)?),
-        None => None,
-    };
-    let Some(written) = &fan.running_rpm else {
+pub(super) fn resolve(findings: &mut Findings<'_>, fan: &Table<'_>) -> Option<Speeds> {
+    let given = fan
+        .number_if_there(findings, &SPEED)
+        .map(|speed| speed.written);
+    if fan.has(&SPEED) {
+        given?;
+    }
+    let Some(span) = fan.span_of(&RUNNING) else {
         let running = None;
         return Some(Speeds { given, running });
     };
-    let has_flow = fan.given_flow_m3_per_h.is_some() || fan.given_flow_cfm.is_some();
-    for (is_absent, needed) in [(given.is_none(), "speed_rpm"), (has_flow, "a fan curve")] {
+    for (is_absent, needed) in [
+        (given.is_none(), SPEED.name),
+        (has_given_flow(fan), "a fan curve"),
+    ] {
         if is_absent {
-            let key = "running_rpm";
-            findings.report(&written.span(), FaultKind::MeansNothing { key, needed });
+            let key = RUNNING.name;
+            findings.report(&span, FaultKind::MeansNothing { key, needed });
         }
     }
-    let running = findings.number("running_rpm", written, &limits::RUNNING_RPM)?;
+    let running = fan.number(findings, &RUNNING)?.written;
     if let Some(given) = given
-        && !(given / limits::MOST_SPEED_RATIO..=given * limits::MOST_SPEED_RATIO).contains(&running)
+        && !(given / MOST_SPEED_RATIO..=given * MOST_SPEED_RATIO).contains(&running)
     {
-        let kind = FaultKind::SpeedFarOff { running, given };
-        findings.report(&written.span(), kind);
+        findings.report(&span, FaultKind::SpeedFarOff { running, given });
         return None;
     }
     Some(Speeds {

@@ -1,13 +1,18 @@
 //! `[fan_view]`: the whole fan face as seen from the side, behind the fan.
 
-use toml::Spanned;
-
 use crate::fan::Supply;
 use crate::study::fault::FaultKind;
-use crate::study::file::FanViewTable;
 use crate::study::findings::Findings;
+use crate::study::key::{Key, Keys};
 use crate::study::run_table::Quality;
+use crate::study::table::Table;
 use crate::study::{Place, Side};
+
+pub(super) const SOLVE: Key = Key::flag("solve");
+pub(super) const BEHIND: Key = Key::text("behind");
+
+/// `[fan_view]`
+pub(super) const FAN_VIEW: Keys = Keys::new("[fan_view]", &[&SOLVE, &BEHIND]);
 
 /// Distance from the blades to the grille where none is given, mm. Judgement: blades end some millimetres ahead of the frame, on which the grille lies.
 const GAP_MM: f64 = 10.0;
@@ -41,7 +46,7 @@ pub enum BehindGrille {
 }
 
 /// Words for it.
-pub(super) const BEHIND: [(&str, BehindGrille); 2] =
+pub(super) const BEHIND_IT: [(&str, BehindGrille); 2] =
     [("room", BehindGrille::Room), ("duct", BehindGrille::Duct)];
 
 /// Checks `[fan_view]`; `None` where no fan view is wanted, and after a fault.
@@ -49,7 +54,7 @@ pub(super) const BEHIND: [(&str, BehindGrille); 2] =
 /// Without the table there is one behind a fan, but not at the quality `quick`. What is not known after a fault does not matter.
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
-    table: Option<&Spanned<FanViewTable>>,
+    table: Option<&Table<'_>>,
     has_vent: bool,
     place: Option<&Place>,
     supply: Option<&Supply>,
@@ -63,16 +68,14 @@ pub(super) fn resolve(
             && quality > Some(Quality::Quick);
         return is_usual.then_some(usual);
     };
-    let span = table.span();
-    let table = table.get_ref();
-    let behind = findings.word_or("behind", &table.behind, &BEHIND, BehindGrille::Room);
+    let behind = table.word_or(findings, &BEHIND, &BEHIND_IT, BehindGrille::Room);
     let view = FanView {
         behind: behind?,
         ..usual
     };
-    let is_solved = table.solve.as_ref().is_none_or(|solve| *solve.get_ref());
+    let is_solved = table.flag(&SOLVE).unwrap_or(true);
     if is_solved && has_vent {
-        findings.report(&span, FaultKind::NeedsBore { key: "[fan_view]" });
+        findings.report(&table.span, FaultKind::NeedsBore { key: "[fan_view]" });
         return None;
     }
     is_solved.then_some(view)

@@ -94,6 +94,8 @@ pub enum FaultKind {
         key: String,
         /// The keys of the table.
         known: Vec<String>,
+        /// Other tables that have the key.
+        stands_in: Vec<&'static str>,
     },
     /// A format version that this program does not read.
     #[error("format is {found}, but this program reads format {supported}")]
@@ -238,7 +240,7 @@ pub enum FaultKind {
         /// The shape.
         shape: &'static str,
         /// The keys that it has.
-        wanted: &'static str,
+        wanted: String,
     },
     /// A layout that the chosen shape of hole does not have.
     #[error("layout is \"{layout}\", which does not go with shape \"{shape}\"")]

@@ -2,15 +2,75 @@
 
 use std::ops::Range;
 
-use toml::Spanned;
-
 use crate::grille::{CrossingHoles, CutOut, Edge, Grille, GrilleError, Pattern, Zone};
 use crate::study::fault::FaultKind;
-use crate::study::file::{EdgeTable, GrilleTable, ZoneTable};
-use crate::study::findings::{Findings, Table, span_of};
-use crate::study::limits;
-use crate::study::pattern_table::PatternTables;
+use crate::study::findings::Findings;
+use crate::study::holes_table;
+use crate::study::key::{Key, Keys, Unit};
+use crate::study::pattern_table::{self, BARS_OF_IT, HOLES_OF_IT, PATTERNS, RINGS_OF_IT};
+use crate::study::table::{NAME, Table};
+use crate::study::turn_table::{LEAN, PATTERN_TWIST, TWIST};
 use crate::study::vent_table::FaceSize;
+
+pub(super) const THICKNESS: Key = Key::mm("thickness_mm", 0.2, 100.0)
+    .hint("give the thickness of the plate in mm, such as thickness_mm = 4")
+    .varies("thickness");
+pub(super) const BORDER: Key = Key::mm("border_mm", 0.0, 500.0)
+    .or(2.0)
+    .hint("give the width of the solid ring at the bore's edge in mm; 0 if there is none")
+    .varies("border");
+pub(super) const CENTRE_DISC: Key = Key::mm("centre_disc_mm", 0.0, 1000.0)
+    .or(0.0)
+    .hint("give the diameter of the solid disc in mm; 0 if there is none")
+    .varies("centre disc");
+pub(super) const CROSSING: Key = Key::text("crossing_holes").varies("crossing holes");
+pub(super) const FRONT_EDGE: Key = Key::table("front_edge", &EDGE).varies("front edge");
+pub(super) const BACK_EDGE: Key = Key::table("back_edge", &EDGE).varies("back edge");
+const ZONES: Key = Key::tables("zone", &ZONE);
+
+/// `[[grille]]`
+pub(super) const GRILLE: Keys = Keys::new(
+    "[[grille]]",
+    &[
+        &NAME,
+        &THICKNESS,
+        &BORDER,
+        &CENTRE_DISC,
+        &CROSSING,
+        &FRONT_EDGE,
+        &BACK_EDGE,
+        &HOLES_OF_IT,
+        &RINGS_OF_IT,
+        &BARS_OF_IT,
+        &ZONES,
+    ],
+);
+
+const SHARP: Key = Key::flag("sharp");
+pub(super) const RADIUS: Key = edge_size("radius_mm");
+pub(super) const CHAMFER: Key = edge_size("chamfer_mm");
+
+/// `front_edge = { radius_mm = 0.5 }`
+const EDGE: Keys = Keys::new("front_edge", &[&SHARP, &RADIUS, &CHAMFER]);
+
+const fn edge_size(name: &'static str) -> Key {
+    Key::mm(name, 0.0, 20.0)
+        .hint("give the radius or the depth of the edge in mm, or write { sharp = true }")
+}
+
+pub(super) const INNER: Key = zone_end("inner_diameter_mm");
+pub(super) const OUTER: Key = zone_end("outer_diameter_mm");
+
+/// `[[grille.zone]]`
+const ZONE: Keys = Keys::new(
+    "[[grille.zone]]",
+    &[&INNER, &OUTER, &HOLES_OF_IT, &RINGS_OF_IT, &BARS_OF_IT],
+);
+
+const fn zone_end(name: &'static str) -> Key {
+    Key::number(name, Unit::DIAMETER_MM, 0.0, 1000.0)
+        .hint("give the diameter at which the zone starts or ends, in mm")
+}
 
 /// Words for what becomes of holes that cross an edge of their zone.
 pub(super) const CROSSING_HOLES: [(&str, CrossingHoles); 2] =
@@ -50,52 +110,36 @@ pub(super) fn face_radii(cut_out: CutOut, border: f64, disc_diameter: f64) -> [f
 /// Checks one grille. `None` only after a fault; `name` is `None` after one that is noted already.
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
-    table: &Spanned<GrilleTable>,
+    table: &Table<'_>,
     name: Option<String>,
     size: Option<FaceSize>,
     hub_diameter: f64,
 ) -> Option<Grille> {
     let faults_before = findings.count();
-    let grille = table.get_ref();
-    let header = Table::new("[[grille]]", table);
-    let thickness_mm = findings.required_number(
-        &header,
-        "thickness_mm",
-        &grille.thickness_mm,
-        &limits::THICKNESS_MM,
-    );
-    let border_mm = findings.number_or("border_mm", &grille.border_mm, &limits::BORDER_MM, 2.0);
-    let disc_mm = findings.number_or(
-        "centre_disc_mm",
-        &grille.centre_disc_mm,
-        &limits::CENTRE_DISC_MM,
-        0.0,
-    );
-    let crossing_holes = findings.word_or(
-        "crossing_holes",
-        &grille.crossing_holes,
-        &CROSSING_HOLES,
-        CrossingHoles::Drop,
-    );
-    let front_edge = resolve_edge(findings, "front_edge", grille.front_edge.as_ref());
-    let back_edge = resolve_edge(findings, "back_edge", grille.back_edge.as_ref());
+    let thickness = table.number(findings, &THICKNESS);
+    let border = table.number(findings, &BORDER);
+    let disc = table.number(findings, &CENTRE_DISC);
+    let crossing_holes = table.word_or(findings, &CROSSING, &CROSSING_HOLES, CrossingHoles::Drop);
+    let front_edge = resolve_edge(findings, table, &FRONT_EDGE);
+    let back_edge = resolve_edge(findings, table, &BACK_EDGE);
     let zones = if let Some(FaceSize::Vent(_)) = size {
-        let border = border_mm.unwrap_or(0.0) / 1000.0;
-        resolve_vent(findings, &header, grille, size?.cut_out(), border)
+        let border = border.map_or(0.0, |border| border.si);
+        resolve_vent(findings, table, size?.cut_out(), border)
     } else {
         let bore_mm = size.and_then(|size| match size {
             FaceSize::Bore { diameter_mm } => Some(diameter_mm),
             FaceSize::Vent(_) => None,
         });
-        let face = resolve_face(findings, &header, grille, bore_mm, border_mm, disc_mm);
-        resolve_zones(findings, &header, grille, face)
+        let [border_mm, disc_mm] = [border, disc].map(|length| Some(length?.written));
+        let face = resolve_face(findings, table, bore_mm, border_mm, disc_mm);
+        resolve_zones(findings, table, face)
     };
     let grille = Grille {
         name: name?,
         cut_out: size?.cut_out(),
-        thickness: thickness_mm? / 1000.0,
-        border: border_mm? / 1000.0,
-        centre_disc_diameter: disc_mm? / 1000.0,
+        thickness: thickness?.si,
+        border: border?.si,
+        centre_disc_diameter: disc?.si,
         crossing_holes: crossing_holes?,
         front_edge: front_edge?,
         back_edge: back_edge?,
@@ -114,46 +158,42 @@ pub(super) fn resolve(
 /// The one zone of a plate that covers a vent: a pattern of holes, of which nothing goes round a fan axis. `None` only after a fault.
 fn resolve_vent(
     findings: &mut Findings<'_>,
-    header: &Table,
-    grille: &GrilleTable,
+    table: &Table<'_>,
     cut_out: CutOut,
     border: f64,
 ) -> Option<Vec<Zone>> {
     let faults_before = findings.count();
-    let is_set = |number: &&Spanned<f64>| number.get_ref().abs() > 0.0;
-    let disc = grille.centre_disc_mm.as_ref().filter(is_set);
-    let holes = grille.holes.as_ref().map(Spanned::get_ref);
-    let lean = holes.and_then(|holes| holes.lean_deg.as_ref());
-    let pattern_twist = holes.and_then(|holes| holes.pattern_twist_deg.as_ref());
+    let holes = table.table(&HOLES_OF_IT);
+    let set = |table: Option<&Table<'_>>, key: &Key| {
+        let table = table?;
+        let is_set = table
+            .sound_number(key)
+            .is_some_and(|number| number.abs() > 0.0);
+        is_set.then(|| table.span_of(key))?
+    };
     let around_an_axis = [
-        ("centre_disc_mm", span_of(disc)),
-        ("[grille.rings]", span_of(grille.rings.as_ref())),
-        ("[grille.bars]", span_of(grille.bars.as_ref())),
-        ("[[grille.zone]]", span_of(grille.zone.first())),
-        ("lean_deg", span_of(lean.filter(is_set))),
-        ("pattern_twist_deg", span_of(pattern_twist.filter(is_set))),
+        (CENTRE_DISC.name, set(Some(table), &CENTRE_DISC)),
+        ("[grille.rings]", table.span_of(&RINGS_OF_IT)),
+        ("[grille.bars]", table.span_of(&BARS_OF_IT)),
+        (
+            "[[grille.zone]]",
+            table.tables(&ZONES).first().map(|zone| zone.span.clone()),
+        ),
+        (LEAN.name, set(holes.as_ref(), &LEAN)),
+        (PATTERN_TWIST.name, set(holes.as_ref(), &PATTERN_TWIST)),
     ];
     for (key, span) in around_an_axis {
         if let Some(span) = span {
             findings.report(&span, FaultKind::NeedsBore { key });
         }
     }
-    let patterns = PatternTables {
-        holes: grille.holes.as_ref(),
-        rings: None,
-        bars: None,
-    };
-    if grille.holes.is_none() {
-        if findings.count() == faults_before {
-            findings.missing(
-                header,
-                "[grille.holes]",
-                "give the shape, size and rib of the holes; a plate over a vent has one pattern of them",
-            );
+    let Some(holes) = holes else {
+        if findings.count() == faults_before && !table.has(&HOLES_OF_IT) {
+            table.missing(findings, &HOLES_OF_IT);
         }
         return None;
-    }
-    let pattern = patterns.resolve(findings)?;
+    };
+    let pattern = holes_table::resolve(findings, &holes).map(Pattern::Holes)?;
     let [inner_radius, outer_radius] = face_radii(cut_out, border, 0.0);
     Some(vec![Zone {
         inner_radius,
@@ -165,7 +205,7 @@ fn resolve_vent(
 /// Whatever only the drawn outlines can tell.
 fn check_geometry(
     findings: &mut Findings<'_>,
-    table: &Spanned<GrilleTable>,
+    table: &Table<'_>,
     grille: &Grille,
     hub_diameter: f64,
 ) {
@@ -180,8 +220,7 @@ fn check_geometry(
 }
 
 /// Where in the file the cause of a faulty drawing most likely stands.
-fn drawing_span(table: &Spanned<GrilleTable>, error: &GrilleError) -> Range<usize> {
-    let grille = table.get_ref();
+fn drawing_span(table: &Table<'_>, error: &GrilleError) -> Range<usize> {
     let zone = match error {
         GrilleError::TwistedHolesCollide { zone, .. }
         | GrilleError::LeanedHolesCollide { zone, .. }
@@ -192,67 +231,51 @@ fn drawing_span(table: &Spanned<GrilleTable>, error: &GrilleError) -> Range<usiz
         | GrilleError::EmptyZone { zone, .. } => *zone,
         GrilleError::NoHoleFitsVent { .. } => 1,
         GrilleError::BorderFillsVent { .. } => {
-            return span_of(grille.border_mm.as_ref()).unwrap_or_else(|| table.span());
+            return table.span_of(&BORDER).unwrap_or(table.span.clone());
         }
-        _ => return table.span(),
+        _ => return table.span.clone(),
     };
-    let zone = grille.zone.get(zone.wrapping_sub(1));
-    let (holes, rings, bars) = match zone.map(Spanned::get_ref) {
-        Some(zone) => (&zone.holes, &zone.rings, &zone.bars),
-        None => (&grille.holes, &grille.rings, &grille.bars),
-    };
-    let pattern = span_of(holes.as_ref())
-        .or_else(|| span_of(rings.as_ref()))
-        .or_else(|| span_of(bars.as_ref()));
-    let holes = holes.as_ref().map(Spanned::get_ref);
-    let key = match error {
-        GrilleError::TwistedHolesCollide { .. } => {
-            holes.and_then(|holes| span_of(holes.twist_deg.as_ref()))
-        }
-        GrilleError::LeanedHolesCollide { .. } => {
-            holes.and_then(|holes| span_of(holes.lean_deg.as_ref()))
-        }
+    let zones = table.tables(&ZONES);
+    let carrier = zones.get(zone.wrapping_sub(1)).unwrap_or(table);
+    let pattern = PATTERNS.iter().find_map(|key| carrier.span_of(key));
+    let turn = match error {
+        GrilleError::TwistedHolesCollide { .. } => Some(&TWIST),
+        GrilleError::LeanedHolesCollide { .. } => Some(&LEAN),
         _ => None,
     };
-    key.or(pattern).unwrap_or_else(|| table.span())
+    let turn = turn.and_then(|key| carrier.table(&HOLES_OF_IT)?.span_of(key));
+    turn.or(pattern).unwrap_or(table.span.clone())
 }
 
-fn resolve_edge(
-    findings: &mut Findings<'_>,
-    name: &'static str,
-    table: Option<&Spanned<EdgeTable>>,
-) -> Option<Edge> {
-    let Some(table) = table else {
+fn resolve_edge(findings: &mut Findings<'_>, grille: &Table<'_>, key: &Key) -> Option<Edge> {
+    if !grille.has(key) {
         return Some(Edge::Sharp);
-    };
-    let edge = table.get_ref();
-    let is_sharp = edge.sharp.as_ref().filter(|sharp| *sharp.get_ref());
-    let found = findings.exactly_one(
-        &Table::new(name, table),
+    }
+    let edge = grille.table(key)?.called(key.name);
+    let is_sharp = edge.flag(&SHARP).filter(|is_sharp| *is_sharp);
+    let found = edge.exactly_one_of(
+        findings,
         &[
-            ("sharp = true", span_of(is_sharp)),
-            ("radius_mm", span_of(edge.radius_mm.as_ref())),
-            ("chamfer_mm", span_of(edge.chamfer_mm.as_ref())),
+            ("sharp = true", is_sharp.and_then(|_| edge.span_of(&SHARP))),
+            (RADIUS.name, edge.span_of(&RADIUS)),
+            (CHAMFER.name, edge.span_of(&CHAMFER)),
         ],
     )?;
-    let (size, kind): (_, fn(f64) -> Edge) = match found {
-        "radius_mm" => (&edge.radius_mm, Edge::Rounded),
-        "chamfer_mm" => (&edge.chamfer_mm, Edge::Chamfered),
-        _ => return Some(Edge::Sharp),
-    };
-    let size = findings.number(found, size.as_ref()?, &limits::EDGE_MM)?;
-    Some(if size > 0.0 {
-        kind(size / 1000.0)
+    let (key, kind): (_, fn(f64) -> Edge) = if found == RADIUS.name {
+        (&RADIUS, Edge::Rounded)
+    } else if found == CHAMFER.name {
+        (&CHAMFER, Edge::Chamfered)
     } else {
-        Edge::Sharp
-    })
+        return Some(Edge::Sharp);
+    };
+    let size = edge.number(findings, key)?.si;
+    Some(if size > 0.0 { kind(size) } else { Edge::Sharp })
 }
 
 /// The face, if something is left of it. `None` only after a fault.
 fn resolve_face(
     findings: &mut Findings<'_>,
-    header: &Table,
-    grille: &GrilleTable,
+    grille: &Table<'_>,
     bore_mm: Option<f64>,
     border_mm: Option<f64>,
     disc_mm: Option<f64>,
@@ -260,13 +283,9 @@ fn resolve_face(
     let (bore, border, disc) = (bore_mm?, border_mm?, disc_mm?);
     let face = Face { bore, border, disc };
     if face.outer() <= disc {
-        let written = [&grille.border_mm, &grille.centre_disc_mm];
-        let span = written
-            .into_iter()
-            .flatten()
-            .map(Spanned::span)
-            .max_by_key(|span| span.start);
-        let span = span.unwrap_or_else(|| header.span.clone());
+        let written = [&BORDER, &CENTRE_DISC].map(|key| grille.span_of(key));
+        let last = written.into_iter().flatten().max_by_key(|span| span.start);
+        let span = last.unwrap_or(grille.span.clone());
         findings.report(&span, FaultKind::NothingLeft { border, disc, bore });
         return None;
     }
@@ -276,22 +295,17 @@ fn resolve_face(
 /// The zones from the inside out; a pattern without zones fills the face. `None` only after a fault.
 fn resolve_zones(
     findings: &mut Findings<'_>,
-    header: &Table,
-    grille: &GrilleTable,
+    grille: &Table<'_>,
     face: Option<Face>,
 ) -> Option<Vec<Zone>> {
-    let patterns = PatternTables {
-        holes: grille.holes.as_ref(),
-        rings: grille.rings.as_ref(),
-        bars: grille.bars.as_ref(),
-    };
-    let [holes, rings, bars] = patterns.spans();
-    let zone = ("zone", span_of(grille.zone.first()));
-    let found = findings.exactly_one(header, &[holes, rings, bars, zone])?;
-    if found == "zone" {
-        return resolve_zone_list(findings, &grille.zone, face);
+    let zones = grille.tables(&ZONES);
+    let first_zone = zones.first().map(|zone| zone.span.clone());
+    let [holes, rings, bars] = PATTERNS.map(|key| (key.name, grille.span_of(key)));
+    let parts = [holes, rings, bars, (ZONES.name, first_zone)];
+    if grille.exactly_one_of(findings, &parts)? == ZONES.name {
+        return resolve_zone_list(findings, &zones, face);
     }
-    let pattern = patterns.resolve(findings);
+    let pattern = pattern_table::resolve(findings, grille);
     let [inner_radius, outer_radius] = face?.radii();
     Some(vec![Zone {
         inner_radius,
@@ -300,49 +314,33 @@ fn resolve_zones(
     }])
 }
 
-/// Radius in m of a diameter in mm.
-pub(super) fn radius(diameter_mm: f64) -> f64 {
-    diameter_mm / 2000.0
-}
-
 fn resolve_zone_list(
     findings: &mut Findings<'_>,
-    tables: &[Spanned<ZoneTable>],
+    tables: &[Table<'_>],
     face: Option<Face>,
 ) -> Option<Vec<Zone>> {
     let mut zones = Vec::with_capacity(tables.len());
     let mut is_complete = true;
     let mut previous: Option<(f64, usize)> = None;
     for table in tables {
-        let zone = table.get_ref();
-        let header = Table::new("[[grille.zone]]", table);
-        let inner = findings.required_number(
-            &header,
-            "inner_diameter_mm",
-            &zone.inner_diameter_mm,
-            &limits::ZONE_MM,
-        );
-        let outer = findings.required_number(
-            &header,
-            "outer_diameter_mm",
-            &zone.outer_diameter_mm,
-            &limits::ZONE_MM,
-        );
-        let patterns = PatternTables {
-            holes: zone.holes.as_ref(),
-            rings: zone.rings.as_ref(),
-            bars: zone.bars.as_ref(),
-        };
-        findings.exactly_one(&header, &patterns.spans());
-        let pattern = patterns.resolve(findings);
+        let inner = table.number(findings, &INNER);
+        let outer = table.number(findings, &OUTER);
+        table.exactly_one(findings, &PATTERNS);
+        let pattern = pattern_table::resolve(findings, table);
         if let (Some(inner), Some(outer)) = (inner, outer) {
-            check_zone_bounds(findings, zone, [inner, outer], face, previous);
-            previous = Some((outer, findings.line(&table.span())));
+            check_zone_bounds(
+                findings,
+                table,
+                [inner.written, outer.written],
+                face,
+                previous,
+            );
+            previous = Some((outer.written, findings.line(&table.span)));
         }
         match (inner, outer, pattern) {
             (Some(inner), Some(outer), Some(pattern)) => zones.push(Zone {
-                inner_radius: radius(inner),
-                outer_radius: radius(outer),
+                inner_radius: inner.si,
+                outer_radius: outer.si,
                 pattern,
             }),
             _ => is_complete = false,
@@ -354,36 +352,27 @@ fn resolve_zone_list(
 /// A zone is a ring, lies in the open face and outside the zone before it.
 fn check_zone_bounds(
     findings: &mut Findings<'_>,
-    zone: &ZoneTable,
+    zone: &Table<'_>,
     [inner, outer]: [f64; 2],
     face: Option<Face>,
     previous: Option<(f64, usize)>,
 ) {
-    let (Some(inner_written), Some(outer_written)) =
-        (&zone.inner_diameter_mm, &zone.outer_diameter_mm)
-    else {
+    let (Some(inner_span), Some(outer_span)) = (zone.span_of(&INNER), zone.span_of(&OUTER)) else {
         return;
     };
     if outer <= inner {
-        findings.report(
-            &outer_written.span(),
-            FaultKind::ZoneInsideOut { inner, outer },
-        );
+        findings.report(&outer_span, FaultKind::ZoneInsideOut { inner, outer });
     }
     if let Some(face) = face {
-        let ends = [
-            ("inner_diameter_mm", inner, inner_written.span()),
-            ("outer_diameter_mm", outer, outer_written.span()),
-        ];
-        for (key, value, span) in ends {
+        for (key, value, span) in [(&INNER, inner, &inner_span), (&OUTER, outer, &outer_span)] {
             if value < face.disc || value > face.outer() {
                 let kind = FaultKind::ZoneOutsideFace {
-                    key,
+                    key: key.name,
                     value,
                     low: face.disc,
                     high: face.outer(),
                 };
-                findings.report(&span, kind);
+                findings.report(span, kind);
             }
         }
     }
@@ -395,7 +384,7 @@ fn check_zone_bounds(
             other_outer,
             other_line,
         };
-        findings.report(&inner_written.span(), kind);
+        findings.report(&inner_span, kind);
     }
 }
 
@@ -408,13 +397,10 @@ fn edge_depth(edge: Edge) -> f64 {
 }
 
 /// Rounded and chamfered edges neither meet inside the plate nor on the ribs.
-fn check_edges(findings: &mut Findings<'_>, table: &Spanned<GrilleTable>, grille: &Grille) {
+fn check_edges(findings: &mut Findings<'_>, table: &Table<'_>, grille: &Grille) {
     let (front, back) = (edge_depth(grille.front_edge), edge_depth(grille.back_edge));
-    let written = table.get_ref();
-    let sides = [
-        ("front_edge", front, span_of(written.front_edge.as_ref())),
-        ("back_edge", back, span_of(written.back_edge.as_ref())),
-    ];
+    let sides = [(&FRONT_EDGE, front), (&BACK_EDGE, back)]
+        .map(|(key, depth)| (key.name, depth, table.span_of(key)));
     if front + back > grille.thickness
         && let Some(span) = sides.iter().find_map(|(_, _, span)| span.clone())
     {

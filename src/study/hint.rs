@@ -1,7 +1,7 @@
 //! Codes of the faults, and what to do about each.
 
+use crate::study::fan_speed::MOST_SPEED_RATIO;
 use crate::study::fault::{FaultKind, join};
-use crate::study::limits;
 
 impl FaultKind {
     /// Fixed short code of this kind of fault.
@@ -80,7 +80,7 @@ impl FaultKind {
             Self::WrongType { .. } => {
                 "write numbers without quotation marks and with a decimal point, and words in \"quotation marks\"".to_owned()
             }
-            Self::UnknownKey { key, known } => unknown_key_hint(key, known),
+            Self::UnknownKey { key, known, stands_in } => unknown_key_hint(key, known, stands_in),
             Self::UnknownFormat { found, supported } if *found > i64::from(*supported) => {
                 "this study was written for a later version of ventwright: install that version".to_owned()
             }
@@ -115,8 +115,8 @@ impl FaultKind {
             Self::LayoutNotForShape { .. } => "use layout = \"square\" or layout = \"staggered\"; \"up-down\" is for triangles".to_owned(),
             Self::SpeedFarOff { given, .. } => format!(
                 "give a speed from {:.0} to {:.0}, or a curve measured at a speed closer to it",
-                given / limits::MOST_SPEED_RATIO,
-                given * limits::MOST_SPEED_RATIO
+                given / MOST_SPEED_RATIO,
+                given * MOST_SPEED_RATIO
             ),
             Self::NoClockTime { .. } => "write hours and minutes on the 24-hour clock, such as \"07:00\"".to_owned(),
             Self::MeansNothing { key, needed } => format!("add {needed} or remove {key}"),
@@ -156,20 +156,25 @@ impl FaultKind {
     }
 }
 
-/// Names the key that was probably meant, or all that exist.
-fn unknown_key_hint(key: &str, known: &[String]) -> String {
-    if key == "gap_mm" {
-        return "gap_mm, the distance from the blades to the grille, stands in [place]".to_owned();
-    }
-    match closest(key, known.iter().map(String::as_str)) {
-        Some(word) => format!("did you mean {word}?"),
-        None if known.is_empty() => "remove it".to_owned(),
-        None => format!("known here: {}", known.join(", ")),
+/// Names the table in which the key stands, the key that was probably meant, or all that exist.
+fn unknown_key_hint(key: &str, known: &[String], stands_in: &[&str]) -> String {
+    let meant = closest(key, known.iter().map(String::as_str));
+    match (stands_in, meant) {
+        ([], Some(word)) => format!("did you mean {word}?"),
+        ([], None) if known.is_empty() => "remove it".to_owned(),
+        ([], None) => format!("known here: {}", known.join(", ")),
+        (tables, None) => format!("{key} stands in {}", join(tables)),
+        (tables, Some(word)) => {
+            format!("did you mean {word}? {key} stands in {}", join(tables))
+        }
     }
 }
 
 /// The candidate that differs from `word` in the fewest letters, if in less than half of them.
-fn closest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+pub(super) fn closest<'a>(
+    word: &str,
+    candidates: impl Iterator<Item = &'a str>,
+) -> Option<&'a str> {
     candidates
         .map(|candidate| (letter_edits(word, candidate), candidate))
         .filter(|(edits, candidate)| 2 * edits < candidate.chars().count().max(3))
@@ -196,13 +201,6 @@ fn letter_edits(a: &str, b: &str) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_gap_to_the_blades_is_sent_to_its_table() {
-        let known = ["frames".to_owned(), "cells".to_owned()];
-        assert!(unknown_key_hint("gap_mm", &known).ends_with("stands in [place]"));
-        assert!(unknown_key_hint("frame", &known).contains("frames"));
-    }
 
     #[test]
     fn letter_edits_of_the_textbook_pair() {

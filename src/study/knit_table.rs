@@ -1,77 +1,129 @@
 //! `[fabric.knit]`: hosiery by denier, pitch and stretch, or as another knit at another stretch.
 
-use toml::Spanned;
-
 use crate::fabric::{Knit, NYLON_DENSITY};
 use crate::study::fabric_fault::FabricFault;
+use crate::study::fabric_table::KNIT_OF_IT;
 use crate::study::fault::FaultKind;
-use crate::study::file::{KnitTable, MarksTable, Number, StudyFile};
-use crate::study::findings::{Findings, Table, span_of};
-use crate::study::limits;
+use crate::study::findings::Findings;
+use crate::study::key::{Key, Keys, Unit};
+use crate::study::mesh_table::DENSITY;
+use crate::study::table::{NAME, Table, within};
 
-/// Checks `[fabric.knit]`. `None` only after a fault.
+const SAME_AS: Key = Key::text("same_as");
+pub(super) const DENIER: Key = Key::number("denier", Unit::kept(" denier"), 0.5, 2000.0).hint(
+    "give the denier of the whole thread, as on the packet of a stocking, such as denier = 15",
+);
+pub(super) const FILAMENTS: Key = Key::whole("filaments", 1.0, 1000.0).or(1.0).hint(
+    "count the filaments of the thread: 1 for a single one, as 15 denier hosiery mostly has, more for a yarn",
+);
+/// The pitch across and along, in mm or counted.
+pub(super) const PITCHES: [[&Key; 2]; 2] = [
+    [
+        &pitch("pitch_across_mm"),
+        &openings("openings_across_per_10_mm"),
+    ],
+    [
+        &pitch("pitch_along_mm"),
+        &openings("openings_along_per_10_mm"),
+    ],
+];
+/// The stretch across and along, in per cent or by pen marks.
+pub(super) const STRETCHES: [[&Key; 2]; 2] = [
+    [
+        &stretch("stretch_across_percent"),
+        &Key::table("marks_across", &MARKS),
+    ],
+    [
+        &stretch("stretch_along_percent"),
+        &Key::table("marks_along", &MARKS),
+    ],
+];
+
+/// `[fabric.knit]`
+pub(super) const KNIT: Keys = Keys::new(
+    "[fabric.knit]",
+    &[
+        &SAME_AS,
+        &DENIER,
+        &FILAMENTS,
+        PITCHES[0][0],
+        PITCHES[1][0],
+        PITCHES[0][1],
+        PITCHES[1][1],
+        STRETCHES[0][0],
+        STRETCHES[1][0],
+        STRETCHES[0][1],
+        STRETCHES[1][1],
+        &DENSITY,
+    ],
+)
+.called("the table of the knit");
+
+const BEFORE: Key = mark("before_mm");
+const AFTER: Key = mark("after_mm");
+
+/// Distance of two pen marks: `{ before_mm = 50, after_mm = 80 }`
+const MARKS: Keys = Keys::new("marks_across", &[&BEFORE, &AFTER]).called("this pair of marks");
+
+const fn pitch(name: &'static str) -> Key {
+    Key::mm(name, 0.1, 20.0).hint(
+        "give the distance from stitch to stitch in mm, unstretched, such as 0.5; or count openings over 10 mm with a ruler",
+    )
+}
+
+const fn openings(name: &'static str) -> Key {
+    Key::number(name, Unit::NONE, 0.5, 100.0)
+        .hint("count the openings over 10 mm with a ruler, unstretched, such as 20")
+}
+
+const fn stretch(name: &'static str) -> Key {
+    Key::number(name, Unit::PERCENT, -50.0, 500.0).or(0.0).hint(
+        "give the stretch in per cent from where the pitch was counted: 60 for 1.6 times as long, 0 for unstretched",
+    )
+}
+
+const fn mark(name: &'static str) -> Key {
+    Key::mm(name, 1.0, 1000.0).hint("give the distance between two pen marks on the fabric in mm")
+}
+
+/// Least open share of a knit that is worth calling one.
+const LEAST_OPEN_FRACTION: f64 = 0.02;
+
+/// Checks `[fabric.knit]`; `all` are the fabrics of the study. `None` only after a fault.
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
-    file: &StudyFile,
-    table: &Spanned<KnitTable>,
+    all: &[Table<'_>],
+    own: &Table<'_>,
     name: &str,
 ) -> Option<Knit> {
-    let own = table.get_ref();
-    let thread = match &own.same_as {
-        Some(base) => base_of(findings, file, own, base)?,
-        None => table,
+    let thread = if own.has(&SAME_AS) {
+        base_of(findings, all, own)?
+    } else {
+        own.clone()
     };
-    let header = Table::new("the table of the knit", thread);
-    let knit = thread.get_ref();
-    let denier = findings.required_number(&header, "denier", &knit.denier, &limits::DENIER);
-    let filament_count = findings.whole_or("filaments", &knit.filaments, &limits::FILAMENTS, 1);
-    let across = Pitch {
-        keys: ["pitch_across_mm", "openings_across_per_10_mm"],
-        in_mm: &knit.pitch_across_mm,
-        per_10_mm: &knit.openings_across_per_10_mm,
-    };
-    let across_mm = across.resolve(findings, &header);
-    let along = Pitch {
-        keys: ["pitch_along_mm", "openings_along_per_10_mm"],
-        in_mm: &knit.pitch_along_mm,
-        per_10_mm: &knit.openings_along_per_10_mm,
-    };
-    let along_mm = along.resolve(findings, &header);
-    let density = findings.number_or(
-        "density_kg_per_m3",
-        &knit.density_kg_per_m3,
-        &limits::DENSITY,
-        NYLON_DENSITY,
-    );
-    let stretch_across = Stretch {
-        keys: ["stretch_across_percent", "marks_across"],
-        percent: &own.stretch_across_percent,
-        marks: own.marks_across.as_ref(),
-    };
-    let stretch_across = stretch_across.resolve(findings);
-    let stretch_along = Stretch {
-        keys: ["stretch_along_percent", "marks_along"],
-        percent: &own.stretch_along_percent,
-        marks: own.marks_along.as_ref(),
-    };
-    let stretch_along = stretch_along.resolve(findings);
+    let denier = thread.number(findings, &DENIER);
+    let filament_count = thread.whole(findings, &FILAMENTS);
+    let [across, along] = PITCHES.map(|keys| resolve_pitch(findings, &thread, keys));
+    let density = thread.number_or(findings, &DENSITY, NYLON_DENSITY);
+    let [stretch_across, stretch_along] =
+        STRETCHES.map(|keys| resolve_stretch(findings, own, keys));
     let knit = Knit {
-        denier: denier?,
+        denier: denier?.si,
         filament_count: filament_count?,
-        pitch_across: across_mm? / 1000.0,
-        pitch_along: along_mm? / 1000.0,
-        stretch_across: stretch_across? / 100.0,
-        stretch_along: stretch_along? / 100.0,
-        density: density?,
+        pitch_across: across?,
+        pitch_along: along?,
+        stretch_across: stretch_across?,
+        stretch_along: stretch_along?,
+        density: density?.si,
     };
-    check_open(findings, table, &knit, name)?;
+    check_open(findings, own, &knit, name)?;
     Some(knit)
 }
 
 /// Whether anything stays open between the loops. `None` after a fault.
 fn check_open(
     findings: &mut Findings<'_>,
-    table: &Spanned<KnitTable>,
+    table: &Table<'_>,
     knit: &Knit,
     name: &str,
 ) -> Option<()> {
@@ -88,50 +140,36 @@ fn check_open(
         shut(2.0 * thread, across, "across")
     } else if thread >= 0.98 * along {
         shut(thread, along, "along")
-    } else if knit.open_fraction().value < limits::LEAST_OPEN_FRACTION {
+    } else if knit.open_fraction().value < LEAST_OPEN_FRACTION {
         let taken = (1.0 - knit.open_fraction().value) * across;
         shut(taken, across, "across, curves and all")
     } else {
         return Some(());
     };
-    findings.report(&table.span(), FaultKind::Fabric(fault));
+    findings.report(&table.span, FaultKind::Fabric(fault));
     None
 }
 
 /// The knit that `same_as` names; its thread keys may not stand beside. `None` after a fault.
 fn base_of<'a>(
     findings: &mut Findings<'_>,
-    file: &'a StudyFile,
-    own: &KnitTable,
-    base: &Spanned<String>,
-) -> Option<&'a Spanned<KnitTable>> {
+    all: &[Table<'a>],
+    own: &Table<'_>,
+) -> Option<Table<'a>> {
     let faults_before = findings.count();
-    for (key, span) in [
-        ("denier", span_of(own.denier.as_ref())),
-        ("filaments", span_of(own.filaments.as_ref())),
-        ("pitch_across_mm", span_of(own.pitch_across_mm.as_ref())),
-        ("pitch_along_mm", span_of(own.pitch_along_mm.as_ref())),
-        (
-            "openings_across_per_10_mm",
-            span_of(own.openings_across_per_10_mm.as_ref()),
-        ),
-        (
-            "openings_along_per_10_mm",
-            span_of(own.openings_along_per_10_mm.as_ref()),
-        ),
-        ("density_kg_per_m3", span_of(own.density_kg_per_m3.as_ref())),
-    ] {
-        if let Some(span) = span {
-            let other = "same_as";
+    let of_the_thread = [&DENIER, &FILAMENTS, &DENSITY].into_iter();
+    for key in of_the_thread.chain(PITCHES.into_iter().flatten()) {
+        if let Some(span) = own.span_of(key) {
+            let (key, other) = (key.name, SAME_AS.name);
             findings.report(&span, FaultKind::Excludes { key, other });
         }
     }
-    let knits = file.fabric.iter().filter_map(|table| {
-        let fabric = table.get_ref();
-        let knit = fabric.knit.as_ref()?;
-        let name = fabric.name.as_ref()?.get_ref().trim();
-        knit.get_ref().same_as.is_none().then_some((name, knit))
+    let knits = all.iter().filter_map(|fabric| {
+        let knit = fabric.table(&KNIT_OF_IT)?;
+        let name = fabric.tree.text(NAME.name)?;
+        (!knit.has(&SAME_AS)).then_some((name, knit))
     });
+    let base = own.text(&SAME_AS)?;
     let wanted = base.get_ref().trim();
     let Some((_, found)) = knits.clone().find(|(name, _)| *name == wanted) else {
         let fault = FabricFault::UnknownBase {
@@ -148,60 +186,33 @@ fn base_of<'a>(
     (findings.count() == faults_before).then_some(found)
 }
 
-/// A pitch in one direction, under one of two keys.
-struct Pitch<'a> {
-    keys: [&'static str; 2],
-    in_mm: &'a Number,
-    per_10_mm: &'a Number,
-}
-
-impl Pitch<'_> {
-    /// The pitch in mm. `None` only after a fault.
-    fn resolve(&self, findings: &mut Findings<'_>, header: &Table) -> Option<f64> {
-        findings.exactly_one(
-            header,
-            &[
-                (self.keys[0], span_of(self.in_mm.as_ref())),
-                (self.keys[1], span_of(self.per_10_mm.as_ref())),
-            ],
-        )?;
-        if let Some(pitch_mm) = self.in_mm {
-            return findings.number(self.keys[0], pitch_mm, &limits::KNIT_PITCH_MM);
-        }
-        let count = findings.number(
-            self.keys[1],
-            self.per_10_mm.as_ref()?,
-            &limits::OPENINGS_PER_10_MM,
-        )?;
-        Some(10.0 / count)
+/// A pitch in m. `None` only after a fault.
+fn resolve_pitch(
+    findings: &mut Findings<'_>,
+    thread: &Table<'_>,
+    [in_mm, per_10_mm]: [&'static Key; 2],
+) -> Option<f64> {
+    thread.exactly_one(findings, &[in_mm, per_10_mm])?;
+    if thread.has(in_mm) {
+        return Some(thread.number(findings, in_mm)?.si);
     }
+    let count = thread.number(findings, per_10_mm)?.written;
+    Some(in_mm.si(10.0 / count))
 }
 
-/// The stretch in one direction: per cent, or two pen marks before and after.
-struct Stretch<'a> {
-    keys: [&'static str; 2],
-    percent: &'a Number,
-    marks: Option<&'a Spanned<MarksTable>>,
-}
-
-impl Stretch<'_> {
-    /// The stretch in per cent, 0 without either. `None` only after a fault.
-    fn resolve(&self, findings: &mut Findings<'_>) -> Option<f64> {
-        let key = findings.at_most_one(&[
-            (self.keys[0], span_of(self.percent.as_ref())),
-            (self.keys[1], span_of(self.marks)),
-        ]);
-        let Some(marks) = self.marks.filter(|_| key == Some(self.keys[1])) else {
-            return findings.number_or(self.keys[0], self.percent, &limits::STRETCH_PERCENT, 0.0);
-        };
-        let header = Table::new("this pair of marks", marks);
-        let table = marks.get_ref();
-        let before =
-            findings.required_number(&header, "before_mm", &table.before_mm, &limits::MARK_MM);
-        let after =
-            findings.required_number(&header, "after_mm", &table.after_mm, &limits::MARK_MM);
-        let percent = (after? / before? - 1.0) * 100.0;
-        let percent = Spanned::new(marks.span(), percent);
-        findings.number(self.keys[0], &percent, &limits::STRETCH_PERCENT)
+/// A stretch: that in per cent, or two pen marks before and after; 0 without either. `None` only after a fault.
+fn resolve_stretch(
+    findings: &mut Findings<'_>,
+    knit: &Table<'_>,
+    [percent, marks]: [&'static Key; 2],
+) -> Option<f64> {
+    let key = knit.at_most_one(findings, &[percent, marks]);
+    if !key.is_some_and(|key| key.is(marks)) {
+        return Some(knit.number(findings, percent)?.si);
     }
+    let marks = knit.table(marks)?;
+    let before = marks.number(findings, &BEFORE);
+    let after = marks.number(findings, &AFTER);
+    let stretch = (after?.written / before?.written - 1.0) * 100.0;
+    Some(within(findings, percent, &marks.span, stretch)?.si)
 }

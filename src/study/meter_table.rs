@@ -1,12 +1,31 @@
 //! `[meter]`: a hobby vane meter behind the grille.
 
-use toml::Spanned;
-
 use crate::meter::{BLADE_ANGLE_DEG, Meter, WheelHand};
 use crate::study::fault::FaultKind;
-use crate::study::file::MeterTable;
-use crate::study::findings::{Findings, Table};
-use crate::study::limits;
+use crate::study::findings::Findings;
+use crate::study::key::{Key, Keys, Unit};
+use crate::study::table::Table;
+
+pub(super) const HEAD_DIAMETER: Key = Key::mm("head_diameter_mm", 5.0, 500.0)
+    .hint("give the diameter of the meter's wheel in mm, such as head_diameter_mm = 66");
+pub(super) const POSITION: Key = Key::mm("position_mm", 0.0, 500.0)
+    .or(0.0)
+    .hint("give the distance of the meter's axis from the fan's axis in mm; 0 is the middle");
+pub(super) const DISTANCE: Key = Key::mm("distance_mm", 0.0, 5000.0)
+    .or(50.0)
+    .hint("give the distance of the wheel behind the outside of the grille in mm");
+pub(super) const BLADE_ANGLE: Key = Key::number("blade_angle_deg", Unit::DEGREES, 10.0, 80.0)
+    .or(BLADE_ANGLE_DEG)
+    .hint(
+        "give the angle between the wheel's blades and its axis in degrees; 45 if you do not know",
+    );
+pub(super) const HAND: Key = Key::text("hand");
+
+/// `[meter]`
+pub(super) const METER: Keys = Keys::new(
+    "[meter]",
+    &[&HEAD_DIAMETER, &POSITION, &DISTANCE, &BLADE_ANGLE, &HAND],
+);
 
 /// Words for which way the wheel turns.
 pub(super) const HANDS: [(&str, Option<WheelHand>); 3] = [
@@ -18,47 +37,26 @@ pub(super) const HANDS: [(&str, Option<WheelHand>); 3] = [
 /// Checks `[meter]`. `None` only after a fault; `bore_mm` is `None` after one that is noted already.
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
-    table: &Spanned<MeterTable>,
+    meter: &Table<'_>,
     bore_mm: Option<f64>,
 ) -> Option<Meter> {
-    let meter = table.get_ref();
-    let head_diameter_mm = findings.required_number(
-        &Table::new("[meter]", table),
-        "head_diameter_mm",
-        &meter.head_diameter_mm,
-        &limits::HEAD_DIAMETER_MM,
-    );
-    let position_mm = findings.number_or(
-        "position_mm",
-        &meter.position_mm,
-        &limits::METER_POSITION_MM,
-        0.0,
-    );
-    let distance_mm = findings.number_or(
-        "distance_mm",
-        &meter.distance_mm,
-        &limits::METER_DISTANCE_MM,
-        50.0,
-    );
-    let blade_angle_deg = findings.number_or(
-        "blade_angle_deg",
-        &meter.blade_angle_deg,
-        &limits::BLADE_ANGLE_DEG,
-        BLADE_ANGLE_DEG,
-    );
-    let hand = findings.word_or("hand", &meter.hand, &HANDS, None);
-    if let (Some(position), Some(bore), Some(written)) = (position_mm, bore_mm, &meter.position_mm)
-        && position > 0.5 * bore
+    let head_diameter = meter.number(findings, &HEAD_DIAMETER);
+    let position = meter.number(findings, &POSITION);
+    let distance = meter.number(findings, &DISTANCE);
+    let blade_angle = meter.number(findings, &BLADE_ANGLE);
+    let hand = meter.word_or(findings, &HAND, &HANDS, None);
+    if let (Some(position), Some(bore), Some(span)) = (position, bore_mm, meter.span_of(&POSITION))
+        && position.written > 0.5 * bore
     {
-        let kind = FaultKind::MeterBesideBore { position, bore };
-        findings.report(&written.span(), kind);
+        let position = position.written;
+        findings.report(&span, FaultKind::MeterBesideBore { position, bore });
         return None;
     }
     Some(Meter {
-        head_diameter: head_diameter_mm? / 1000.0,
-        position: position_mm? / 1000.0,
-        distance: distance_mm? / 1000.0,
-        blade_angle: blade_angle_deg?.to_radians(),
+        head_diameter: head_diameter?.si,
+        position: position?.si,
+        distance: distance?.si,
+        blade_angle: blade_angle?.si,
         hand: hand?,
     })
 }

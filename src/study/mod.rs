@@ -1,7 +1,7 @@
 //! The study file: text in, a complete [`Study`] in SI units out, or every fault at once.
 //!
 //! Three types, three jobs.
-//! A mirror of the TOML keeps raw values with their places; [`Draft`] holds it, and flags of the command line overwrite it.
+//! A tree keeps raw values with their places; [`Draft`] holds it, and flags of the command line overwrite it.
 //! [`Draft::resolve`] applies the defaults and checks everything.
 //! A [`Study`] has passed: the solver never sees an option that means "default".
 //! Nothing here opens a file: fan curves come through a function that the caller gives.
@@ -16,22 +16,28 @@ use crate::meter::Meter;
 use crate::units::ToldUnits;
 
 mod air_path;
+mod air_table;
+mod bars_table;
 mod caution;
 mod describe;
 mod draft;
 mod exit_table;
+mod fabric_bench_table;
 mod fabric_fault;
 mod fabric_table;
 mod fan_speed;
 mod fan_table;
 mod fan_view_table;
 mod fault;
-mod file;
 mod findings;
 mod grille_table;
 mod hint;
+mod holes_table;
+mod key;
 mod knit_table;
-mod limits;
+mod known;
+mod loss_table;
+mod mesh_table;
 mod meter_table;
 mod other_fans_table;
 mod panel_table;
@@ -40,11 +46,15 @@ mod place;
 mod place_table;
 mod resolve;
 mod run_table;
-mod series_file;
 mod series_keys;
 mod series_table;
 mod smoke_table;
+mod study_keys;
+mod supply_table;
+mod table;
 mod told_units;
+mod tree;
+mod turn_table;
 mod twin;
 mod vent_table;
 mod write;

@@ -1,19 +1,36 @@
 //! `[[other_fans]]`: fans elsewhere in the same PC case.
 
-use toml::Spanned;
-
 use crate::study::air_path::{OtherFans, PathLoss};
-use crate::study::fan_table::resolve_supply;
 use crate::study::fault::FaultKind;
-use crate::study::file::OtherFansTable;
-use crate::study::findings::{Findings, Table};
-use crate::study::limits;
-use crate::study::place_table::{SIDES, resolve_loss};
+use crate::study::findings::Findings;
+use crate::study::key::{Key, Keys};
+use crate::study::loss_table::{self, MEASURED_POINT};
+use crate::study::place_table::{FANS, SIDE, SIDES};
+use crate::study::supply_table::{self, CURVE, FREE_FLOW, POINTS, SHUT_OFF};
+use crate::study::table::Table;
+
+pub(super) const WAY: Key = Key::table("way_point", &MEASURED_POINT);
+
+/// `[[other_fans]]`
+pub(super) const OTHER_FANS: Keys = Keys::new(
+    "[[other_fans]]",
+    &[
+        &SIDE,
+        &FANS,
+        &WAY,
+        &CURVE,
+        &POINTS,
+        FREE_FLOW[0],
+        FREE_FLOW[1],
+        SHUT_OFF[0],
+        SHUT_OFF[1],
+    ],
+);
 
 /// Checks all of them. `None` only after a fault. `has_openings`: whether the PC case's openings take any pressure.
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
-    tables: &[Spanned<OtherFansTable>],
+    tables: &[Table<'_>],
     has_openings: bool,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<Vec<OtherFans>> {
@@ -22,7 +39,7 @@ pub(super) fn resolve(
         .map(|table| {
             if !has_openings {
                 let (key, needed) = ("[[other_fans]]", "pc_case_k or pc_case_point above 0");
-                findings.report(&table.span(), FaultKind::MeansNothing { key, needed });
+                findings.report(&table.span, FaultKind::MeansNothing { key, needed });
             }
             resolve_one(findings, table, read_file)
         })
@@ -32,31 +49,17 @@ pub(super) fn resolve(
 
 fn resolve_one(
     findings: &mut Findings<'_>,
-    table: &Spanned<OtherFansTable>,
+    fans: &Table<'_>,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<OtherFans> {
-    let fans = table.get_ref();
-    let header = Table::new("[[other_fans]]", table);
-    let side = findings.required_word(
-        &header,
-        "side",
-        &fans.side,
-        &SIDES,
-        "write side = \"intake\" or side = \"exhaust\"",
-    );
-    let count = findings.whole_or("fans", &fans.fans, &limits::FANS, 1);
-    let supply = resolve_supply(findings, &header, fans.delivery(), None, read_file);
-    let way = resolve_loss(
-        findings,
-        ["way_k", "way_point"],
-        &None,
-        fans.way_point.as_ref(),
-        &limits::PANEL_K,
-    );
+    let side = fans.word(findings, &SIDE, &SIDES);
+    let count = fans.whole(findings, &FANS);
+    let supply = supply_table::resolve(findings, fans, None, read_file);
+    let in_their_way = loss_table::of_point(findings, fans, &WAY);
     Some(OtherFans {
         side: side?,
         count: count?,
         supply: supply?,
-        in_their_way: way?.unwrap_or(PathLoss::Coefficient(0.0)),
+        in_their_way: in_their_way.unwrap_or(PathLoss::Coefficient(0.0)),
     })
 }

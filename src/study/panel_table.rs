@@ -8,15 +8,41 @@ use crate::grille::Grille;
 use crate::study::air_path::{Panel, PanelLoss};
 use crate::study::fabric_fault::FabricFault;
 use crate::study::fault::FaultKind;
-use crate::study::file::PanelTable;
-use crate::study::findings::{Findings, Table, span_of};
-use crate::study::limits;
-use crate::study::place_table::resolve_loss;
+use crate::study::findings::Findings;
+use crate::study::key::{Key, Keys, Unit};
+use crate::study::loss_table::{self, MEASURED_POINT};
+use crate::study::table::{NAME, Table};
+
+pub(super) const LOSS: [&Key; 2] = [
+    &Key::number("k", Unit::NONE, 0.0, 10_000.0)
+        .hint("give the loss coefficient on the panel's own area"),
+    &Key::table("point", &MEASURED_POINT),
+];
+pub(super) const FABRIC_NAME: Key = Key::text("fabric");
+pub(super) const GRILLE_NAME: Key = Key::text("grille");
+pub(super) const AREA: Key = Key::number("area_cm2", Unit::CM2, 0.1, 1e6)
+    .hint("give the area of the panel that the air of one fan goes through");
+pub(super) const GAP: Key = Key::mm("gap_mm", 0.0, 1000.0)
+    .hint("give the gap between panel and grille; 0 means that it lies on the holes");
+
+/// `[[panel]]`
+pub(super) const PANEL: Keys = Keys::new(
+    "[[panel]]",
+    &[
+        &NAME,
+        LOSS[0],
+        LOSS[1],
+        &FABRIC_NAME,
+        &GRILLE_NAME,
+        &AREA,
+        &GAP,
+    ],
+);
 
 /// Checks all panels; `fabrics` and `grilles` are the names of the study's fabrics and grilles, the latter `None` after a fault of theirs. `None` only after a fault.
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
-    tables: &[Spanned<PanelTable>],
+    tables: &[Table<'_>],
     fabrics: &[&str],
     grilles: Option<&[Grille]>,
 ) -> Option<Vec<Panel>> {
@@ -25,7 +51,7 @@ pub(super) fn resolve(
         .iter()
         .map(|table| {
             let panel = resolve_one(findings, table, fabrics, grilles)?;
-            let span = table.get_ref().name.as_ref()?.span();
+            let span = table.span_of(&NAME)?;
             if let Some(&first_line) = first_lines.get(&panel.name) {
                 let kind = FaultKind::DuplicateName {
                     name: panel.name,
@@ -43,69 +69,38 @@ pub(super) fn resolve(
 
 fn resolve_one(
     findings: &mut Findings<'_>,
-    table: &Spanned<PanelTable>,
+    panel: &Table<'_>,
     fabrics: &[&str],
     grilles: Option<&[Grille]>,
 ) -> Option<Panel> {
-    let panel = table.get_ref();
-    let header = Table::new("[[panel]]", table);
-    let name = findings.name(&header, &panel.name);
-    findings.exactly_one(
-        &header,
-        &[
-            ("k", span_of(panel.k.as_ref())),
-            ("point", span_of(panel.point.as_ref())),
-            ("fabric", span_of(panel.fabric.as_ref())),
-            ("grille", span_of(panel.grille.as_ref())),
-        ],
-    );
+    let name = panel.name(findings);
+    panel.exactly_one(findings, &[LOSS[0], LOSS[1], &FABRIC_NAME, &GRILLE_NAME]);
     // A grille has an area of its own, and stands far enough away to be met evenly.
-    for seat in [
-        ("area_cm2", span_of(panel.area_cm2.as_ref())),
-        ("gap_mm", span_of(panel.gap_mm.as_ref())),
-    ] {
-        let grille = span_of(panel.grille.as_ref()).map(|span| span.start..span.end);
-        findings.at_most_one(&[("grille", grille), seat]);
-    }
-    let loss = match (&panel.fabric, &panel.grille) {
-        (Some(written), _) => resolve_fabric(findings, written, fabrics).map(PanelLoss::Fabric),
-        (None, Some(written)) => resolve_grille(findings, written, grilles).map(PanelLoss::Grille),
-        (None, None) => resolve_loss(
-            findings,
-            ["k", "point"],
-            &panel.k,
-            panel.point.as_ref(),
-            &limits::PANEL_K,
-        )
-        .flatten()
-        .map(PanelLoss::Known),
+    panel.at_most_one(findings, &[&GRILLE_NAME, &AREA]);
+    panel.at_most_one(findings, &[&GRILLE_NAME, &GAP]);
+    let loss = if panel.has(&FABRIC_NAME) {
+        let written = panel.text(&FABRIC_NAME)?;
+        resolve_fabric(findings, &written, fabrics).map(PanelLoss::Fabric)
+    } else if panel.has(&GRILLE_NAME) {
+        let written = panel.text(&GRILLE_NAME)?;
+        resolve_grille(findings, &written, grilles).map(PanelLoss::Grille)
+    } else {
+        loss_table::resolve(findings, panel, LOSS).map(PanelLoss::Known)
     };
-    let area_cm2 = panel
-        .area_cm2
-        .as_ref()
-        .map(|area| findings.number("area_cm2", area, &limits::PANEL_AREA_CM2));
-    let gap_mm = panel
-        .gap_mm
-        .as_ref()
-        .map(|gap| findings.number("gap_mm", gap, &limits::GAP_MM));
+    let area = panel.number_if_there(findings, &AREA);
+    let gap = panel.number_if_there(findings, &GAP);
     Some(Panel {
-        name: name?,
+        name: name?.into_inner(),
         loss: loss?,
-        area: match area_cm2 {
-            Some(area) => Some(area? / 1e4),
-            None => None,
-        },
-        gap: match gap_mm {
-            Some(gap) => Some(gap? / 1000.0),
-            None => None,
-        },
+        area: area.map(|area| area.si),
+        gap: gap.map(|gap| gap.si),
     })
 }
 
 /// The name of a grille that the study has. `None` after a fault.
 fn resolve_grille(
     findings: &mut Findings<'_>,
-    written: &Spanned<String>,
+    written: &Spanned<&str>,
     grilles: Option<&[Grille]>,
 ) -> Option<String> {
     let name = written.get_ref().trim();
@@ -124,7 +119,7 @@ fn resolve_grille(
 /// The name of a fabric that the study has. `None` after a fault.
 fn resolve_fabric(
     findings: &mut Findings<'_>,
-    written: &Spanned<String>,
+    written: &Spanned<&str>,
     fabrics: &[&str],
 ) -> Option<String> {
     let name = written.get_ref().trim();

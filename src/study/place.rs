@@ -65,18 +65,6 @@ impl SourceText {
         self.text.get(..offset).unwrap_or(&self.text)
     }
 
-    /// The key to which the value at this place belongs, as far as its line tells.
-    pub(super) fn key_before(&self, span: &Range<usize>) -> String {
-        let line = self.before(span.start).rsplit('\n').next().unwrap_or("");
-        let before = line.rsplit_once('=').map_or("", |(key, _)| key);
-        let key = before.rsplit(['{', ',', '[']).next().unwrap_or("").trim();
-        if key.is_empty() {
-            "this value".to_owned()
-        } else {
-            key.to_owned()
-        }
-    }
-
     /// The name of a file that this one names by its path from its own folder.
     pub(super) fn name_beside(&self, path: &str) -> String {
         Path::new(&self.file)

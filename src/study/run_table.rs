@@ -4,12 +4,58 @@ use std::fmt;
 use std::time::Duration;
 
 use crate::study::fault::FaultKind;
-use crate::study::file::RunTable;
 use crate::study::findings::Findings;
-use crate::study::limits;
+use crate::study::key::{Key, Keys, Unit};
+use crate::study::table::Table;
 
-/// Default of `checkpoint_min`: what a power cut may cost.
-const CHECKPOINT_MIN: f64 = 3.0;
+pub(super) const QUALITY: Key = Key::text("quality").set_by("--quality");
+pub(super) const THREADS: Key = Key::whole("threads", 0.0, 1024.0)
+    .or(0.0)
+    .hint("give a number of threads; 0 uses all processors")
+    .set_by("--threads");
+pub(super) const MEMORY: Key = Key::number("memory_gb", Unit::kept(" GB"), 0.0, 4096.0)
+    .or(0.0)
+    .hint("give the memory that all runs together may use; 0 allows three quarters of what is free")
+    .set_by("--memory");
+pub(super) const TOLERANCE: Key = Key::number("tolerance_percent", Unit::PERCENT, 0.05, 20.0)
+    .hint("1 % of K is a good choice; half of that takes about four times as long")
+    .set_by("--tolerance");
+pub(super) const TIME_LIMIT_PER_RUN: Key = time_limit("time_limit_per_run_min");
+pub(super) const TIME_LIMIT: Key = time_limit("time_limit_min");
+/// Its default is what a power cut may cost.
+pub(super) const CHECKPOINT: Key = Key::number("checkpoint_min", MINUTES, 0.0, 1440.0)
+    .or(3.0)
+    .hint("give the minutes of work that a power cut may cost; 0 keeps no unfinished runs");
+pub(super) const FRAMES: Key = Key::whole("frames", 0.0, 2000.0).or(0.0).hint(
+    "give how many moments of each film to keep as files for an external viewer; 0 keeps none",
+);
+pub(super) const TIME_BUDGET: Key = Key::number("time_budget_h", Unit::kept(" hours"), 0.01, 336.0)
+    .hint("give hours, 8 for a night; the maximum is two weeks")
+    .set_by("--hours");
+pub(super) const READY_BY: Key = Key::text("ready_by").set_by("--ready-by");
+
+/// `[run]`
+pub(super) const RUN: Keys = Keys::new(
+    "[run]",
+    &[
+        &QUALITY,
+        &THREADS,
+        &MEMORY,
+        &TOLERANCE,
+        &TIME_LIMIT_PER_RUN,
+        &TIME_LIMIT,
+        &CHECKPOINT,
+        &FRAMES,
+        &TIME_BUDGET,
+        &READY_BY,
+    ],
+);
+
+const MINUTES: Unit = Unit::kept(" minutes");
+
+const fn time_limit(name: &'static str) -> Key {
+    Key::number(name, MINUTES, 0.05, 20_160.0).hint("give minutes; the maximum is two weeks")
+}
 
 /// How a batch is run.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -134,59 +180,43 @@ pub enum Threads {
 }
 
 /// Checks `[run]`. `None` only after a fault.
-pub(super) fn resolve(findings: &mut Findings<'_>, table: &RunTable) -> Option<RunSettings> {
-    let budget = resolve_budget(findings, table);
-    let has_budget = table.time_budget_h.is_some() || table.ready_by.is_some();
+pub(super) fn resolve(findings: &mut Findings<'_>, run: &Table<'_>) -> Option<RunSettings> {
+    let budget = resolve_budget(findings, run);
     // With a budget the quality is a limit, not a wish.
-    let usual = if has_budget {
+    let usual = if run.has(&TIME_BUDGET) || run.has(&READY_BY) {
         Quality::Overnight
     } else {
         Quality::Quick
     };
-    let quality = findings.word_or("quality", &table.quality, &Quality::WORDS, usual);
+    let quality = run.word_or(findings, &QUALITY, &Quality::WORDS, usual);
     // After a bad word any quality will do: its defaults are never used.
     let defaults = quality.unwrap_or(Quality::Quick);
-    let threads = findings.whole_or("threads", &table.threads, &limits::THREADS, 0);
-    let memory_gb = findings.number_or("memory_gb", &table.memory_gb, &limits::MEMORY_GB, 0.0);
-    let tolerance_percent = findings.number_or(
-        "tolerance_percent",
-        &table.tolerance_percent,
-        &limits::TOLERANCE_PERCENT,
-        defaults.tolerance_percent(),
-    );
-    let time_limit_per_run_min = findings.number_or(
-        "time_limit_per_run_min",
-        &table.time_limit_per_run_min,
-        &limits::TIME_LIMIT_MIN,
+    let threads = run.whole(findings, &THREADS);
+    let memory_gb = run.number(findings, &MEMORY);
+    let tolerance = run.number_or(findings, &TOLERANCE, defaults.tolerance_percent());
+    let time_limit_per_run = run.number_or(
+        findings,
+        &TIME_LIMIT_PER_RUN,
         defaults.time_limit_per_run_min(),
     );
-    let time_limit_min = findings.number_or(
-        "time_limit_min",
-        &table.time_limit_min,
-        &limits::TIME_LIMIT_MIN,
-        defaults.time_limit_min(),
-    );
-    let checkpoint_min = findings.number_or(
-        "checkpoint_min",
-        &table.checkpoint_min,
-        &limits::CHECKPOINT_MIN,
-        CHECKPOINT_MIN,
-    );
-    let frame_count = findings.whole_or("frames", &table.frames, &limits::FRAMES, 0);
+    let time_limit = run.number_or(findings, &TIME_LIMIT, defaults.time_limit_min());
+    let checkpoint = run.number(findings, &CHECKPOINT);
+    let frame_count = run.whole(findings, &FRAMES);
+    let minutes = |minutes: f64| Duration::from_secs_f64(minutes * 60.0);
     Some(RunSettings {
         quality: quality?,
         threads: match threads? {
             0 => Threads::All,
             count => Threads::Count(count),
         },
-        memory_limit: bytes(memory_gb?),
-        tolerance: tolerance_percent? / 100.0,
-        time_limit_per_run: Duration::from_secs_f64(time_limit_per_run_min? * 60.0),
-        time_limit: Duration::from_secs_f64(time_limit_min? * 60.0),
-        checkpoint_interval: Duration::from_secs_f64(checkpoint_min? * 60.0),
+        memory_limit: bytes(memory_gb?.written),
+        tolerance: tolerance?.si,
+        time_limit_per_run: minutes(time_limit_per_run?.written),
+        time_limit: minutes(time_limit?.written),
+        checkpoint_interval: minutes(checkpoint?.written),
         frame_count: frame_count?,
         budget,
-        tolerance_follows_quality: table.tolerance_percent.is_none(),
+        tolerance_follows_quality: !run.has(&TOLERANCE),
     })
 }
 
@@ -201,26 +231,25 @@ fn bytes(gb: f64) -> Option<u64> {
 }
 
 /// The budget, if one is given and right; what is wrong with it is noted.
-fn resolve_budget(findings: &mut Findings<'_>, table: &RunTable) -> Option<TimeBudget> {
-    let Some(clock) = &table.ready_by else {
-        table.time_budget_h.as_ref()?;
-        let range = &limits::TIME_BUDGET_H;
-        let hours = findings.number_or("time_budget_h", &table.time_budget_h, range, 1.0)?;
-        return Some(TimeBudget::Hours(hours));
-    };
-    let kind = if table.time_budget_h.is_some() {
+fn resolve_budget(findings: &mut Findings<'_>, run: &Table<'_>) -> Option<TimeBudget> {
+    if !run.has(&READY_BY) {
+        let hours = run.number_if_there(findings, &TIME_BUDGET)?;
+        return Some(TimeBudget::Hours(hours.written));
+    }
+    let clock = run.text(&READY_BY)?;
+    let kind = if run.has(&TIME_BUDGET) {
         FaultKind::Excludes {
-            key: "ready_by",
-            other: "time_budget_h",
+            key: READY_BY.name,
+            other: TIME_BUDGET.name,
         }
     } else if let Some(told) = clock_time(clock.get_ref()) {
         return Some(told);
     } else {
         FaultKind::NoClockTime {
-            found: clock.get_ref().clone(),
+            found: (*clock.get_ref()).to_owned(),
         }
     };
-    findings.report_value("ready_by", &clock.span(), kind);
+    findings.report_value(&READY_BY, &clock.span(), kind);
     None
 }
 

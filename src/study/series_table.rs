@@ -5,119 +5,145 @@ use std::ops::Range;
 use toml::Spanned;
 
 use crate::study::fault::FaultKind;
-use crate::study::file::GrilleTable;
-use crate::study::findings::{Findings, Table, span_of};
-use crate::study::limits;
-use crate::study::series_file::{RangeTable, RowTable, SeriesTable, VaryTable};
-use crate::study::series_keys::{KEYS, Key, Listed, Rule, Setting, Value, make_room};
+use crate::study::findings::Findings;
+use crate::study::key::{Key, Keys, Unit};
+use crate::study::series_keys::{Rule, Setting, fits, in_name, make_room, set, varied_keys};
+use crate::study::table::{NAME, Table};
+use crate::study::tree::{Tree, Value};
+
+/// Most grilles in a study, series included.
+pub(super) const MOST_GRILLES: usize = 200;
+
+pub(super) const BASE: Key =
+    Key::text("base").hint("name the [[grille]] on which the series builds");
+const VARY: Key = Key::vary("vary").hint(
+    "add lists of values, such as vary = { rib_mm = [0.8, 1.2, 1.6] }, or rows = [ { rib_mm = 0.8 }, { rib_mm = 1.2, thickness_mm = 3 } ]",
+);
+const ROWS: Key = Key::rows("rows");
+
+/// `[[series]]`
+pub(super) const SERIES: Keys = Keys::new("[[series]]", &[&BASE, &NAME, &VARY, &ROWS]);
+
+const FROM: Key = range_part("from");
+const TO: Key = range_part("to");
+const STEP: Key = range_part("step");
+const COUNT: Key = Key::whole("count", 2.0, MOST_GRILLES as f64)
+    .hint("give how many values the range holds, both ends included");
+
+/// `{ from = 0.8, to = 1.6, step = 0.2 }` or `{ from = 0.8, to = 1.6, count = 5 }`
+pub(super) const RANGE: Keys = Keys::new("the range", &[&FROM, &TO, &STEP, &COUNT]);
+
+const fn range_part(name: &'static str) -> Key {
+    Key::number(name, Unit::NONE, -1e6, 1e6).hint(
+        "write a range as { from = 0.8, to = 1.6, step = 0.2 } or { from = 0.8, to = 1.6, count = 5 }",
+    )
+}
 
 /// Grilles that are being made, each with its name.
-type Made = Vec<(String, GrilleTable)>;
+type Made = Vec<(String, Tree)>;
 
 /// The grilles that a series makes: its rows, each with every combination of the values of `vary`, the last key of the file changing fastest.
 ///
 /// Each value keeps its place in the file, so that a fault of one combination points at the series.
 pub(super) fn expand(
     findings: &mut Findings<'_>,
-    series: &Spanned<SeriesTable>,
-    grilles: &[Spanned<GrilleTable>],
-) -> Vec<Spanned<GrilleTable>> {
-    let header = Table::new("[[series]]", series);
-    let table = series.get_ref();
-    let base = find_base(findings, &header, table, grilles);
-    if table.vary.is_none() && table.rows.is_none() {
-        findings.missing(
-            &header,
-            "vary",
-            "add lists of values, such as vary = { rib_mm = [0.8, 1.2, 1.6] }, or rows = [ { rib_mm = 0.8 }, { rib_mm = 1.2, thickness_mm = 3 } ]",
-        );
+    series: &Table<'_>,
+    grilles: &[Table<'_>],
+) -> Vec<Tree> {
+    let base = find_base(findings, series, grilles);
+    if !series.has(&VARY) && !series.has(&ROWS) {
+        series.missing(findings, &VARY);
         return Vec::new();
     }
-    let lists = table.vary.as_ref().map(|vary| lists(findings, vary));
+    let lists = match (series.table(&VARY), series.has(&VARY)) {
+        (Some(vary), _) => lists(findings, &vary),
+        (None, is_there) => (!is_there).then(Vec::new),
+    };
     let Some((base, base_name)) = base else {
         return Vec::new();
     };
-    let stem = match &table.name {
-        Some(_) => findings.name(&header, &table.name),
+    let name = series.has(&NAME).then(|| series.name(findings));
+    let name_span = series.span_of(&NAME).unwrap_or(series.span.clone());
+    let stem = match name {
+        Some(name) => name.map(Spanned::into_inner),
         None => Some(base_name.clone()),
     };
-    let (Some(stem), Some(lists)) = (stem, lists.unwrap_or(Some(Vec::new()))) else {
+    let (Some(stem), Some(lists)) = (stem, lists) else {
         return Vec::new();
     };
     let start = (stem, base.clone());
-    let mut made = match &table.rows {
-        None => vec![start],
-        Some(rows) => by_rows(findings, rows, &base_name, &start),
+    let mut made = if series.has(&ROWS) {
+        by_rows(findings, series, &base_name, &start)
+    } else {
+        vec![start]
     };
     for list in lists {
         made = vary_one(findings, &list, &base_name, &made);
-        if made.len() > 10 * limits::MOST_GRILLES {
+        if made.len() > 10 * MOST_GRILLES {
             break;
         }
     }
     made.into_iter()
         .map(|(name, mut grille)| {
-            let span = table.name.as_ref().map_or(series.span(), Spanned::span);
-            grille.name = Some(Spanned::new(span, name));
-            Spanned::new(series.span(), grille)
+            let name = Spanned::new(name_span.clone(), Value::Text(name));
+            grille.set(NAME.name, name);
+            grille
         })
         .collect()
 }
 
 fn find_base<'a>(
     findings: &mut Findings<'_>,
-    header: &Table,
-    series: &SeriesTable,
-    grilles: &'a [Spanned<GrilleTable>],
-) -> Option<(&'a GrilleTable, String)> {
-    let Some(base) = &series.base else {
-        findings.missing(
-            header,
-            "base",
-            "name the [[grille]] on which the series builds",
-        );
-        return None;
-    };
-    let name_of = |grille: &'a Spanned<GrilleTable>| {
-        let name = grille.get_ref().name.as_ref()?.get_ref().trim();
-        Some((grille.get_ref(), name))
-    };
-    let found = grilles
-        .iter()
-        .filter_map(name_of)
-        .find(|(_, name)| *name == base.get_ref().trim());
+    series: &Table<'_>,
+    grilles: &[Table<'a>],
+) -> Option<(&'a Tree, String)> {
+    if !series.has(&BASE) {
+        series.missing(findings, &BASE);
+    }
+    let base = series.text(&BASE)?;
+    let named = grilles.iter().filter_map(|grille| {
+        let name = grille.tree.text(NAME.name)?;
+        Some((grille.tree, name.to_owned()))
+    });
+    let found = named
+        .clone()
+        .find(|(_, name)| name == base.get_ref().trim());
     if found.is_none() {
         let kind = FaultKind::UnknownBase {
-            base: base.get_ref().clone(),
-            known: grilles
-                .iter()
-                .filter_map(name_of)
-                .map(|(_, name)| name.to_owned())
-                .collect(),
+            base: (*base.get_ref()).to_owned(),
+            known: named.map(|(_, name)| name).collect(),
         };
         findings.report(&base.span(), kind);
     }
-    found.map(|(grille, name)| (grille, name.to_owned()))
+    found
 }
 
 /// A key with its values.
 struct List {
     key: &'static Key,
     span: Range<usize>,
-    values: Vec<Value>,
+    values: Vec<Spanned<Value>>,
 }
 
 /// The keys of `vary` with their values, in the order of the file. `None` after a fault.
-fn lists(findings: &mut Findings<'_>, vary: &Spanned<VaryTable>) -> Option<Vec<List>> {
+fn lists(findings: &mut Findings<'_>, vary: &Table<'_>) -> Option<Vec<List>> {
     let mut lists = Vec::new();
     let mut is_sound = true;
-    for key in &KEYS {
-        let Some((span, listed)) = (key.listed)(vary.get_ref()) else {
+    for key in varied_keys() {
+        let Some(value) = vary.tree.get(key.name) else {
             continue;
         };
-        let values = match listed {
-            Listed::Values(values) => Some(values),
-            Listed::Range(range) => values_of(findings, &span, range),
+        let span = value.span();
+        let values = match value.get_ref() {
+            Value::Table(range) => {
+                let range = Table::new(RANGE.called, span.clone(), range);
+                values_of(findings, &range)
+            }
+            Value::List(values) => {
+                let is_of_type = values.iter().all(|value| fits(key, value.get_ref()));
+                is_of_type.then(|| values.clone())
+            }
+            _ => None,
         };
         let Some(values) = values else {
             is_sound = false;
@@ -129,8 +155,8 @@ fn lists(findings: &mut Findings<'_>, vary: &Spanned<VaryTable>) -> Option<Vec<L
         }
         lists.push(List { key, span, values });
     }
-    if lists.is_empty() && is_sound {
-        findings.report(&vary.span(), FaultKind::NothingToVary { key: "vary" });
+    if vary.tree.entries.is_empty() {
+        findings.report(&vary.span, FaultKind::NothingToVary { key: VARY.name });
         return None;
     }
     lists.sort_by_key(|list| list.span.start);
@@ -138,52 +164,36 @@ fn lists(findings: &mut Findings<'_>, vary: &Spanned<VaryTable>) -> Option<Vec<L
 }
 
 /// The values of a range, both ends included where the steps reach the second. `None` after a fault.
-fn values_of(
-    findings: &mut Findings<'_>,
-    span: &Range<usize>,
-    range: &RangeTable,
-) -> Option<Vec<Value>> {
-    let header = Table {
-        name: "the range",
-        span: span.clone(),
-    };
-    let from = findings.required_number(&header, "from", &range.from, &limits::RANGE_END);
-    let to = findings.required_number(&header, "to", &range.to, &limits::RANGE_END);
-    let how = findings.exactly_one(
-        &header,
-        &[
-            ("step", span_of(range.step.as_ref())),
-            ("count", span_of(range.count.as_ref())),
-        ],
-    );
-    let (count, step) = if how? == "count" {
-        let count = findings.required_whole(&header, "count", &range.count, &limits::RANGE_COUNT);
-        let (count, from, to) = (count?, from?, to?);
+fn values_of(findings: &mut Findings<'_>, range: &Table<'_>) -> Option<Vec<Spanned<Value>>> {
+    let from = range.number(findings, &FROM);
+    let to = range.number(findings, &TO);
+    let how = range.exactly_one(findings, &[&STEP, &COUNT])?;
+    let (count, step) = if how.is(&COUNT) {
+        let count = range.whole(findings, &COUNT);
+        let (count, from, to) = (count?, from?.written, to?.written);
         (count, (to - from) / f64::from(count - 1))
     } else {
-        let step = findings.required_number(&header, "step", &range.step, &limits::RANGE_END);
-        let (step, from, to) = (step?, from?, to?);
+        let step = range.number(findings, &STEP);
+        let (step, from, to) = (step?.written, from?.written, to?.written);
         // A step that is meant to end at `to` may fall short of it by rounding.
         let steps = ((to - from) / step + 1e-9).floor();
         if step.abs() <= 0.0 || steps < 0.0 {
-            findings.report(
-                &span_of(range.step.as_ref())?,
-                FaultKind::StepAway { step, from, to },
-            );
+            let span = range.span_of(&STEP)?;
+            findings.report(&span, FaultKind::StepAway { step, from, to });
             return None;
         }
-        if steps >= limits::MOST_GRILLES as f64 {
-            let (count, limit) = (whole(steps), limits::MOST_GRILLES);
-            findings.report(span, FaultKind::TooManyGrilles { count, limit });
+        if steps >= MOST_GRILLES as f64 {
+            let (count, limit) = (whole(steps), MOST_GRILLES);
+            findings.report(&range.span, FaultKind::TooManyGrilles { count, limit });
             return None;
         }
         (u32::try_from(whole(steps)).ok()? + 1, step)
     };
-    let from = from?;
+    let from = from?.written;
     let value = |i: u32| {
         // 0.1 + 2 x 0.1 is meant to be 0.3.
         let value = ((from + f64::from(i) * step) * 1e9).round() / 1e9;
-        Value::Number(Spanned::new(span.clone(), value))
+        Spanned::new(range.span.clone(), Value::Number(value))
     };
     Some((0..count).map(value).collect())
 }
@@ -200,36 +210,51 @@ fn whole(count: f64) -> usize {
 /// One grille per row.
 fn by_rows(
     findings: &mut Findings<'_>,
-    rows: &Spanned<Vec<Spanned<RowTable>>>,
+    series: &Table<'_>,
     base_name: &str,
-    (stem, base): &(String, GrilleTable),
+    (stem, base): &(String, Tree),
 ) -> Made {
-    if rows.get_ref().is_empty() {
-        findings.report(&rows.span(), FaultKind::NothingToVary { key: "rows" });
+    let nothing = FaultKind::NothingToVary { key: ROWS.name };
+    if series.list(&ROWS).is_some_and(<[_]>::is_empty)
+        && let Some(span) = series.span_of(&ROWS)
+    {
+        findings.report(&span, nothing.clone());
     }
     let mut made = Vec::new();
-    for row in rows.get_ref() {
+    for row in series.tables(&ROWS) {
         let mut grille = base.clone();
-        make_room(&mut grille, row.get_ref());
+        make_room(&mut grille, row.tree);
         let mut words: Vec<(usize, String)> = Vec::new();
         let mut is_sound = true;
-        for key in &KEYS {
-            let Some(value) = (key.given)(row.get_ref()) else {
+        for key in varied_keys() {
+            let Some(value) = row.tree.get(key.name) else {
                 continue;
             };
-            let setting = (key.set)(&mut grille, value.clone(), Rule::Any);
-            is_sound &= is_done(findings, (key, &value), &value.span(), setting, base_name);
-            words.push((value.span().start, key.in_name(&value)));
+            let setting = set(&mut grille, key, value.clone(), Rule::Any);
+            is_sound &= fits(key, value.get_ref())
+                && is_done(findings, (key, value), &value.span(), setting, base_name);
+            words.push((value.span().start, in_name(key, value.get_ref())));
         }
         words.sort_by_key(|(offset, _)| *offset);
         if words.is_empty() {
-            findings.report(&row.span(), FaultKind::NothingToVary { key: "rows" });
+            // Unknown keys have been noted.
+            if row
+                .tree
+                .entries
+                .iter()
+                .all(|(key, _)| key.get_ref() == NAME.name)
+            {
+                findings.report(&row.span, nothing.clone());
+            }
             continue;
         }
         let words: Vec<String> = words.into_iter().map(|(_, words)| words).collect();
-        let called = match &row.get_ref().name {
-            Some(_) => findings.name(&Table::new("the row", row), &row.get_ref().name),
-            None => Some(words.join(", ")),
+        let called = if row.has(&NAME) {
+            row.called("the row")
+                .name(findings)
+                .map(Spanned::into_inner)
+        } else {
+            Some(words.join(", "))
         };
         if let (Some(called), true) = (called, is_sound) {
             made.push((format!("{stem}, {called}"), grille));
@@ -245,9 +270,9 @@ fn vary_one(findings: &mut Findings<'_>, list: &List, base_name: &str, so_far: &
     for (name, grille) in so_far {
         for value in &list.values {
             let mut grille = grille.clone();
-            let setting = (key.set)(&mut grille, value.clone(), Rule::Known);
+            let setting = set(&mut grille, key, value.clone(), Rule::Known);
             if is_done(findings, (key, value), &list.span, setting, base_name) {
-                made.push((format!("{name}, {}", key.in_name(value)), grille));
+                made.push((format!("{name}, {}", in_name(key, value.get_ref())), grille));
             } else if setting == Setting::NotUsed {
                 return Vec::new();
             }
@@ -259,20 +284,19 @@ fn vary_one(findings: &mut Findings<'_>, list: &List, base_name: &str, so_far: &
 /// Whether a value was set; otherwise notes the fault, at `span` if the key is to blame and not the value.
 fn is_done(
     findings: &mut Findings<'_>,
-    (key, value): (&Key, &Value),
+    (key, value): (&Key, &Spanned<Value>),
     span: &Range<usize>,
     setting: Setting,
     base_name: &str,
 ) -> bool {
-    match (setting, value) {
-        (Setting::Done, _) => true,
+    match (setting, value.get_ref()) {
+        (Setting::Done, _) => return true,
         (Setting::NotWhole, Value::Number(number)) => {
             let kind = FaultKind::NotWhole {
                 key: key.name,
-                value: *number.get_ref(),
+                value: *number,
             };
             findings.report(&value.span(), kind);
-            false
         }
         (Setting::NotUsed | Setting::NotWhole, _) => {
             let kind = FaultKind::CannotVary {
@@ -280,9 +304,9 @@ fn is_done(
                 base: base_name.to_owned(),
             };
             findings.report(span, kind);
-            false
         }
     }
+    false
 }
 
 #[cfg(test)]

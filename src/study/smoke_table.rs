@@ -1,19 +1,42 @@
 //! `[smoke]`: films of the air with smoke in it.
 
-use std::ops::Range;
-
-use toml::Spanned;
-
 use crate::study::fault::FaultKind;
-use crate::study::file::{RakeTable, SmokeTable};
-use crate::study::findings::{Findings, Table};
-use crate::study::limits;
+use crate::study::findings::Findings;
+use crate::study::key::{Key, Keys, Unit};
+use crate::study::table::{Table, meaning};
 
 /// Length of a film where none is given, s.
-const SECONDS: f64 = 5.0;
+const USUAL_SECONDS: f64 = 5.0;
 
 /// Threads of a rake where none are given.
 pub const USUAL_THREADS: u32 = 13;
+
+pub(super) const SECONDS: Key = Key::number("seconds", Unit::kept(" s"), 1.0, 20.0)
+    .or(USUAL_SECONDS)
+    .hint("give how long a film lasts on the screen, in s, such as 5");
+pub(super) const VIEWS: Key = Key::words("views");
+const RAKES: Key = Key::tables("rake", &RAKE);
+
+/// `[smoke]`
+pub(super) const SMOKE: Keys = Keys::new("[smoke]", &[&SECONDS, &VIEWS, &RAKES]);
+
+pub(super) const VIEW: Key =
+    Key::text("view").hint("say which view the rake belongs to: \"fan\", \"slice\" or \"repeat\"");
+pub(super) const X: Key = position("x_mm");
+pub(super) const FROM: Key = position("from_mm");
+pub(super) const TO: Key = position("to_mm");
+pub(super) const THREADS: Key = Key::whole("threads", 1.0, 60.0)
+    .or(USUAL_THREADS as f64)
+    .hint("give a number of threads of smoke, such as 13");
+
+/// `[[smoke.rake]]`
+const RAKE: Keys = Keys::new("[[smoke.rake]]", &[&VIEW, &X, &FROM, &TO, &THREADS]);
+
+const fn position(name: &'static str) -> Key {
+    Key::mm(name, -500.0, 500.0).hint(
+        "give a position in mm: x_mm along the flow from the face that the air meets first, from_mm and to_mm across it",
+    )
+}
 
 /// What the films of a study show.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,7 +52,7 @@ pub struct Smoke {
 impl Default for Smoke {
     fn default() -> Self {
         Self {
-            seconds: SECONDS,
+            seconds: USUAL_SECONDS,
             views: FilmView::ALL.to_vec(),
             rakes: Vec::new(),
         }
@@ -98,81 +121,59 @@ impl Rake {
 }
 
 /// Checks `[smoke]`; without the table the films are the usual ones. `None` only after a fault.
-pub(super) fn resolve(
-    findings: &mut Findings<'_>,
-    table: Option<&Spanned<SmokeTable>>,
-) -> Option<Smoke> {
-    let Some(table) = table else {
+pub(super) fn resolve(findings: &mut Findings<'_>, smoke: Option<&Table<'_>>) -> Option<Smoke> {
+    let Some(smoke) = smoke else {
         return Some(Smoke::default());
     };
-    let table = table.get_ref();
-    let seconds = findings.number_or("seconds", &table.seconds, &limits::FILM_SECONDS, SECONDS);
-    let views = match &table.views {
-        None => Some(FilmView::ALL.to_vec()),
-        Some(words) if words.get_ref().is_empty() => {
-            findings.report(&words.span(), FaultKind::NoViews);
-            None
-        }
-        Some(words) => views(findings, words.get_ref()),
-    };
-    let rakes: Vec<Option<Rake>> = table
-        .rake
+    let seconds = smoke.number(findings, &SECONDS);
+    let views = views(findings, smoke);
+    let rakes: Vec<Option<Rake>> = smoke
+        .tables(&RAKES)
         .iter()
         .map(|rake| resolve_rake(findings, rake))
         .collect();
     Some(Smoke {
-        seconds: seconds?,
+        seconds: seconds?.written,
         views: views?,
         rakes: rakes.into_iter().collect::<Option<Vec<Rake>>>()?,
     })
 }
 
-fn views(findings: &mut Findings<'_>, words: &[Spanned<String>]) -> Option<Vec<FilmView>> {
+fn views(findings: &mut Findings<'_>, smoke: &Table<'_>) -> Option<Vec<FilmView>> {
+    let Some(span) = smoke.span_of(&VIEWS) else {
+        return Some(FilmView::ALL.to_vec());
+    };
+    let words = smoke.list(&VIEWS)?;
+    if words.is_empty() {
+        findings.report(&span, FaultKind::NoViews);
+        return None;
+    }
     let mut views = Vec::new();
     let mut is_whole = true;
     for word in words {
-        let view = findings.word_or(
-            "views",
-            &Some(word.clone()),
-            &FilmView::WORDS,
-            FilmView::Fan,
-        );
+        let view = meaning(findings, &VIEWS, word, &FilmView::WORDS);
         is_whole &= view.is_some();
         views.extend(view.filter(|view| !views.contains(view)));
     }
     is_whole.then_some(views)
 }
 
-fn resolve_rake(findings: &mut Findings<'_>, rake: &Spanned<RakeTable>) -> Option<Rake> {
-    let table = Table::new("[[smoke.rake]]", rake);
-    let keys = rake.get_ref();
-    let hint = "say which view the rake belongs to: \"fan\", \"slice\" or \"repeat\"";
-    let view = findings.required_word(&table, "view", &keys.view, &FilmView::WORDS, hint);
-    let mut place = |key, value| findings.required_number(&table, key, value, &limits::RAKE_MM);
-    let x_mm = place("x_mm", &keys.x_mm);
-    let from_mm = place("from_mm", &keys.from_mm);
-    let to_mm = place("to_mm", &keys.to_mm);
-    let thread_count = findings.whole_or(
-        "threads",
-        &keys.threads,
-        &limits::SMOKE_THREADS,
-        USUAL_THREADS,
-    );
-    let (from_mm, to_mm) = (from_mm?, to_mm?);
-    if to_mm <= from_mm {
-        let end: Range<usize> = keys
-            .to_mm
-            .as_ref()
-            .map_or_else(|| rake.span(), Spanned::span);
-        let kind = FaultKind::RakeWithoutLength { from_mm, to_mm };
-        findings.report(&end, kind);
+fn resolve_rake(findings: &mut Findings<'_>, rake: &Table<'_>) -> Option<Rake> {
+    let view = rake.word(findings, &VIEW, &FilmView::WORDS);
+    let [x, from, to] = [&X, &FROM, &TO].map(|key| rake.number(findings, key));
+    let thread_count = rake.whole(findings, &THREADS);
+    let (from, to) = (from?, to?);
+    if to.written <= from.written {
+        let (from_mm, to_mm) = (from.written, to.written);
+        let span = rake.span_of(&TO)?;
+        findings.report(&span, FaultKind::RakeWithoutLength { from_mm, to_mm });
         return None;
     }
     Some(Rake {
         view: view?,
-        x: x_mm? / 1000.0,
-        from: from_mm / 1000.0,
-        to: to_mm / 1000.0,
+        x: x?.si,
+        from: from.si,
+        to: to.si,
         thread_count: thread_count?,
     })
 }

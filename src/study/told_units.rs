@@ -1,10 +1,13 @@
 //! The units in which the results of a study are told first: those in which its fan is written, unless `[study]` says otherwise.
 
-use toml::Spanned;
-
-use crate::study::file::{FanTable, StudyFile};
 use crate::study::findings::Findings;
+use crate::study::key::Key;
+use crate::study::supply_table::{CURVE, FLOW, FREE_FLOW, GIVEN_FLOW, POINTS, PRESSURE, SHUT_OFF};
+use crate::study::table::Table;
 use crate::units::{FlowUnit, PressureUnit, ToldUnits};
+
+pub(super) const FLOW_UNIT: Key = Key::text("flow_unit");
+pub(super) const PRESSURE_UNIT: Key = Key::text("pressure_unit");
 
 /// Words for units of flow.
 pub(super) const FLOW_UNITS: [(&str, FlowUnit); 3] = [
@@ -19,25 +22,19 @@ pub(super) const PRESSURE_UNITS: [(&str, PressureUnit); 2] = [
     ("mmH2O", PressureUnit::MillimetresOfWater),
 ];
 
-/// The units of a study. `None` only after a fault.
+/// The units of a study, from `[study]` and `[fan]` where they are there. `None` only after a fault.
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
-    file: &StudyFile,
+    study: Option<&Table<'_>>,
+    fan: Option<&Table<'_>>,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<ToldUnits> {
-    let fan = file.fan.as_ref().map(Spanned::get_ref);
     let written = fan.map_or_else(ToldUnits::default, |fan| written(fan, read_file));
-    let Some(study) = &file.study else {
+    let Some(study) = study else {
         return Some(written);
     };
-    let study = study.get_ref();
-    let flow = findings.word_or("flow_unit", &study.flow_unit, &FLOW_UNITS, written.flow);
-    let pressure = findings.word_or(
-        "pressure_unit",
-        &study.pressure_unit,
-        &PRESSURE_UNITS,
-        written.pressure,
-    );
+    let flow = study.word_or(findings, &FLOW_UNIT, &FLOW_UNITS, written.flow);
+    let pressure = study.word_or(findings, &PRESSURE_UNIT, &PRESSURE_UNITS, written.pressure);
     Some(ToldUnits {
         flow: flow?,
         pressure: pressure?,
@@ -46,26 +43,24 @@ pub(super) fn resolve(
 
 /// The units in which a fan is written.
 fn written(
-    fan: &FanTable,
+    fan: &Table<'_>,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> ToldUnits {
-    let delivery = fan.delivery();
-    let points = delivery.points.iter().flat_map(Spanned::get_ref);
-    let points: Vec<_> = points.map(Spanned::get_ref).collect();
+    let points = fan.tables(&POINTS);
     // What is wrong with the file is told by whoever reads it as a curve.
-    let curve = delivery.curve.as_ref();
+    let curve = fan.text(&CURVE);
     let curve = curve.and_then(|path| read_file(path.get_ref()).ok());
     let header = curve.map_or_else(String::new, |bytes| {
         let text = String::from_utf8_lossy(&bytes);
         let mut lines = text.lines().filter(|line| !line.starts_with('#'));
         lines.next().unwrap_or_default().to_owned()
     });
-    let is_cfm = delivery.free_flow_cfm.is_some()
-        || fan.given_flow_cfm.is_some()
-        || points.iter().any(|point| point.flow_cfm.is_some())
+    let is_cfm = fan.has(FREE_FLOW[1])
+        || fan.has(GIVEN_FLOW[1])
+        || points.iter().any(|point| point.has(FLOW[1]))
         || header.contains(FlowUnit::CubicFeetPerMinute.column_name());
-    let is_water = delivery.shut_off_pressure_mmh2o.is_some()
-        || points.iter().any(|point| point.pressure_mmh2o.is_some())
+    let is_water = fan.has(SHUT_OFF[1])
+        || points.iter().any(|point| point.has(PRESSURE[1]))
         || header.contains(PressureUnit::MillimetresOfWater.column_name());
     ToldUnits {
         flow: if is_cfm {

@@ -1,12 +1,21 @@
 //! `[vent]`: a rectangular opening in the wall of a box, with no fan in it.
 
-use toml::Spanned;
-
 use crate::grille::CutOut;
-use crate::study::fault::FaultKind;
-use crate::study::file::{FanTable, VentTable};
-use crate::study::findings::{Findings, Table, span_of};
-use crate::study::limits;
+use crate::study::findings::Findings;
+use crate::study::key::{Key, Keys};
+use crate::study::table::Table;
+
+pub(super) const WIDTH: Key = side("width_mm");
+pub(super) const HEIGHT: Key = side("height_mm");
+
+/// `[vent]`
+pub(super) const VENT: Keys = Keys::new("[vent]", &[&WIDTH, &HEIGHT]);
+
+const fn side(name: &'static str) -> Key {
+    Key::mm(name, 5.0, 2000.0).hint(
+        "give both sides of the rectangular opening in mm, such as width_mm = 80 and height_mm = 40",
+    )
+}
 
 /// A rectangular opening through which the air passes evenly and straight on; its fan, if there is one, sits elsewhere in the box.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,34 +51,11 @@ impl FaceSize {
 }
 
 /// Checks `[vent]`. `None` only after a fault.
-pub(super) fn resolve(findings: &mut Findings<'_>, table: &Spanned<VentTable>) -> Option<Vent> {
-    let vent = table.get_ref();
-    let header = Table::new("[vent]", table);
-    let width = findings.required_number(&header, "width_mm", &vent.width_mm, &limits::VENT_MM);
-    let height = findings.required_number(&header, "height_mm", &vent.height_mm, &limits::VENT_MM);
+pub(super) fn resolve(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<Vent> {
+    let width = table.number(findings, &WIDTH);
+    let height = table.number(findings, &HEIGHT);
     Some(Vent {
-        width: width? / 1000.0,
-        height: height? / 1000.0,
+        width: width?.si,
+        height: height?.si,
     })
-}
-
-/// Refuses what `[fan]` says of a bore and of the air that leaves one: nobody would look at it.
-pub(super) fn refuse_bore_keys(findings: &mut Findings<'_>, fan: &FanTable) {
-    let keys = [
-        ("bore_mm", span_of(fan.bore_mm.as_ref())),
-        ("hub_mm", span_of(fan.hub_mm.as_ref())),
-        ("blades", span_of(fan.blades.as_ref())),
-        ("swirl_deg", span_of(fan.swirl_deg.as_ref())),
-        (
-            "hydraulic_efficiency",
-            span_of(fan.hydraulic_efficiency.as_ref()),
-        ),
-        ("exit_profile", span_of(fan.exit_profile.as_ref())),
-        ("exit", span_of(fan.exit.as_ref())),
-    ];
-    for (key, span) in keys {
-        if let Some(span) = span {
-            findings.report(&span, FaultKind::NeedsBore { key });
-        }
-    }
 }

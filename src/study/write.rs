@@ -7,12 +7,13 @@ use std::time::Duration;
 use crate::fan::{ExitProfile, Fan, Supply};
 use crate::grille::{Edge, Grille, HoleShape, Pattern, Turn, Zone};
 use crate::study::exit_table;
-use crate::study::fan_view_table::BEHIND;
-use crate::study::grille_table::{CROSSING_HOLES, face_radii, radius};
+use crate::study::fan_view_table::BEHIND_IT;
+use crate::study::grille_table::{CROSSING_HOLES, INNER, OUTER, face_radii};
+use crate::study::holes_table::{LAYOUTS, word_for};
 use crate::study::meter_table::HANDS;
-use crate::study::pattern_table::{LAYOUTS, TWIST_FROM, TWIST_HANDS, word_for};
 use crate::study::run_table::{Threads, TimeBudget};
 use crate::study::told_units::{FLOW_UNITS, PRESSURE_UNITS};
+use crate::study::turn_table::{COUNTED_FROM, HANDS_OF};
 use crate::study::write_fabric::write_fabric;
 use crate::study::{FORMAT, Panel, PanelLoss, PathLoss, Smoke, Study};
 use crate::units::CUBIC_METRES_PER_HOUR;
@@ -232,7 +233,7 @@ fn write_fan_view(out: &mut String, study: &Study) -> std::fmt::Result {
         return writeln!(out, "solve = false\n");
     };
     writeln!(out, "solve = true")?;
-    writeln!(out, "behind = \"{}\"\n", word_for(&BEHIND, &view.behind))
+    writeln!(out, "behind = \"{}\"\n", word_for(&BEHIND_IT, &view.behind))
 }
 
 fn write_smoke(out: &mut String, smoke: &Smoke) -> std::fmt::Result {
@@ -275,11 +276,9 @@ fn write_grille(out: &mut String, grille: &Grille) -> std::fmt::Result {
     }
     for zone in &grille.zones {
         writeln!(out, "[[grille.zone]]")?;
-        for (key, end) in [
-            ("inner_diameter_mm", zone.inner_radius),
-            ("outer_diameter_mm", zone.outer_radius),
-        ] {
-            writeln!(out, "{key} = {}", decimal(end, radius, 2000.0))?;
+        for (key, end) in [(&INNER, zone.inner_radius), (&OUTER, zone.outer_radius)] {
+            let end = decimal(end, |mm| key.si(mm), key.limits().unit.per_si);
+            writeln!(out, "{} = {end}", key.name)?;
         }
         writeln!(out)?;
         write_pattern(out, "grille.zone", &zone.pattern)?;
@@ -378,9 +377,9 @@ fn write_turn(out: &mut String, turn: &Turn, straight_key: &str) -> std::fmt::Re
             hands,
         } => {
             writeln!(out, "twist_deg = {}", degrees(*angle))?;
-            let counted_from = word_for(&TWIST_FROM, counted_from);
+            let counted_from = word_for(&COUNTED_FROM, counted_from);
             writeln!(out, "twist_from = \"{counted_from}\"")?;
-            writeln!(out, "twist_hands = \"{}\"", word_for(&TWIST_HANDS, hands))
+            writeln!(out, "twist_hands = \"{}\"", word_for(&HANDS_OF, hands))
         }
     }
 }

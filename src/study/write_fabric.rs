@@ -3,8 +3,9 @@
 use std::fmt::Write as _;
 
 use crate::fabric::{BenchReading, Fabric, FabricKind, Knit, Lie, MeshMaterial};
-use crate::study::fabric_table::{LIES, SHEET_LAYOUTS};
-use crate::study::pattern_table::word_for;
+use crate::study::fabric_table::LIES;
+use crate::study::holes_table::word_for;
+use crate::study::mesh_table::SHEET_LAYOUTS;
 use crate::study::write::{decimal, millimetres, quoted};
 
 /// One table `[[fabric]]`, every key written out.

@@ -1,0 +1,73 @@
+//! `[air]`: temperature and pressure of the air that the fan moves.
+
+use crate::air::Air;
+use crate::study::findings::Findings;
+use crate::study::key::{Key, Keys, Unit};
+use crate::study::table::Table;
+
+/// Standard pressure at sea level, hPa. Source: U.S. Standard Atmosphere, 1976, table 2.
+const SEA_LEVEL_PRESSURE_HPA: f64 = 1013.25;
+
+pub(super) const TEMPERATURE: Key = Key::number("temperature_c", Unit::kept(" °C"), -40.0, 80.0)
+    .or(20.0)
+    .hint("give the room's temperature in °C, such as temperature_c = 22");
+pub(super) const PRESSURE: Key = Key::number("pressure_hpa", Unit::HPA, 450.0, 1200.0)
+    .or(SEA_LEVEL_PRESSURE_HPA)
+    .hint("give the air pressure in hPa as a weather station does, such as 1013.25");
+const ALTITUDE: Key = Key::number("altitude_m", Unit::kept(" m"), -500.0, 5000.0)
+    .hint("give the height above the sea in m");
+
+/// `[air]`
+pub(super) const AIR: Keys = Keys::new("[air]", &[&TEMPERATURE, &PRESSURE, &ALTITUDE]);
+
+/// Checks `[air]`. `None` only after a fault.
+pub(super) fn resolve(findings: &mut Findings<'_>, air: &Table<'_>) -> Option<Air> {
+    let temperature = air.number(findings, &TEMPERATURE);
+    air.at_most_one(findings, &[&PRESSURE, &ALTITUDE]);
+    let pressure = if air.has(&ALTITUDE) {
+        let altitude = air.number(findings, &ALTITUDE)?;
+        PRESSURE.si(standard_pressure_hpa(altitude.written))
+    } else {
+        air.number(findings, &PRESSURE)?.si
+    };
+    Air::new(temperature?.written, pressure, None).ok()
+}
+
+/// Pressure of the standard atmosphere, hPa, at a height above the sea in m, to 0.01 hPa.
+///
+/// ```text
+/// p = 1013.25 (288.15 / (288.15 - 0.0065 H))^(-g M / (R 0.0065))    H = r h / (r + h): geopotential height, m;  r: 6 356 766 m
+///                                                                   g: 9.80665 m/s^2;  M: 28.9644 kg/kmol;  R: 8314.32 J/(kmol K)
+/// ```
+///
+/// # References
+/// U.S. Standard Atmosphere, 1976, equations 18 and 33a.
+fn standard_pressure_hpa(altitude_m: f64) -> f64 {
+    let geopotential = 6_356_766.0 * altitude_m / (6_356_766.0 + altitude_m);
+    let exponent = 9.80665 * 28.9644 / (8314.32 * 0.0065);
+    let ratio = (288.15 - 0.0065 * geopotential) / 288.15;
+    (SEA_LEVEL_PRESSURE_HPA * ratio.powf(exponent) * 100.0).round() / 100.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pressure_falls_with_height_as_the_standard_atmosphere_has_it() {
+        // By an independent program: the general-purpose Python library `fluids` 1.3.1, ATMOSPHERE_1976 (heights as here, not geopotential).
+        for (altitude_m, pressure_pa) in [
+            (-400.0, 106_223.741),
+            (1000.0, 89_876.285),
+            (2500.0, 74_691.756),
+            (5000.0, 54_048.286),
+        ] {
+            let difference = standard_pressure_hpa(altitude_m) - pressure_pa / 100.0;
+            // The result is rounded to 0.01 hPa.
+            assert!(
+                difference.abs() < 0.006,
+                "{altitude_m} m: {difference} hPa off"
+            );
+        }
+    }
+}

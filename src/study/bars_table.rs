@@ -1,0 +1,72 @@
+//! `[grille.rings]` and `[grille.bars]`: ring slots held by bars, and bars alone.
+
+use crate::grille::{BarPattern, RingPattern};
+use crate::study::findings::Findings;
+use crate::study::holes_table::{RIB, size};
+use crate::study::key::{Key, Keys};
+use crate::study::table::Table;
+use crate::study::turn_table::{self, LEAN, PATTERN_TWIST};
+
+pub(super) const SLOT_WIDTH: Key = size("slot_width_mm").varies("slot width");
+pub(super) const BAR_COUNT: Key = Key::whole("bar_count", 1.0, 360.0)
+    .hint("count the radial bars")
+    .varies("bars");
+const BAR_COUNT_OF_RINGS: Key = BAR_COUNT
+    .from(0.0)
+    .hint("count the radial bars that hold the rings; 0 if there are none");
+pub(super) const BAR_WIDTH: Key = Key::mm("bar_width_mm", 0.2, 100.0)
+    .hint("give the width of a bar in mm, such as bar_width_mm = 2")
+    .varies("bar width");
+
+/// `[grille.rings]`
+pub(super) const RINGS: Keys = Keys::new(
+    "[grille.rings]",
+    &[
+        &SLOT_WIDTH,
+        &RIB,
+        &BAR_COUNT_OF_RINGS,
+        &BAR_WIDTH,
+        &LEAN,
+        &PATTERN_TWIST,
+    ],
+)
+.called("the table of rings");
+
+/// `[grille.bars]`
+pub(super) const BARS: Keys = Keys::new(
+    "[grille.bars]",
+    &[&BAR_COUNT, &BAR_WIDTH, &LEAN, &PATTERN_TWIST],
+)
+.called("the table of bars");
+
+/// Checks `[grille.rings]`. `None` only after a fault.
+pub(super) fn resolve_rings(findings: &mut Findings<'_>, rings: &Table<'_>) -> Option<RingPattern> {
+    let slot_width = rings.number(findings, &SLOT_WIDTH);
+    let rib = rings.number(findings, &RIB);
+    let bar_count = rings.whole(findings, &BAR_COUNT_OF_RINGS);
+    let bar_width = match bar_count {
+        // Without bars their width is of no importance, but must be something.
+        Some(0) => rings.number(findings, &BAR_WIDTH.from(0.0).or(0.0)),
+        _ => rings.number(findings, &BAR_WIDTH),
+    };
+    let turn = turn_table::of_bars(findings, rings);
+    Some(RingPattern {
+        slot_width: slot_width?.si,
+        rib: rib?.si,
+        bar_count: bar_count?,
+        bar_width: bar_width?.si,
+        turn: turn?,
+    })
+}
+
+/// Checks `[grille.bars]`. `None` only after a fault.
+pub(super) fn resolve_bars(findings: &mut Findings<'_>, bars: &Table<'_>) -> Option<BarPattern> {
+    let bar_count = bars.whole(findings, &BAR_COUNT);
+    let bar_width = bars.number(findings, &BAR_WIDTH);
+    let turn = turn_table::of_bars(findings, bars);
+    Some(BarPattern {
+        bar_count: bar_count?,
+        bar_width: bar_width?.si,
+        turn: turn?,
+    })
+}

@@ -1,0 +1,50 @@
+//! What something takes of the air's pressure: by its coefficient or by one measured point.
+
+use crate::study::air_path::PathLoss;
+use crate::study::findings::Findings;
+use crate::study::key::{Key, Keys, Unit};
+use crate::study::supply_table::{flow, flow_cfm};
+use crate::study::table::Table;
+
+pub(super) const FLOW: [&Key; 2] = [&flow("flow_m3_per_h", 0.1), &flow_cfm("flow_cfm", 0.1)];
+pub(super) const PRESSURE: [&Key; 2] = [
+    &Key::number("pressure_pa", Unit::kept(" Pa"), 0.0, 10_000.0)
+        .hint("give the pressure drop at that flow in Pa; for mmH2O use pressure_mmh2o"),
+    &Key::number("pressure_mmh2o", Unit::MMH2O, 0.0, 1000.0)
+        .hint("give the pressure drop at that flow in mmH2O; for Pa use pressure_pa"),
+];
+
+/// `{ flow_m3_per_h = 60, pressure_pa = 3.2 }`
+pub(super) const MEASURED_POINT: Keys = Keys::new(
+    "a measured point",
+    &[FLOW[0], FLOW[1], PRESSURE[0], PRESSURE[1]],
+);
+
+/// The loss by its coefficient or by one point, if either is there. `None` also after a fault, with which there is no study.
+pub(super) fn resolve(
+    findings: &mut Findings<'_>,
+    table: &Table<'_>,
+    [coefficient, point]: [&'static Key; 2],
+) -> Option<PathLoss> {
+    let found = table.at_most_one(findings, &[coefficient, point])?;
+    if found.is(coefficient) || table.has(coefficient) {
+        let loss_coefficient = table.number(findings, coefficient)?;
+        return Some(PathLoss::Coefficient(loss_coefficient.si));
+    }
+    of_point(findings, table, point)
+}
+
+/// The loss by one measured point, if it is there. `None` also after a fault, with which there is no study.
+pub(super) fn of_point(
+    findings: &mut Findings<'_>,
+    table: &Table<'_>,
+    key: &Key,
+) -> Option<PathLoss> {
+    let point = table.table(key)?.called(key.name);
+    let flow = point.either(findings, &FLOW);
+    let pressure = point.either(findings, &PRESSURE);
+    Some(PathLoss::Point {
+        flow: flow?.si,
+        pressure: pressure?.si,
+    })
+}

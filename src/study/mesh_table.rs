@@ -1,0 +1,141 @@
+//! `[fabric.woven]`, `[fabric.mesh]` and `[fabric.sheet]`: woven filaments, metal meshes and perforated sheets.
+
+use crate::fabric::{
+    MeshMaterial, NYLON_DENSITY, PerforatedSheet, SHEET_DENSITY, STEEL_DENSITY, SheetLayout, Woven,
+};
+use crate::study::fabric_fault::FabricFault;
+use crate::study::fault::FaultKind;
+use crate::study::findings::Findings;
+use crate::study::key::{Key, Keys, Unit};
+use crate::study::table::Table;
+
+/// Density of a material; without the key it depends on the fabric.
+pub(super) const DENSITY: Key =
+    Key::number("density_kg_per_m3", Unit::kept(" kg/m3"), 300.0, 25_000.0).hint(
+        "give the density of the material in kg/m3: 1140 for nylon, 7900 for steel; or leave the key out",
+    );
+
+pub(super) const THREAD: Key = Key::number("thread_um", Unit::UM, 5.0, 3000.0)
+    .hint("give the diameter of the thread in thousandths of a millimetre, such as thread_um = 60");
+pub(super) const WOVEN_OPENING: Key = Key::number("opening_um", Unit::UM, 5.0, 10_000.0).hint(
+    "give the clear opening between threads in thousandths of a millimetre, such as opening_um = 120",
+);
+
+/// `[fabric.woven]`
+pub(super) const WOVEN: Keys = Keys::new("[fabric.woven]", &[&THREAD, &WOVEN_OPENING, &DENSITY])
+    .called("the table of the weave");
+
+pub(super) const WIRE: Key = Key::mm("wire_mm", 0.01, 5.0)
+    .hint("give the diameter of the wire in mm, such as wire_mm = 0.22");
+pub(super) const MESH_OPENING: Key = opening("opening_mm");
+const MESH_PITCH: Key = opening("pitch_mm");
+
+/// `[fabric.mesh]`
+pub(super) const MESH: Keys = Keys::new(
+    "[fabric.mesh]",
+    &[&WIRE, &MESH_OPENING, &MESH_PITCH, &DENSITY],
+)
+.called("the table of the mesh");
+
+const fn opening(name: &'static str) -> Key {
+    Key::mm(name, 0.01, 50.0)
+        .hint("give the clear opening in mm, or the distance from wire to wire with pitch_mm")
+}
+
+pub(super) const HOLE: Key = Key::mm("hole_mm", 0.05, 50.0)
+    .hint("give the diameter of the holes in mm, such as hole_mm = 0.8");
+pub(super) const PITCH: Key = Key::mm("pitch_mm", 0.06, 100.0).hint(
+    "give the distance between the centres of neighbouring holes in mm, such as pitch_mm = 1.3",
+);
+pub(super) const THICKNESS: Key = Key::mm("thickness_mm", 0.02, 10.0)
+    .hint("give the thickness of the sheet in mm, such as thickness_mm = 0.4");
+pub(super) const LAYOUT: Key = Key::text("layout");
+
+/// `[fabric.sheet]`
+pub(super) const SHEET: Keys = Keys::new(
+    "[fabric.sheet]",
+    &[&HOLE, &PITCH, &THICKNESS, &LAYOUT, &DENSITY],
+)
+.called("the table of the sheet");
+
+/// Words for how the holes of a sheet lie.
+pub(super) const SHEET_LAYOUTS: [(&str, SheetLayout); 2] = [
+    ("square", SheetLayout::Square),
+    ("staggered", SheetLayout::Staggered),
+];
+
+/// Checks `[fabric.woven]`. `None` only after a fault.
+pub(super) fn resolve_woven(findings: &mut Findings<'_>, woven: &Table<'_>) -> Option<Woven> {
+    let thread = woven.number(findings, &THREAD);
+    let opening = woven.number(findings, &WOVEN_OPENING);
+    let density = woven.number_or(findings, &DENSITY, NYLON_DENSITY);
+    Some(Woven {
+        material: MeshMaterial::Monofilament,
+        thread: thread?.si,
+        opening: opening?.si,
+        density: density?.si,
+    })
+}
+
+/// Checks `[fabric.mesh]`. `None` only after a fault.
+pub(super) fn resolve_mesh(
+    findings: &mut Findings<'_>,
+    mesh: &Table<'_>,
+    name: &str,
+) -> Option<Woven> {
+    let wire = mesh.number(findings, &WIRE);
+    let opening = mesh.either(findings, &[&MESH_OPENING, &MESH_PITCH]);
+    let density = mesh.number_or(findings, &DENSITY, STEEL_DENSITY);
+    let (wire, opening) = (wire?, opening?);
+    let opening = match mesh.span_of(&MESH_PITCH) {
+        Some(span) if !mesh.has(&MESH_OPENING) => {
+            let pitch = opening.written;
+            let opening_mm = pitch - wire.written;
+            if opening_mm < MESH_OPENING.limits().low {
+                let fault = FabricFault::Shut {
+                    fabric: name.to_owned(),
+                    what: "wires",
+                    direction: "both ways",
+                    taken: wire.written,
+                    pitch,
+                };
+                findings.report(&span, FaultKind::Fabric(fault));
+                return None;
+            }
+            MESH_OPENING.si(opening_mm)
+        }
+        _ => opening.si,
+    };
+    Some(Woven {
+        material: MeshMaterial::Metal,
+        thread: wire.si,
+        opening,
+        density: density?.si,
+    })
+}
+
+/// Checks `[fabric.sheet]`. `None` only after a fault.
+pub(super) fn resolve_sheet(
+    findings: &mut Findings<'_>,
+    sheet: &Table<'_>,
+) -> Option<PerforatedSheet> {
+    let hole = sheet.number(findings, &HOLE);
+    let pitch = sheet.number(findings, &PITCH);
+    let thickness = sheet.number(findings, &THICKNESS);
+    let layout = sheet.word_or(findings, &LAYOUT, &SHEET_LAYOUTS, SheetLayout::Staggered);
+    let density = sheet.number_or(findings, &DENSITY, SHEET_DENSITY);
+    let (hole, pitch) = (hole?, pitch?);
+    if pitch.written <= 1.02 * hole.written {
+        let (pitch, hole) = (pitch.written, hole.written);
+        let fault = FabricFault::HolesMeet { pitch, hole };
+        findings.report(&sheet.span_of(&PITCH)?, FaultKind::Fabric(fault));
+        return None;
+    }
+    Some(PerforatedSheet {
+        hole: hole.si,
+        pitch: pitch.si,
+        thickness: thickness?.si,
+        layout: layout?,
+        density: density?.si,
+    })
+}

@@ -1,0 +1,354 @@
+//! A table of the study file: its values by their keys, within their limits, or the faults of them.
+//!
+//! Values of the wrong type have been noted by `known`; here they are neither there nor missing.
+
+use std::ops::Range;
+
+use toml::Spanned;
+
+use crate::study::fault::FaultKind;
+use crate::study::findings::Findings;
+use crate::study::key::{Key, Kind};
+use crate::study::tree::{Tree, Value, shown};
+
+/// The name of a study, a fan, a grille and whatever else has one.
+pub(super) const NAME: Key =
+    Key::text("name").hint("give it a name that you recognise in the ranking");
+
+/// A number as it is written, in the unit of its key, and in SI.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Amount {
+    pub(super) written: f64,
+    pub(super) si: f64,
+}
+
+/// A table of the file: what messages call it and where it stands.
+#[derive(Debug, Clone)]
+pub(super) struct Table<'a> {
+    pub(super) name: &'static str,
+    pub(super) span: Range<usize>,
+    pub(super) tree: &'a Tree,
+}
+
+impl<'a> Table<'a> {
+    pub(super) fn new(name: &'static str, span: Range<usize>, tree: &'a Tree) -> Self {
+        Self { name, span, tree }
+    }
+
+    /// The same table under another name in messages.
+    pub(super) fn called(self, name: &'static str) -> Self {
+        Self { name, ..self }
+    }
+
+    /// Where the value of a key stands, if it is there.
+    pub(super) fn span_of(&self, key: &Key) -> Option<Range<usize>> {
+        self.tree.get(key.name).map(Spanned::span)
+    }
+
+    pub(super) fn has(&self, key: &Key) -> bool {
+        self.tree.get(key.name).is_some()
+    }
+
+    /// The number of a key, where it is in its range; what is wrong with it is noted elsewhere.
+    pub(super) fn sound_number(&self, key: &Key) -> Option<f64> {
+        let number = self.tree.get(key.name).and_then(as_number)?;
+        key.limits().include(number).then_some(number)
+    }
+
+    /// The table under a key that holds one.
+    pub(super) fn table(&self, key: &Key) -> Option<Self> {
+        let value = self.tree.get(key.name)?;
+        as_table(key, value)
+    }
+
+    /// The tables under a key that holds a list of them; none if it is absent.
+    pub(super) fn tables(&self, key: &Key) -> Vec<Self> {
+        let list = self.list(key).unwrap_or(&[]).iter();
+        list.filter_map(|value| as_table(key, value)).collect()
+    }
+
+    /// The values of a list.
+    pub(super) fn list(&self, key: &Key) -> Option<&'a [Spanned<Value>]> {
+        match self.tree.get(key.name)?.get_ref() {
+            Value::List(values) => Some(values),
+            _ => None,
+        }
+    }
+
+    /// The text under a key, with its place.
+    pub(super) fn text(&self, key: &Key) -> Option<Spanned<&'a str>> {
+        let value = self.tree.get(key.name)?;
+        match value.get_ref() {
+            Value::Text(text) => Some(Spanned::new(value.span(), text.as_str())),
+            _ => None,
+        }
+    }
+
+    pub(super) fn flag(&self, key: &Key) -> Option<bool> {
+        match self.tree.get(key.name)?.get_ref() {
+            Value::Flag(flag) => Some(*flag),
+            _ => None,
+        }
+    }
+
+    /// Notes that a key without default is absent.
+    pub(super) fn missing(&self, findings: &mut Findings<'_>, key: &Key) {
+        if findings.expects(&self.span, &[key.name]) {
+            return;
+        }
+        let key_or_header = match key.kind {
+            Kind::Table(keys) => keys.header,
+            _ => key.name,
+        };
+        let kind = FaultKind::Missing {
+            table: self.name,
+            key: key_or_header,
+            hint: key.hint,
+        };
+        findings.report(&self.span, kind);
+    }
+
+    /// The table that must be there. `None` only after a fault.
+    pub(super) fn required_table(&self, findings: &mut Findings<'_>, key: &Key) -> Option<Self> {
+        if !self.has(key) {
+            self.missing(findings, key);
+        }
+        self.table(key)
+    }
+
+    /// The number, or its default. `None` only after a fault.
+    pub(super) fn number(&self, findings: &mut Findings<'_>, key: &Key) -> Option<Amount> {
+        match (self.tree.get(key.name), key.default) {
+            (Some(value), _) => within(findings, key, &value.span(), as_number(value)?),
+            (None, Some(default)) => Some(amount(key, default)),
+            (None, None) => {
+                self.missing(findings, key);
+                None
+            }
+        }
+    }
+
+    /// The number, or a default that follows from something else. `None` only after a fault.
+    pub(super) fn number_or(
+        &self,
+        findings: &mut Findings<'_>,
+        key: &Key,
+        default: f64,
+    ) -> Option<Amount> {
+        self.number(findings, &key.or(default))
+    }
+
+    /// The number of a key that may be absent. `None` also after a fault, with which there is no study.
+    pub(super) fn number_if_there(&self, findings: &mut Findings<'_>, key: &Key) -> Option<Amount> {
+        self.has(key).then(|| self.number(findings, key))?
+    }
+
+    /// The number under one of two keys, of which exactly one must be there. `None` only after a fault.
+    pub(super) fn either(
+        &self,
+        findings: &mut Findings<'_>,
+        keys: &[&'static Key; 2],
+    ) -> Option<Amount> {
+        let key = self.exactly_one(findings, keys)?;
+        self.number(findings, key)
+    }
+
+    /// The whole number, or its default. `None` only after a fault.
+    pub(super) fn whole(&self, findings: &mut Findings<'_>, key: &Key) -> Option<u32> {
+        let value = self.tree.get(key.name).map(Spanned::get_ref);
+        if !matches!(value, None | Some(Value::Whole(_))) {
+            return None;
+        }
+        Some(whole_of(self.number(findings, key)?.written))
+    }
+
+    /// The whole number of a key that may be absent. `None` also after a fault, with which there is no study.
+    pub(super) fn whole_if_there(&self, findings: &mut Findings<'_>, key: &Key) -> Option<u32> {
+        self.has(key).then(|| self.whole(findings, key))?
+    }
+
+    /// What the word stands for, or the default if it is absent. `None` only after a fault.
+    pub(super) fn word_or<T: Copy>(
+        &self,
+        findings: &mut Findings<'_>,
+        key: &Key,
+        meanings: &[(&'static str, T)],
+        default: T,
+    ) -> Option<T> {
+        match self.tree.get(key.name) {
+            Some(value) => meaning(findings, key, value, meanings),
+            None => Some(default),
+        }
+    }
+
+    /// What the word that has no default stands for. `None` only after a fault.
+    pub(super) fn word<T: Copy>(
+        &self,
+        findings: &mut Findings<'_>,
+        key: &Key,
+        meanings: &[(&'static str, T)],
+    ) -> Option<T> {
+        let Some(value) = self.tree.get(key.name) else {
+            self.missing(findings, key);
+            return None;
+        };
+        meaning(findings, key, value, meanings)
+    }
+
+    /// A name: one line of 1 to 80 characters without spaces at its ends. `None` only after a fault.
+    pub(super) fn name(&self, findings: &mut Findings<'_>) -> Option<Spanned<String>> {
+        if !self.has(&NAME) {
+            self.missing(findings, &NAME);
+        }
+        let value = self.text(&NAME)?;
+        let name = value.get_ref().trim();
+        let reason = if name.is_empty() {
+            "is empty"
+        } else if name.chars().count() > 80 {
+            "is longer than 80 characters"
+        } else if name.chars().any(char::is_control) {
+            "has line breaks or control characters"
+        } else {
+            return Some(Spanned::new(value.span(), name.to_owned()));
+        };
+        let name = shown(name);
+        findings.report(&value.span(), FaultKind::BadName { name, reason });
+        None
+    }
+
+    /// Of keys that exclude each other: the one that is there. Notes every further one.
+    pub(super) fn at_most_one(
+        &self,
+        findings: &mut Findings<'_>,
+        keys: &[&'static Key],
+    ) -> Option<&'static Key> {
+        let found = findings.at_most_one(&self.spans_of(keys))?;
+        keys.iter().copied().find(|key| key.name == found)
+    }
+
+    /// The same, and one of them must be there.
+    pub(super) fn exactly_one(
+        &self,
+        findings: &mut Findings<'_>,
+        keys: &[&'static Key],
+    ) -> Option<&'static Key> {
+        let found = self.exactly_one_of(findings, &self.spans_of(keys))?;
+        keys.iter().copied().find(|key| key.name == found)
+    }
+
+    /// The same for parts that are not one key each, with their places.
+    pub(super) fn exactly_one_of(
+        &self,
+        findings: &mut Findings<'_>,
+        parts: &[(&'static str, Option<Range<usize>>)],
+    ) -> Option<&'static str> {
+        let found = findings.at_most_one(parts);
+        let keys: Vec<&'static str> = parts.iter().map(|(key, _)| *key).collect();
+        if found.is_none() && !findings.expects(&self.span, &keys) {
+            let table = self.name;
+            findings.report(&self.span, FaultKind::NeedsOneOf { table, keys });
+        }
+        found
+    }
+
+    fn spans_of(&self, keys: &[&'static Key]) -> Vec<(&'static str, Option<Range<usize>>)> {
+        let keys = keys.iter();
+        keys.map(|key| (key.name, self.span_of(key))).collect()
+    }
+
+    /// Notes keys that mean nothing without the ones that they need.
+    pub(super) fn refuse_idle(&self, findings: &mut Findings<'_>, keys: &[&'static Key]) {
+        for key in keys {
+            if let (Some(span), Some(needed)) = (self.span_of(key), key.needs)
+                && self.tree.get(needed).is_none()
+            {
+                let key = key.name;
+                findings.report(&span, FaultKind::MeansNothing { key, needed });
+            }
+        }
+    }
+}
+
+/// The table that a value is; `None` if it is none.
+fn as_table<'a>(key: &Key, value: &'a Spanned<Value>) -> Option<Table<'a>> {
+    match (key.kind, value.get_ref()) {
+        (Kind::Table(keys) | Kind::Tables(keys), Value::Table(tree)) => {
+            Some(Table::new(keys.called, value.span(), tree))
+        }
+        (_, Value::Table(tree)) => Some(Table::new(key.name, value.span(), tree)),
+        _ => None,
+    }
+}
+
+fn as_number(value: &Spanned<Value>) -> Option<f64> {
+    match value.get_ref() {
+        Value::Number(number) => Some(*number),
+        Value::Whole(whole) => Some(*whole as f64),
+        _ => None,
+    }
+}
+
+fn amount(key: &Key, written: f64) -> Amount {
+    let si = key.si(written);
+    Amount { written, si }
+}
+
+/// A number for a key, if it is finite and in its range.
+pub(super) fn within(
+    findings: &mut Findings<'_>,
+    key: &Key,
+    span: &Range<usize>,
+    number: f64,
+) -> Option<Amount> {
+    let limits = key.limits();
+    let kind = if !number.is_finite() {
+        FaultKind::NotFinite {
+            key: key.name,
+            value: number,
+        }
+    } else if !limits.include(number) {
+        FaultKind::OutOfRange {
+            key: key.name,
+            value: number,
+            low: limits.low,
+            high: limits.high,
+            unit: limits.unit.text,
+            hint: key.hint,
+        }
+    } else {
+        return Some(amount(key, number + 0.0));
+    };
+    findings.report_value(key, span, kind);
+    None
+}
+
+/// What a word stands for. `None` only after a fault.
+pub(super) fn meaning<T: Copy>(
+    findings: &mut Findings<'_>,
+    key: &Key,
+    value: &Spanned<Value>,
+    meanings: &[(&'static str, T)],
+) -> Option<T> {
+    let Value::Text(text) = value.get_ref() else {
+        return None;
+    };
+    let known = meanings.iter().find(|(word, _)| word == text);
+    if known.is_none() {
+        let kind = FaultKind::UnknownWord {
+            key: key.name,
+            value: shown(text),
+            allowed: meanings.iter().map(|(word, _)| *word).collect(),
+        };
+        findings.report_value(key, &value.span(), kind);
+    }
+    known.map(|(_, meaning)| *meaning)
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a count within the limits of its key"
+)]
+fn whole_of(number: f64) -> u32 {
+    number as u32
+}

@@ -1,0 +1,80 @@
+//! How a pattern turns: `twist_deg`, `lean_deg`, `pattern_twist_deg` and what belongs to a twist.
+
+use crate::grille::{CountedFrom, Hands, Turn};
+use crate::study::findings::Findings;
+use crate::study::key::{Choice, Key, Unit};
+use crate::study::table::Table;
+
+pub(super) const TWIST: Key = Key::number("twist_deg", Unit::DEGREES, -180.0, 180.0)
+    .hint("give the angle from one face to the other in degrees; negative is left-handed along the flow")
+    .varies("twist")
+    .one_of(Choice::Turn);
+pub(super) const FROM: Key = Key::text("twist_from")
+    .varies("twist from")
+    .needs("twist_deg");
+pub(super) const HANDS: Key = Key::text("twist_hands").varies("hands").needs("twist_deg");
+pub(super) const LEAN: Key = Key::number("lean_deg", Unit::DEGREES, -70.0, 70.0)
+    .hint("give the angle between the hole's axis and the fan's axis in degrees")
+    .varies("lean")
+    .one_of(Choice::Turn);
+pub(super) const PATTERN_TWIST: Key = Key::number("pattern_twist_deg", Unit::DEGREES, -90.0, 90.0)
+    .hint("give the angle by which the whole pattern turns from face to face, in degrees")
+    .varies("pattern twist")
+    .one_of(Choice::Turn);
+
+/// Words for where a twist is counted from.
+pub(super) const COUNTED_FROM: [(&str, CountedFrom); 3] = [
+    ("mid-depth", CountedFrom::MidDepth),
+    ("front", CountedFrom::Front),
+    ("back", CountedFrom::Back),
+];
+
+/// Words for the hands of neighbouring holes.
+pub(super) const HANDS_OF: [(&str, Hands); 2] =
+    [("same", Hands::Same), ("alternate", Hands::Alternate)];
+
+/// At most one of the three ways to turn. `None` only after a fault.
+pub(super) fn of_holes(findings: &mut Findings<'_>, holes: &Table<'_>) -> Option<Turn> {
+    let found = holes.at_most_one(findings, &[&TWIST, &LEAN, &PATTERN_TWIST]);
+    let counted_from = holes.word_or(findings, &FROM, &COUNTED_FROM, CountedFrom::MidDepth);
+    let hands = holes.word_or(findings, &HANDS, &HANDS_OF, Hands::Same);
+    holes.refuse_idle(findings, &[&FROM, &HANDS]);
+    if !found.is_some_and(|key| key.is(&TWIST)) {
+        return lean(findings, holes);
+    }
+    let angle = holes.number(findings, &TWIST)?.si;
+    let (counted_from, hands) = (counted_from?, hands?);
+    Some(turn_or_straight(
+        angle,
+        Turn::Twist {
+            angle,
+            counted_from,
+            hands,
+        },
+    ))
+}
+
+/// The same for rings and bars, which have no axes of their own to twist about.
+pub(super) fn of_bars(findings: &mut Findings<'_>, bars: &Table<'_>) -> Option<Turn> {
+    bars.at_most_one(findings, &[&LEAN, &PATTERN_TWIST]);
+    lean(findings, bars)
+}
+
+/// Lean or pattern twist, whichever is there, or straight.
+fn lean(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<Turn> {
+    if table.has(&LEAN) {
+        let angle = table.number(findings, &LEAN)?.si;
+        return Some(turn_or_straight(angle, Turn::Lean { angle }));
+    }
+    let angle = table.number_or(findings, &PATTERN_TWIST, 0.0)?.si;
+    Some(turn_or_straight(angle, Turn::PatternTwist { angle }))
+}
+
+/// A turn by nothing is no turn.
+fn turn_or_straight(angle: f64, turn: Turn) -> Turn {
+    if angle.abs() > 0.0 {
+        turn
+    } else {
+        Turn::Straight
+    }
+}
