@@ -4,6 +4,7 @@ use crate::air::Air;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
+use crate::study::write::ResolvedCopy;
 
 /// Standard pressure at sea level, hPa. Source: U.S. Standard Atmosphere, 1976, table 2.
 const SEA_LEVEL_PRESSURE_HPA: f64 = 1013.25;
@@ -47,6 +48,13 @@ fn standard_pressure_hpa(altitude_m: f64) -> f64 {
     let exponent = 9.80665 * 28.9644 / (8314.32 * 0.0065);
     let ratio = (288.15 - 0.0065 * geopotential) / 288.15;
     (SEA_LEVEL_PRESSURE_HPA * ratio.powf(exponent) * 100.0).round() / 100.0
+}
+
+/// Writes `[air]`.
+pub(super) fn write(copy: &mut ResolvedCopy, air: &Air) {
+    copy.table(AIR.header);
+    copy.number(&TEMPERATURE, air.temperature_c);
+    copy.number(&PRESSURE, air.pressure);
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@ use crate::study::holes_table::{RIB, size};
 use crate::study::key::{Key, Keys};
 use crate::study::table::Table;
 use crate::study::turn_table::{self, LEAN, PATTERN_TWIST};
+use crate::study::write::ResolvedCopy;
 
 pub(super) const SLOT_WIDTH: Key = size("slot_width_mm").varies("slot width");
 pub(super) const BAR_COUNT: Key = Key::whole("bar_count", 1.0, 360.0)
@@ -69,4 +70,22 @@ pub(super) fn resolve_bars(findings: &mut Findings<'_>, bars: &Table<'_>) -> Opt
         bar_width: bar_width?.si,
         turn: turn?,
     })
+}
+
+/// Writes `[grille.rings]` or that of a zone.
+pub(super) fn write_rings(copy: &mut ResolvedCopy, header: &str, rings: &RingPattern) {
+    copy.table(header);
+    copy.number(&SLOT_WIDTH, rings.slot_width);
+    copy.number(&RIB, rings.rib);
+    copy.value(&BAR_COUNT, rings.bar_count);
+    copy.number(&BAR_WIDTH, rings.bar_width);
+    turn_table::write(copy, rings.turn, &LEAN);
+}
+
+/// Writes `[grille.bars]` or that of a zone.
+pub(super) fn write_bars(copy: &mut ResolvedCopy, header: &str, bars: &BarPattern) {
+    copy.table(header);
+    copy.value(&BAR_COUNT, bars.bar_count);
+    copy.number(&BAR_WIDTH, bars.bar_width);
+    turn_table::write(copy, bars.turn, &LEAN);
 }

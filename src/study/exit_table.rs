@@ -1,12 +1,13 @@
 //! What `[fan]` says of the air that leaves the fan: `hydraulic_efficiency`, `exit_profile`, `exit`.
 
-use crate::fan::{ExitPoint, ExitProfile, HYDRAULIC_EFFICIENCY};
+use crate::fan::{ExitPoint, ExitProfile, Fan, HYDRAULIC_EFFICIENCY, Supply};
 use crate::study::fan_speed::SPEED;
 use crate::study::fan_table::{SWIRL, has_given_flow};
 use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
+use crate::study::write::{ResolvedCopy, inline};
 
 pub(super) const EFFICIENCY: Key = Key::number("hydraulic_efficiency", Unit::NONE, 0.2, 1.0)
     .or(HYDRAULIC_EFFICIENCY)
@@ -121,11 +122,25 @@ fn given(
     (findings.count() == faults_before).then_some(ExitProfile::Given(resolved))
 }
 
-/// The word for a profile that has a name.
-pub(super) fn word(profile: &ExitProfile) -> Option<&'static str> {
-    match profile {
-        ExitProfile::Uniform => Some("uniform"),
-        ExitProfile::Outboard => Some("outboard"),
-        ExitProfile::Given(_) => None,
+/// Writes what is known of the air that leaves the fan.
+pub(super) fn write(copy: &mut ResolvedCopy, fan: &Fan) {
+    let is_euler = fan.swirl_angle.is_none()
+        && fan.speed.is_some()
+        && !matches!(fan.supply, Supply::GivenFlow(_));
+    if is_euler {
+        copy.number(&EFFICIENCY, fan.hydraulic_efficiency);
+    }
+    match &fan.exit_profile {
+        ExitProfile::Uniform => copy.word(&EXIT_PROFILE, &PROFILES, &NamedProfile::Uniform),
+        ExitProfile::Outboard => copy.word(&EXIT_PROFILE, &PROFILES, &NamedProfile::Outboard),
+        ExitProfile::Given(points) => {
+            let line = |point: &ExitPoint| {
+                inline(&[
+                    (&RADIUS, point.radius),
+                    (&VELOCITY, point.relative_velocity),
+                ])
+            };
+            copy.tables(&EXIT, points.iter().map(line));
+        }
     }
 }

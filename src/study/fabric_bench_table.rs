@@ -7,6 +7,7 @@ use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::supply_table::flow;
 use crate::study::table::{Amount, Table, within};
+use crate::study::write::{ResolvedCopy, inline};
 
 pub(super) const READINGS: Key = Key::tables("readings", &READING).hint(
     "give readings such as { velocity_m_per_s = 1.2, pressure_pa = 3.4 }, or leave the key out",
@@ -123,4 +124,16 @@ fn resolve_reading(
         velocity: velocity?.si,
         pressure: pressure?.si,
     }))
+}
+
+/// Writes the readings of a bench.
+pub(super) fn write(copy: &mut ResolvedCopy, bench: &Bench) {
+    copy.number(&ACCURACY, bench.accuracy);
+    let line = |reading: &BenchReading| match reading {
+        BenchReading::Pressure(reading) => {
+            inline(&[(&VELOCITY, reading.velocity), (&PRESSURE, reading.pressure)])
+        }
+        BenchReading::ShareOfBareFan(share) => inline(&[(&PERCENT_OF_BARE_FAN, *share)]),
+    };
+    copy.tables(&READINGS, bench.readings.iter().map(line));
 }

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use crate::fabric::{Fabric, FabricKind, Layers, Lie};
-use crate::study::fabric_bench_table::{ACCURACY, BENCH_AREA, READINGS, resolve_bench};
+use crate::study::fabric_bench_table::{self, ACCURACY, BENCH_AREA, READINGS, resolve_bench};
 use crate::study::fabric_fault::FabricFault;
 use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
@@ -11,6 +11,7 @@ use crate::study::key::{Key, Keys};
 use crate::study::knit_table::{self, KNIT};
 use crate::study::mesh_table::{self, MESH, SHEET, WOVEN};
 use crate::study::table::{NAME, Table};
+use crate::study::write::ResolvedCopy;
 
 pub(super) const LAYERS: Key = Key::whole("layers", 1.0, 10.0)
     .or(1.0)
@@ -126,5 +127,25 @@ fn resolve_kind(
         mesh_table::resolve_mesh(findings, &table, name).map(FabricKind::Woven)
     } else {
         mesh_table::resolve_sheet(findings, &table).map(FabricKind::Sheet)
+    }
+}
+
+/// Writes `[[fabric]]`.
+pub(super) fn write(copy: &mut ResolvedCopy, fabric: &Fabric) {
+    copy.table(FABRIC.header);
+    copy.text(&NAME, &fabric.name);
+    copy.value(&LAYERS, fabric.layers.count);
+    // One layer lies in no way.
+    if fabric.layers.count > 1 || fabric.layers.lie != Lie::Spaced {
+        copy.word(&LAYERS_LIE, &LIES, &fabric.layers.lie);
+    }
+    if let Some(bench) = &fabric.bench {
+        fabric_bench_table::write(copy, bench);
+    }
+    match &fabric.kind {
+        None => {}
+        Some(FabricKind::Knit(knit)) => knit_table::write(copy, knit),
+        Some(FabricKind::Woven(woven)) => mesh_table::write_woven(copy, woven),
+        Some(FabricKind::Sheet(sheet)) => mesh_table::write_sheet(copy, sheet),
     }
 }

@@ -1,15 +1,14 @@
 //! `[fan]`: the fan, or the flow that stands in for it.
 
 use crate::fan::{ExitProfile, Fan, HYDRAULIC_EFFICIENCY};
-use crate::study::exit_table::{
-    EFFICIENCY, EXIT, EXIT_PROFILE, exit_profile, hydraulic_efficiency,
-};
+use crate::study::exit_table::{self, EFFICIENCY, EXIT, EXIT_PROFILE};
 use crate::study::fan_speed::{self, RUNNING, SPEED};
 use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::supply_table::{self, CURVE, FREE_FLOW, GIVEN_FLOW, POINTS, SHUT_OFF};
 use crate::study::table::{NAME, Table};
+use crate::study::write::ResolvedCopy;
 
 pub(super) const BORE: Key = Key::mm("bore_mm", 10.0, 1000.0).hint(
     "give the diameter of the opening in which the fan runs, in mm, such as bore_mm = 135; for a rectangular vent add [vent]",
@@ -90,8 +89,8 @@ pub(super) fn resolve(
     let speeds = fan_speed::resolve(findings, fan);
     let blade_count = fan.whole_if_there(findings, &BLADES);
     let swirl_angle = fan.number_if_there(findings, &SWIRL);
-    let efficiency = hydraulic_efficiency(findings, fan);
-    let exit_profile = exit_profile(findings, fan, hub_mm, bore_mm);
+    let efficiency = exit_table::hydraulic_efficiency(findings, fan);
+    let exit_profile = exit_table::exit_profile(findings, fan, hub_mm, bore_mm);
     let supply = supply_table::resolve(findings, fan, Some(GIVEN_FLOW), read_file);
     Some(Fan {
         name: name?,
@@ -132,4 +131,23 @@ fn resolve_elsewhere(
         exit_profile: ExitProfile::Uniform,
         supply: speeds?.apply(supply?),
     })
+}
+
+/// Writes `[fan]`, with what it says of its bore where it has one.
+pub(super) fn write(copy: &mut ResolvedCopy, fan: &Fan, has_bore: bool) {
+    copy.table(FAN.header);
+    copy.text(&NAME, &fan.name);
+    if has_bore {
+        copy.number(&BORE, fan.bore_diameter);
+        copy.number(&HUB, fan.hub_diameter);
+    }
+    copy.number_if_known(&SPEED, fan.speed);
+    if let Some(blade_count) = fan.blade_count {
+        copy.value(&BLADES, blade_count);
+    }
+    copy.number_if_known(&SWIRL, fan.swirl_angle);
+    if has_bore {
+        exit_table::write(copy, fan);
+    }
+    supply_table::write(copy, &fan.supply);
 }

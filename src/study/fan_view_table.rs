@@ -6,6 +6,7 @@ use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys};
 use crate::study::run_table::Quality;
 use crate::study::table::Table;
+use crate::study::write::ResolvedCopy;
 use crate::study::{Place, Side};
 
 pub(super) const SOLVE: Key = Key::flag("solve");
@@ -79,4 +80,13 @@ pub(super) fn resolve(
         return None;
     }
     is_solved.then_some(view)
+}
+
+/// Writes `[fan_view]`.
+pub(super) fn write(copy: &mut ResolvedCopy, view: Option<&FanView>) {
+    copy.table(FAN_VIEW.header);
+    copy.value(&SOLVE, view.is_some());
+    if let Some(view) = view {
+        copy.word(&BEHIND, &BEHIND_IT, &view.behind);
+    }
 }

@@ -11,6 +11,7 @@ use crate::study::pattern_table::{self, BARS_OF_IT, HOLES_OF_IT, PATTERNS, RINGS
 use crate::study::table::{NAME, Table};
 use crate::study::turn_table::{LEAN, PATTERN_TWIST, TWIST};
 use crate::study::vent_table::FaceSize;
+use crate::study::write::{ResolvedCopy, inline};
 
 pub(super) const THICKNESS: Key = Key::mm("thickness_mm", 0.2, 100.0)
     .hint("give the thickness of the plate in mm, such as thickness_mm = 4")
@@ -100,7 +101,7 @@ impl Face {
 }
 
 /// Radii between which a face may carry a pattern, from the cut-out, the border's width and the disc's diameter, all m; of a vent those of its middle and corners.
-pub(super) fn face_radii(cut_out: CutOut, border: f64, disc_diameter: f64) -> [f64; 2] {
+fn face_radii(cut_out: CutOut, border: f64, disc_diameter: f64) -> [f64; 2] {
     match cut_out {
         CutOut::Bore { diameter } => [0.5 * disc_diameter, 0.5 * diameter - border],
         CutOut::Vent { .. } => [0.0, cut_out.inside(border).reach()],
@@ -435,4 +436,45 @@ fn check_edges(findings: &mut Findings<'_>, table: &Table<'_>, grille: &Grille) 
 /// mm of a length in m, without the last digits' noise.
 fn millimetres(metres: f64) -> f64 {
     (metres * 1e9).round() / 1e6
+}
+
+/// Writes `[[grille]]`.
+pub(super) fn write(copy: &mut ResolvedCopy, grille: &Grille) {
+    copy.table(GRILLE.header);
+    copy.text(&NAME, &grille.name);
+    copy.number(&THICKNESS, grille.thickness);
+    copy.number(&BORDER, grille.border);
+    copy.number(&CENTRE_DISC, grille.centre_disc_diameter);
+    copy.word(&CROSSING, &CROSSING_HOLES, &grille.crossing_holes);
+    write_edge(copy, &FRONT_EDGE, grille.front_edge);
+    write_edge(copy, &BACK_EDGE, grille.back_edge);
+    if let [zone] = grille.zones.as_slice()
+        && fills_the_face(grille, zone)
+    {
+        return pattern_table::write(copy, "grille", &zone.pattern);
+    }
+    for zone in &grille.zones {
+        copy.table(ZONE.header);
+        copy.number(&INNER, zone.inner_radius);
+        copy.number(&OUTER, zone.outer_radius);
+        pattern_table::write(copy, "grille.zone", &zone.pattern);
+    }
+}
+
+fn write_edge(copy: &mut ResolvedCopy, key: &Key, edge: Edge) {
+    match edge {
+        Edge::Sharp => copy.value(key, format!("{{ {} = true }}", SHARP.name)),
+        Edge::Rounded(size) => copy.value(key, inline(&[(&RADIUS, size)])),
+        Edge::Chamfered(size) => copy.value(key, inline(&[(&CHAMFER, size)])),
+    }
+}
+
+/// Whether the zone is the one that a grille without zones has, as [`resolve_zones`] computes it.
+#[expect(
+    clippy::float_cmp,
+    reason = "the copy must give back the same bits, so only the same bits will do"
+)]
+fn fills_the_face(grille: &Grille, zone: &Zone) -> bool {
+    let radii = face_radii(grille.cut_out, grille.border, grille.centre_disc_diameter);
+    radii == [zone.inner_radius, zone.outer_radius]
 }

@@ -6,8 +6,9 @@ use crate::grille::{HolePattern, HoleShape, Layout};
 use crate::study::fault::{FaultKind, join};
 use crate::study::findings::Findings;
 use crate::study::key::{Choice, Key, Keys};
-use crate::study::table::Table;
+use crate::study::table::{Table, word_for};
 use crate::study::turn_table::{self, FROM, HANDS, LEAN, PATTERN_TWIST, TWIST};
+use crate::study::write::ResolvedCopy;
 
 pub(super) const SHAPE: Key = Key::text("shape")
     .hint("write shape = \"round\", \"square\", \"hexagon\", \"triangle\" or \"slot\"")
@@ -139,12 +140,6 @@ pub(super) const LAYOUTS: [(&str, Layout); 3] = [
 /// Words for what becomes of holes that run into each other.
 pub(super) const MERGINGS: [(&str, bool); 2] = [("refuse", false), ("accept", true)];
 
-/// The word that stands for a meaning.
-pub(super) fn word_for<T: PartialEq>(meanings: &[(&'static str, T)], meaning: &T) -> &'static str {
-    let known = meanings.iter().find(|(_, known)| known == meaning);
-    known.map_or("", |(word, _)| word)
-}
-
 /// Checks `[grille.holes]`. `None` only after a fault.
 pub(super) fn resolve(findings: &mut Findings<'_>, holes: &Table<'_>) -> Option<HolePattern> {
     let shape = holes.word(findings, &SHAPE, &SHAPES);
@@ -235,4 +230,25 @@ fn resolve_layout(findings: &mut Findings<'_>, holes: &Table<'_>, shape: Shape) 
         findings.report(&span, kind);
     }
     Some(layout)
+}
+
+/// Writes `[grille.holes]` or that of a zone.
+pub(super) fn write(copy: &mut ResolvedCopy, header: &str, holes: &HolePattern) {
+    copy.table(header);
+    let (shape, sizes) = match holes.shape {
+        HoleShape::Round { diameter } => (Shape::Round, vec![diameter]),
+        HoleShape::Square { side } => (Shape::Square, vec![side]),
+        HoleShape::Hexagon { across_flats } => (Shape::Hexagon, vec![across_flats]),
+        HoleShape::Triangle { side } => (Shape::Triangle, vec![side]),
+        HoleShape::Slot { width, length } => (Shape::Slot, vec![width, length]),
+    };
+    copy.word(&SHAPE, &SHAPES, &shape);
+    // The first way to give a size is the one that the program keeps.
+    for (key, size) in shape.size_keys().iter().zip(sizes) {
+        copy.number(key, size);
+    }
+    copy.word(&LAYOUT, &LAYOUTS, &holes.layout);
+    copy.number(&RIB, holes.rib);
+    turn_table::write(copy, holes.turn, &TWIST);
+    copy.word(&MERGING, &MERGINGS, &holes.merging_accepted);
 }

@@ -8,6 +8,7 @@ use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::mesh_table::DENSITY;
 use crate::study::table::{NAME, Table, within};
+use crate::study::write::ResolvedCopy;
 
 const SAME_AS: Key = Key::text("same_as");
 pub(super) const DENIER: Key = Key::number("denier", Unit::kept(" denier"), 0.5, 2000.0).hint(
@@ -215,4 +216,24 @@ fn resolve_stretch(
     let after = marks.number(findings, &AFTER);
     let stretch = (after?.written / before?.written - 1.0) * 100.0;
     Some(within(findings, percent, &marks.span, stretch)?.si)
+}
+
+/// Writes `[fabric.knit]`.
+pub(super) fn write(copy: &mut ResolvedCopy, knit: &Knit) {
+    copy.table(KNIT.header);
+    copy.number(&DENIER, knit.denier);
+    copy.value(&FILAMENTS, knit.filament_count);
+    for (keys, pitch) in PITCHES
+        .into_iter()
+        .zip([knit.pitch_across, knit.pitch_along])
+    {
+        copy.number(keys[0], pitch);
+    }
+    for (keys, stretch) in STRETCHES
+        .into_iter()
+        .zip([knit.stretch_across, knit.stretch_along])
+    {
+        copy.number(keys[0], stretch);
+    }
+    copy.number(&DENSITY, knit.density);
 }

@@ -5,6 +5,7 @@ use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::supply_table::{flow, flow_cfm};
 use crate::study::table::Table;
+use crate::study::write::{ResolvedCopy, inline};
 
 pub(super) const FLOW: [&Key; 2] = [&flow("flow_m3_per_h", 0.1), &flow_cfm("flow_cfm", 0.1)];
 pub(super) const PRESSURE: [&Key; 2] = [
@@ -47,4 +48,17 @@ pub(super) fn of_point(
         flow: flow?.si,
         pressure: pressure?.si,
     })
+}
+
+/// Writes a loss under one of its two keys.
+pub(super) fn write(copy: &mut ResolvedCopy, [coefficient, point]: [&Key; 2], loss: &PathLoss) {
+    match *loss {
+        PathLoss::Coefficient(loss_coefficient) => copy.number(coefficient, loss_coefficient),
+        PathLoss::Point { flow, pressure } => write_point(copy, point, flow, pressure),
+    }
+}
+
+/// Writes one measured point.
+pub(super) fn write_point(copy: &mut ResolvedCopy, key: &Key, flow: f64, pressure: f64) {
+    copy.value(key, inline(&[(FLOW[0], flow), (PRESSURE[0], pressure)]));
 }

@@ -8,6 +8,7 @@ use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
+use crate::study::write::ResolvedCopy;
 
 /// Density of a material; without the key it depends on the fabric.
 pub(super) const DENSITY: Key =
@@ -138,4 +139,26 @@ pub(super) fn resolve_sheet(
         layout: layout?,
         density: density?.si,
     })
+}
+
+/// Writes `[fabric.woven]` or `[fabric.mesh]`.
+pub(super) fn write_woven(copy: &mut ResolvedCopy, woven: &Woven) {
+    let (table, thread, opening) = match woven.material {
+        MeshMaterial::Monofilament => (&WOVEN, &THREAD, &WOVEN_OPENING),
+        MeshMaterial::Metal => (&MESH, &WIRE, &MESH_OPENING),
+    };
+    copy.table(table.header);
+    copy.number(thread, woven.thread);
+    copy.number(opening, woven.opening);
+    copy.number(&DENSITY, woven.density);
+}
+
+/// Writes `[fabric.sheet]`.
+pub(super) fn write_sheet(copy: &mut ResolvedCopy, sheet: &PerforatedSheet) {
+    copy.table(SHEET.header);
+    copy.number(&HOLE, sheet.hole);
+    copy.number(&PITCH, sheet.pitch);
+    copy.number(&THICKNESS, sheet.thickness);
+    copy.word(&LAYOUT, &SHEET_LAYOUTS, &sheet.layout);
+    copy.number(&DENSITY, sheet.density);
 }

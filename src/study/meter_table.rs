@@ -5,6 +5,7 @@ use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
+use crate::study::write::ResolvedCopy;
 
 pub(super) const HEAD_DIAMETER: Key = Key::mm("head_diameter_mm", 5.0, 500.0)
     .hint("give the diameter of the meter's wheel in mm, such as head_diameter_mm = 66");
@@ -59,4 +60,14 @@ pub(super) fn resolve(
         blade_angle: blade_angle?.si,
         hand: hand?,
     })
+}
+
+/// Writes `[meter]`.
+pub(super) fn write(copy: &mut ResolvedCopy, meter: &Meter) {
+    copy.table(METER.header);
+    copy.number(&HEAD_DIAMETER, meter.head_diameter);
+    copy.number(&POSITION, meter.position);
+    copy.number(&DISTANCE, meter.distance);
+    copy.number(&BLADE_ANGLE, meter.blade_angle);
+    copy.word(&HAND, &HANDS, &meter.hand);
 }

@@ -58,7 +58,6 @@ mod turn_table;
 mod twin;
 mod vent_table;
 mod write;
-mod write_fabric;
 mod zone_lines;
 
 pub use air_path::{OtherFans, Panel, PanelLoss, PathLoss};

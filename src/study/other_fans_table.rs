@@ -8,6 +8,7 @@ use crate::study::loss_table::{self, MEASURED_POINT};
 use crate::study::place_table::{FANS, SIDE, SIDES};
 use crate::study::supply_table::{self, CURVE, FREE_FLOW, POINTS, SHUT_OFF};
 use crate::study::table::Table;
+use crate::study::write::ResolvedCopy;
 
 pub(super) const WAY: Key = Key::table("way_point", &MEASURED_POINT);
 
@@ -62,4 +63,15 @@ fn resolve_one(
         supply: supply?,
         in_their_way: in_their_way.unwrap_or(PathLoss::Coefficient(0.0)),
     })
+}
+
+/// Writes `[[other_fans]]`.
+pub(super) fn write(copy: &mut ResolvedCopy, fans: &OtherFans) {
+    copy.table(OTHER_FANS.header);
+    copy.word(&SIDE, &SIDES, &fans.side);
+    copy.value(&FANS, fans.count);
+    supply_table::write(copy, &fans.supply);
+    if let PathLoss::Point { flow, pressure } = fans.in_their_way {
+        loss_table::write_point(copy, &WAY, flow, pressure);
+    }
 }

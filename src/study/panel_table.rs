@@ -12,6 +12,7 @@ use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::loss_table::{self, MEASURED_POINT};
 use crate::study::table::{NAME, Table};
+use crate::study::write::ResolvedCopy;
 
 pub(super) const LOSS: [&Key; 2] = [
     &Key::number("k", Unit::NONE, 0.0, 10_000.0)
@@ -132,4 +133,17 @@ fn resolve_fabric(
     };
     findings.report(&written.span(), FaultKind::Fabric(fault));
     None
+}
+
+/// Writes `[[panel]]`.
+pub(super) fn write(copy: &mut ResolvedCopy, panel: &Panel) {
+    copy.table(PANEL.header);
+    copy.text(&NAME, &panel.name);
+    match &panel.loss {
+        PanelLoss::Known(loss) => loss_table::write(copy, LOSS, loss),
+        PanelLoss::Fabric(name) => copy.text(&FABRIC_NAME, name),
+        PanelLoss::Grille(name) => copy.text(&GRILLE_NAME, name),
+    }
+    copy.number_if_known(&AREA, panel.area);
+    copy.number_if_known(&GAP, panel.gap);
 }

@@ -6,6 +6,7 @@ use crate::study::findings::Findings;
 use crate::study::holes_table::{self, HOLES};
 use crate::study::key::Key;
 use crate::study::table::Table;
+use crate::study::write::ResolvedCopy;
 
 pub(super) const HOLES_OF_IT: Key = Key::table("holes", &HOLES)
     .hint("give the shape, size and rib of the holes; a plate over a vent has one pattern of them");
@@ -24,5 +25,15 @@ pub(super) fn resolve(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<
     } else {
         let bars = table.table(&BARS_OF_IT)?;
         bars_table::resolve_bars(findings, &bars).map(Pattern::Bars)
+    }
+}
+
+/// Writes the pattern of `grille` or `grille.zone`.
+pub(super) fn write(copy: &mut ResolvedCopy, carrier: &str, pattern: &Pattern) {
+    let header = |key: &Key| format!("[{carrier}.{}]", key.name);
+    match pattern {
+        Pattern::Holes(holes) => holes_table::write(copy, &header(&HOLES_OF_IT), holes),
+        Pattern::Rings(rings) => bars_table::write_rings(copy, &header(&RINGS_OF_IT), rings),
+        Pattern::Bars(bars) => bars_table::write_bars(copy, &header(&BARS_OF_IT), bars),
     }
 }

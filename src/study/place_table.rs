@@ -6,6 +6,7 @@ use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::loss_table::{self, MEASURED_POINT};
 use crate::study::table::Table;
+use crate::study::write::ResolvedCopy;
 use crate::study::{Place, ReferenceArea, Side};
 
 pub(super) const SIDE: Key =
@@ -120,4 +121,19 @@ fn resolve_reference_area(
         return None;
     }
     Some(area)
+}
+
+/// Writes `[place]`.
+pub(super) fn write(copy: &mut ResolvedCopy, place: &Place) {
+    copy.table(PLACE.header);
+    copy.word(&SIDE, &SIDES, &place.side);
+    copy.word(&REFERENCE_AREA, &REFERENCE_AREAS, &place.reference_area);
+    loss_table::write(copy, PC_CASE, &place.pc_case);
+    if let Some(rig) = &place.rig {
+        loss_table::write(copy, RIG, rig);
+    }
+    copy.value(&FANS, place.fan_count);
+    copy.number(&LEAK, place.leak_area);
+    copy.number_if_known(&BLADE_GAP, place.blade_gap);
+    copy.number(&HEAT_LOAD, place.heat_load.unwrap_or(0.0));
 }

@@ -7,6 +7,7 @@ use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
+use crate::study::write::{ResolvedCopy, shortest};
 
 pub(super) const QUALITY: Key = Key::text("quality").set_by("--quality");
 pub(super) const THREADS: Key = Key::whole("threads", 0.0, 1024.0)
@@ -262,4 +263,41 @@ fn clock_time(text: &str) -> Option<TimeBudget> {
     };
     let (hour, minute) = (number(hour, 1..=2)?, number(minute, 2..=2)?);
     (hour < 24 && minute < 60).then_some(TimeBudget::ReadyBy { hour, minute })
+}
+
+/// Writes `[run]`.
+pub(super) fn write(copy: &mut ResolvedCopy, run: &RunSettings) {
+    copy.table(RUN.header);
+    copy.word(&QUALITY, &Quality::WORDS, &run.quality);
+    let threads = match run.threads {
+        Threads::All => 0,
+        Threads::Count(count) => count,
+    };
+    copy.value(&THREADS, threads);
+    copy.number(
+        &MEMORY,
+        run.memory_limit.map_or(0.0, |bytes| bytes as f64 / 1e9),
+    );
+    if !run.tolerance_follows_quality {
+        copy.number(&TOLERANCE, run.tolerance);
+    }
+    match run.budget {
+        None => {}
+        Some(TimeBudget::Hours(hours)) => copy.number(&TIME_BUDGET, hours),
+        Some(TimeBudget::ReadyBy { hour, minute }) => {
+            copy.text(&READY_BY, &format!("{hour:02}:{minute:02}"));
+        }
+    }
+    copy.value(&TIME_LIMIT_PER_RUN, minutes(run.time_limit_per_run));
+    copy.value(&TIME_LIMIT, minutes(run.time_limit));
+    copy.value(&CHECKPOINT, minutes(run.checkpoint_interval));
+    copy.value(&FRAMES, run.frame_count);
+}
+
+/// Minutes that give back the same duration.
+fn minutes(limit: Duration) -> String {
+    let seconds = limit.as_secs_f64();
+    shortest(seconds / 60.0, |minutes| {
+        Duration::from_secs_f64(minutes * 60.0) == limit
+    })
 }

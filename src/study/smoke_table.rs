@@ -4,6 +4,7 @@ use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::{Table, meaning};
+use crate::study::write::{ResolvedCopy, quoted};
 
 /// Length of a film where none is given, s.
 const USUAL_SECONDS: f64 = 5.0;
@@ -176,4 +177,20 @@ fn resolve_rake(findings: &mut Findings<'_>, rake: &Table<'_>) -> Option<Rake> {
         to: to.si,
         thread_count: thread_count?,
     })
+}
+
+/// Writes `[smoke]`.
+pub(super) fn write(copy: &mut ResolvedCopy, smoke: &Smoke) {
+    copy.table(SMOKE.header);
+    copy.number(&SECONDS, smoke.seconds);
+    let views: Vec<String> = smoke.views.iter().map(|view| quoted(view.word())).collect();
+    copy.value(&VIEWS, format!("[{}]", views.join(", ")));
+    for rake in &smoke.rakes {
+        copy.table(RAKE.header);
+        copy.word(&VIEW, &FilmView::WORDS, &rake.view);
+        copy.number(&X, rake.x);
+        copy.number(&FROM, rake.from);
+        copy.number(&TO, rake.to);
+        copy.value(&THREADS, rake.thread_count);
+    }
 }

@@ -1,5 +1,6 @@
 //! The tables of a study file, and the keys that stand alone.
 
+use crate::study::Study;
 use crate::study::air_table::AIR;
 use crate::study::fabric_table::FABRIC;
 use crate::study::fan_table::FAN;
@@ -14,8 +15,9 @@ use crate::study::run_table::RUN;
 use crate::study::series_table::SERIES;
 use crate::study::smoke_table::SMOKE;
 use crate::study::table::NAME;
-use crate::study::told_units::{FLOW_UNIT, PRESSURE_UNIT};
+use crate::study::told_units::{FLOW_UNIT, FLOW_UNITS, PRESSURE_UNIT, PRESSURE_UNITS};
 use crate::study::vent_table::VENT;
+use crate::study::write::ResolvedCopy;
 
 /// Any whole number: which of them are read is a question of its own.
 pub(super) const FORMAT_KEY: Key = Key::whole("format", f64::NEG_INFINITY, f64::INFINITY)
@@ -64,6 +66,15 @@ pub(super) const STUDY: Keys = Keys::new(
         &RUN_TABLE,
     ],
 );
+
+/// Writes `[study]`.
+pub(super) fn write(copy: &mut ResolvedCopy, study: &Study) {
+    copy.table("[study]");
+    copy.text(&NAME, &study.name);
+    copy.text(&NOTES, &study.notes);
+    copy.word(&FLOW_UNIT, &FLOW_UNITS, &study.told_units.flow);
+    copy.word(&PRESSURE_UNIT, &PRESSURE_UNITS, &study.told_units.pressure);
+}
 
 #[cfg(test)]
 mod tests {

@@ -6,6 +6,7 @@ use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::place::FaultPlace;
 use crate::study::table::{Amount, Table};
+use crate::study::write::{ResolvedCopy, inline};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
 pub(super) const CURVE: Key = Key::text("curve");
@@ -167,4 +168,25 @@ fn canonical(mut curve: FanCurve) -> FanCurve {
         *flow = (*flow * CUBIC_METRES_PER_HOUR) / CUBIC_METRES_PER_HOUR;
     }
     curve
+}
+
+/// Writes what a fan delivers.
+pub(super) fn write(copy: &mut ResolvedCopy, supply: &Supply) {
+    match supply {
+        Supply::Curve(curve) => {
+            let points = curve.flow.iter().zip(&curve.pressure);
+            let line = |(flow, pressure): (&f64, &f64)| {
+                inline(&[(FLOW[0], *flow), (PRESSURE[0], *pressure)])
+            };
+            copy.tables(&POINTS, points.map(line));
+        }
+        Supply::TwoNumbers {
+            free_flow,
+            shut_off_pressure,
+        } => {
+            copy.number(FREE_FLOW[0], *free_flow);
+            copy.number(SHUT_OFF[0], *shut_off_pressure);
+        }
+        Supply::GivenFlow(flow) => copy.number(GIVEN_FLOW[0], *flow),
+    }
 }

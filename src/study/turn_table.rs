@@ -4,6 +4,7 @@ use crate::grille::{CountedFrom, Hands, Turn};
 use crate::study::findings::Findings;
 use crate::study::key::{Choice, Key, Unit};
 use crate::study::table::Table;
+use crate::study::write::ResolvedCopy;
 
 pub(super) const TWIST: Key = Key::number("twist_deg", Unit::DEGREES, -180.0, 180.0)
     .hint("give the angle from one face to the other in degrees; negative is left-handed along the flow")
@@ -76,5 +77,23 @@ fn turn_or_straight(angle: f64, turn: Turn) -> Turn {
         turn
     } else {
         Turn::Straight
+    }
+}
+
+/// Writes a turn under its key; a straight pattern says so under `straight`.
+pub(super) fn write(copy: &mut ResolvedCopy, turn: Turn, straight: &Key) {
+    match turn {
+        Turn::Straight => copy.number(straight, 0.0),
+        Turn::Lean { angle } => copy.number(&LEAN, angle),
+        Turn::PatternTwist { angle } => copy.number(&PATTERN_TWIST, angle),
+        Turn::Twist {
+            angle,
+            counted_from,
+            hands,
+        } => {
+            copy.number(&TWIST, angle);
+            copy.word(&FROM, &COUNTED_FROM, &counted_from);
+            copy.word(&HANDS, &HANDS_OF, &hands);
+        }
     }
 }

@@ -4,6 +4,7 @@ use crate::grille::CutOut;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys};
 use crate::study::table::Table;
+use crate::study::write::ResolvedCopy;
 
 pub(super) const WIDTH: Key = side("width_mm");
 pub(super) const HEIGHT: Key = side("height_mm");
@@ -58,4 +59,11 @@ pub(super) fn resolve(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<
         width: width?.si,
         height: height?.si,
     })
+}
+
+/// Writes `[vent]`.
+pub(super) fn write(copy: &mut ResolvedCopy, vent: &Vent) {
+    copy.table(VENT.header);
+    copy.number(&WIDTH, vent.width);
+    copy.number(&HEIGHT, vent.height);
 }
