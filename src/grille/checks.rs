@@ -4,8 +4,7 @@ use crate::grille::bars::Bars;
 use crate::grille::placement::MAX_HOLE_COUNT;
 use crate::grille::room::{Ring, Room};
 use crate::grille::{
-    BarPattern, CutOut, Grille, GrilleError, HolePattern, HoleShape, Pattern, RingPattern, Turn,
-    Zone,
+    BarPattern, CutOut, Grille, GrilleError, HolePattern, Pattern, RingPattern, Turn, Zone,
 };
 
 /// Least length that can be meant, m.
@@ -285,27 +284,15 @@ fn check_length(quantity: &'static str, value: f64, zone: usize, errors: &mut Ve
 
 fn check_holes(pattern: &HolePattern, zone: usize, errors: &mut Vec<GrilleError>) {
     check_rib(pattern.rib, zone, errors);
-    match pattern.shape {
-        HoleShape::Round { diameter } => {
-            check_length("the hole's diameter", diameter, zone, errors);
-        }
-        HoleShape::Square { side } | HoleShape::Triangle { side } => {
-            check_length("the hole's side", side, zone, errors);
-        }
-        HoleShape::Hexagon { across_flats } => {
-            check_length("the hole's size across flats", across_flats, zone, errors);
-        }
-        HoleShape::Slot { width, length } => {
-            check_length("the slot's width", width, zone, errors);
-            check_length("the slot's length", length, zone, errors);
-            if length < width {
-                errors.push(GrilleError::SlotShorterThanWide {
-                    zone,
-                    width,
-                    length,
-                });
-            }
-        }
+    for length in pattern.shape.lengths() {
+        check_length(length.in_words, length.value, zone, errors);
+    }
+    if let Some([width, length]) = pattern.shape.as_short_slot() {
+        errors.push(GrilleError::SlotShorterThanWide {
+            zone,
+            width,
+            length,
+        });
     }
     if pattern.repeat().is_none() {
         errors.push(GrilleError::LayoutNotForShape { zone });

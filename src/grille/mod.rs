@@ -30,7 +30,7 @@ pub use cut_out::CutOut;
 pub use fault::GrilleError;
 pub use flow::{FlowKind, OpeningShape, ZoneFlow};
 pub use layout::{Repeat, RepeatHole};
-pub use outline::Outline;
+pub use outline::{HoleLength, Outline};
 pub use passes::Passage;
 pub use resolve::GrilleGeometry;
 pub use solid::{RepeatSection, RepeatSolid, RepeatSolidError, SolidHole};

@@ -116,7 +116,69 @@ impl Outline {
     }
 }
 
+/// A length that gives the size of a hole.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HoleLength {
+    /// Short name, without a unit: it enters the inputs of a run and so their keys.
+    pub name: &'static str,
+    /// Name in messages.
+    pub in_words: &'static str,
+    /// The length, m.
+    pub value: f64,
+}
+
 impl HoleShape {
+    /// One of each shape, for whatever goes over all of them: as wide as `size` where only one length gives the size; where two do, the longer one by `more`. Both in m.
+    pub fn one_of_each(size: f64, more: f64) -> Vec<Self> {
+        // Each shape names the next, so that a new one does not compile before it has its place.
+        let next = |shape: &Self| match shape {
+            Self::Round { .. } => Some(Self::Square { side: size }),
+            Self::Square { .. } => Some(Self::Hexagon { across_flats: size }),
+            Self::Hexagon { .. } => Some(Self::Triangle { side: size }),
+            Self::Triangle { .. } => Some(Self::Slot {
+                width: size,
+                length: size + more,
+            }),
+            Self::Slot { .. } => None,
+        };
+        let first = Some(Self::Round { diameter: size });
+        std::iter::successors(first, next).collect()
+    }
+
+    /// The lengths that give its size.
+    pub fn lengths(&self) -> Vec<HoleLength> {
+        let length = |name, in_words, value| HoleLength {
+            name,
+            in_words,
+            value,
+        };
+        match *self {
+            Self::Round { diameter } => vec![length("round", "the hole's diameter", diameter)],
+            Self::Square { side } => vec![length("square_side", "the hole's side", side)],
+            Self::Hexagon { across_flats } => vec![length(
+                "hexagon_across_flats",
+                "the hole's size across flats",
+                across_flats,
+            )],
+            Self::Triangle { side } => vec![length("triangle_side", "the hole's side", side)],
+            Self::Slot {
+                width,
+                length: long,
+            } => vec![
+                length("slot_width", "the slot's width", width),
+                length("slot_length", "the slot's length", long),
+            ],
+        }
+    }
+
+    /// Width and length of a slot that is shorter than wide.
+    pub fn as_short_slot(&self) -> Option<[f64; 2]> {
+        match *self {
+            Self::Slot { width, length } if length < width => Some([width, length]),
+            _ => None,
+        }
+    }
+
     /// The outline as drawn, about the centre of area.
     ///
     /// A square has its sides along y and z, a hexagon two flats that face ±y, a triangle its base along y and its tip at +z, a slot its

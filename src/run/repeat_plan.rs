@@ -1,10 +1,10 @@
 //! The runs of the repeat view: which zones get them, on which grids, how fast.
 
-use serde_json::{Value, json};
+use serde_json::{Map, Value, json};
 
 use crate::grille::{
-    CountedFrom, Edge, FlowKind, Grille, Hands, HolePattern, HoleShape, Layout, Pattern,
-    RepeatSolid, Turn, Zone, ZoneFlow, ZoneGeometry,
+    CountedFrom, Edge, FlowKind, Grille, Hands, HolePattern, Layout, Pattern, RepeatSolid, Turn,
+    Zone, ZoneFlow, ZoneGeometry,
 };
 use crate::run::expected::estimated_loss;
 use crate::run::other_doubts::of_lone_repeat;
@@ -308,17 +308,9 @@ fn run(
 }
 
 fn pattern_inputs(pattern: &HolePattern) -> Value {
-    let shape = match pattern.shape {
-        HoleShape::Round { diameter } => json!({ "round_mm": 1e3 * diameter }),
-        HoleShape::Square { side } => json!({ "square_side_mm": 1e3 * side }),
-        HoleShape::Hexagon { across_flats } => {
-            json!({ "hexagon_across_flats_mm": 1e3 * across_flats })
-        }
-        HoleShape::Triangle { side } => json!({ "triangle_side_mm": 1e3 * side }),
-        HoleShape::Slot { width, length } => {
-            json!({ "slot_width_mm": 1e3 * width, "slot_length_mm": 1e3 * length })
-        }
-    };
+    let lengths = pattern.shape.lengths().into_iter();
+    let in_mm = lengths.map(|length| (format!("{}_mm", length.name), json!(1e3 * length.value)));
+    let shape: Map<String, Value> = in_mm.collect();
     let layout = match pattern.layout {
         Layout::Square => "square",
         Layout::Staggered => "staggered",

@@ -1,7 +1,8 @@
 //! What a grille is, in words that its maker would use.
 
 use crate::fabric::{FabricKind, Knit, MeshMaterial, SheetLayout};
-use crate::grille::{Grille, HoleShape, Layout, Pattern, Turn};
+use crate::grille::{Grille, Layout, Pattern, Turn};
+use crate::study::holes_table::hole_in_words;
 
 /// One line such as `hexagons 6 mm across flats, rib 1.2 mm, staggered, 4 mm thick`; zones are joined by "around".
 pub fn describe(grille: &Grille) -> String {
@@ -22,19 +23,7 @@ pub fn describe(grille: &Grille) -> String {
 pub fn describe_pattern(pattern: &Pattern) -> String {
     let mut text = match pattern {
         Pattern::Holes(holes) => {
-            let size = match holes.shape {
-                HoleShape::Round { diameter } => {
-                    format!("round holes {} mm", millimetres(diameter))
-                }
-                HoleShape::Square { side } => format!("squares {} mm", millimetres(side)),
-                HoleShape::Hexagon { across_flats } => {
-                    format!("hexagons {} mm across flats", millimetres(across_flats))
-                }
-                HoleShape::Triangle { side } => format!("triangles {} mm", millimetres(side)),
-                HoleShape::Slot { width, length } => {
-                    format!("slots {} x {} mm", millimetres(width), millimetres(length))
-                }
-            };
+            let size = hole_in_words(&holes.shape);
             let layout = match holes.layout {
                 Layout::Square => "in rows and columns",
                 Layout::Staggered => "staggered",
@@ -139,14 +128,14 @@ fn describe_turn(turn: Turn) -> String {
 }
 
 /// mm of a length in m, to 0.01 mm.
-fn millimetres(metres: f64) -> f64 {
+pub(super) fn millimetres(metres: f64) -> f64 {
     (metres * 1e5).round() / 100.0
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::grille::{HolePattern, RingPattern};
+    use crate::grille::{HolePattern, HoleShape, RingPattern};
 
     #[test]
     fn sizes_read_as_drawn() {

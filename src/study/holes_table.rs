@@ -3,6 +3,7 @@
 use std::f64::consts::FRAC_1_SQRT_2;
 
 use crate::grille::{HolePattern, HoleShape, Layout};
+use crate::study::describe::millimetres;
 use crate::study::fault::{FaultKind, join};
 use crate::study::findings::Findings;
 use crate::study::key::{Choice, Key, Keys};
@@ -90,7 +91,7 @@ impl Shape {
         word_for(&SHAPES, &self)
     }
 
-    /// The keys that give its size; of all but the slot's exactly one is needed.
+    /// The keys that give its size, those first that the program keeps.
     pub(super) fn size_keys(self) -> &'static [&'static Key] {
         match self {
             Self::Round => &[&DIAMETER],
@@ -100,11 +101,20 @@ impl Shape {
         }
     }
 
+    /// Whether all of its size keys are needed; else any one of them will do.
+    fn needs_all_sizes(self) -> bool {
+        match self {
+            Self::Round | Self::Square | Self::Hexagon | Self::Triangle => false,
+            Self::Slot => true,
+        }
+    }
+
     fn size_keys_in_words(self) -> String {
         let keys: Vec<&str> = self.size_keys().iter().map(|key| key.name).collect();
-        match self {
-            Self::Slot => keys.join(" and "),
-            _ => join(&keys),
+        if self.needs_all_sizes() {
+            keys.join(" and ")
+        } else {
+            join(&keys)
         }
     }
 
@@ -171,31 +181,38 @@ fn resolve_size(findings: &mut Findings<'_>, holes: &Table<'_>, shape: Shape) ->
             findings.report(&span, kind);
         }
     }
-    if shape == Shape::Slot {
-        return resolve_slot(findings, holes);
-    }
-    let key = holes.exactly_one(findings, keys)?;
-    let size = holes.number(findings, key)?;
-    // Of the circle through the corners, sides and flats take this part.
-    let taking = |part: f64| {
-        if key.is(&ACROSS_CORNERS) {
-            size.written * part / 1000.0
-        } else {
-            size.si
-        }
-    };
+    let mut size = |part: f64| one_size(findings, holes, keys, part);
     let root = 3.0_f64.sqrt();
     Some(match shape {
+        Shape::Round => HoleShape::Round {
+            diameter: size(1.0)?,
+        },
         Shape::Square => HoleShape::Square {
-            side: taking(FRAC_1_SQRT_2),
+            side: size(FRAC_1_SQRT_2)?,
         },
         Shape::Hexagon => HoleShape::Hexagon {
-            across_flats: taking(root / 2.0),
+            across_flats: size(root / 2.0)?,
         },
         Shape::Triangle => HoleShape::Triangle {
-            side: taking(root / 2.0),
+            side: size(root / 2.0)?,
         },
-        Shape::Round | Shape::Slot => HoleShape::Round { diameter: size.si },
+        Shape::Slot => return resolve_slot(findings, holes),
+    })
+}
+
+/// The one size of a shape in m, which is this part of the circle through the corners where that is given. `None` only after a fault.
+fn one_size(
+    findings: &mut Findings<'_>,
+    holes: &Table<'_>,
+    keys: &[&'static Key],
+    part: f64,
+) -> Option<f64> {
+    let key = holes.exactly_one(findings, keys)?;
+    let size = holes.number(findings, key)?;
+    Some(if key.is(&ACROSS_CORNERS) {
+        size.written * part / 1000.0
+    } else {
+        size.si
     })
 }
 
@@ -232,23 +249,93 @@ fn resolve_layout(findings: &mut Findings<'_>, holes: &Table<'_>, shape: Shape) 
     Some(layout)
 }
 
+/// A hole in the words of its maker: `hexagons 6 mm across flats`.
+pub(super) fn hole_in_words(shape: &HoleShape) -> String {
+    match *shape {
+        HoleShape::Round { diameter } => format!("round holes {} mm", millimetres(diameter)),
+        HoleShape::Square { side } => format!("squares {} mm", millimetres(side)),
+        HoleShape::Hexagon { across_flats } => {
+            format!("hexagons {} mm across flats", millimetres(across_flats))
+        }
+        HoleShape::Triangle { side } => format!("triangles {} mm", millimetres(side)),
+        HoleShape::Slot { width, length } => {
+            format!("slots {} x {} mm", millimetres(width), millimetres(length))
+        }
+    }
+}
+
 /// Writes `[grille.holes]` or that of a zone.
 pub(super) fn write(copy: &mut ResolvedCopy, header: &str, holes: &HolePattern) {
     copy.table(header);
-    let (shape, sizes) = match holes.shape {
-        HoleShape::Round { diameter } => (Shape::Round, vec![diameter]),
-        HoleShape::Square { side } => (Shape::Square, vec![side]),
-        HoleShape::Hexagon { across_flats } => (Shape::Hexagon, vec![across_flats]),
-        HoleShape::Triangle { side } => (Shape::Triangle, vec![side]),
-        HoleShape::Slot { width, length } => (Shape::Slot, vec![width, length]),
+    let shape = match holes.shape {
+        HoleShape::Round { .. } => Shape::Round,
+        HoleShape::Square { .. } => Shape::Square,
+        HoleShape::Hexagon { .. } => Shape::Hexagon,
+        HoleShape::Triangle { .. } => Shape::Triangle,
+        HoleShape::Slot { .. } => Shape::Slot,
     };
     copy.word(&SHAPE, &SHAPES, &shape);
-    // The first way to give a size is the one that the program keeps.
-    for (key, size) in shape.size_keys().iter().zip(sizes) {
-        copy.number(key, size);
+    for (key, size) in shape.size_keys().iter().zip(holes.shape.lengths()) {
+        copy.number(key, size.value);
     }
     copy.word(&LAYOUT, &LAYOUTS, &holes.layout);
     copy.number(&RIB, holes.rib);
     turn_table::write(copy, holes.turn, &TWIST);
     copy.word(&MERGING, &MERGINGS, &holes.merging_accepted);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::grille::Turn;
+    use crate::study::place::SourceText;
+    use crate::study::tree::Tree;
+    use toml::de::DeTable;
+
+    fn read(text: &str) -> Option<HolePattern> {
+        let source = SourceText {
+            file: "holes.toml".to_owned(),
+            text: text.to_owned(),
+        };
+        let tree: Tree = DeTable::parse(text).unwrap().get_ref().into();
+        let top = Table::new("the copy", 0..0, &tree);
+        let mut findings = Findings::new(&source);
+        let pattern = resolve(&mut findings, &top.table(&Key::table("holes", &HOLES))?);
+        pattern.filter(|_| findings.count() == 0)
+    }
+
+    #[test]
+    fn each_shape_reads_back_in_each_layout_that_it_has() {
+        for shape in HoleShape::one_of_each(0.005, 0.003) {
+            for (_, layout) in LAYOUTS {
+                let pattern = HolePattern {
+                    shape,
+                    layout,
+                    rib: 0.0012,
+                    turn: Turn::Straight,
+                    merging_accepted: false,
+                };
+                let mut copy = ResolvedCopy::default();
+                write(&mut copy, "[holes]", &pattern);
+                let drawn = pattern.repeat().map(|_| pattern);
+                let text = copy.into_text();
+                assert_eq!(read(&text), drawn, "{text}");
+            }
+        }
+    }
+
+    #[test]
+    fn each_shape_is_named_wherever_a_maker_looks_for_it() {
+        let explained = include_str!("../../cases/every-key.toml");
+        let starter = include_str!("starter.toml");
+        for (word, shape) in SHAPES {
+            let quoted = format!("\"{word}\"");
+            assert!(
+                explained.contains(&quoted) && SHAPE.hint.contains(&quoted),
+                "{word}"
+            );
+            let with_size = format!("{word} ({}", shape.size_keys()[0].name);
+            assert!(starter.contains(&with_size), "{with_size}");
+        }
+    }
 }

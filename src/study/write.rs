@@ -38,7 +38,7 @@ pub(super) fn to_toml(study: &Study) -> String {
     }
     smoke_table::write(&mut copy, &study.smoke);
     run_table::write(&mut copy, &study.run);
-    copy.text
+    copy.into_text()
 }
 
 /// A resolved copy in the making: each value under its declared key.
@@ -49,6 +49,11 @@ pub(super) struct ResolvedCopy {
 
 // Writing into a `String` cannot fail.
 impl ResolvedCopy {
+    /// The whole text.
+    pub(super) fn into_text(self) -> String {
+        self.text
+    }
+
     /// Begins a table.
     pub(super) fn table(&mut self, header: &str) {
         let _ = writeln!(self.text, "\n{header}");

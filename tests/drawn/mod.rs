@@ -1,5 +1,7 @@
 //! Drawings that several test files of the grille's geometry share.
 
+use std::f64::consts::PI;
+
 use ventwright::grille::{
     CrossingHoles, CutOut, Edge, Grille, HolePattern, HoleShape, Layout, Pattern, Turn, Zone,
 };
@@ -14,6 +16,22 @@ pub(crate) fn pattern(shape: HoleShape, layout: Layout, rib: f64) -> HolePattern
         rib,
         turn: Turn::Straight,
         merging_accepted: false,
+    }
+}
+
+/// Area and perimeter of a hole, by the handbook.
+pub(crate) fn handbook(shape: HoleShape) -> (f64, f64) {
+    let root = 3.0_f64.sqrt();
+    match shape {
+        HoleShape::Round { diameter: d } => (PI * d * d / 4.0, PI * d),
+        HoleShape::Square { side: s } => (s * s, 4.0 * s),
+        HoleShape::Hexagon { across_flats: s } => (root / 2.0 * s * s, 2.0 * root * s),
+        HoleShape::Triangle { side: s } => (root / 4.0 * s * s, 3.0 * s),
+        HoleShape::Slot { width, length } => {
+            let straight = length - width;
+            let ends = PI * width * width / 4.0;
+            (straight * width + ends, 2.0 * straight + PI * width)
+        }
     }
 }
 

@@ -8,17 +8,8 @@ use ventwright::grille::{
 const T: f64 = 0.004;
 
 fn shape() -> impl Strategy<Value = HoleShape> {
-    let size = || 2e-3..8e-3;
-    prop_oneof![
-        size().prop_map(|diameter| HoleShape::Round { diameter }),
-        size().prop_map(|side| HoleShape::Square { side }),
-        size().prop_map(|across_flats| HoleShape::Hexagon { across_flats }),
-        size().prop_map(|side| HoleShape::Triangle { side }),
-        (size(), 0.0..2e-2).prop_map(|(width, more)| HoleShape::Slot {
-            width,
-            length: width + more
-        }),
-    ]
+    let picked = (any::<prop::sample::Index>(), 2e-3..8e-3, 0.0..2e-2);
+    picked.prop_map(|(kind, size, more)| *kind.get(&HoleShape::one_of_each(size, more)))
 }
 
 fn turn() -> impl Strategy<Value = Turn> {

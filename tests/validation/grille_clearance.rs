@@ -82,18 +82,7 @@ fn small(mut grille: Grille) -> Grille {
 #[test]
 fn the_drawn_rib_is_the_least_distance_of_the_outlines() {
     let rib = 1.3 * MM;
-    let size = 6.0 * MM;
-    let slot = HoleShape::Slot {
-        width: 4.0 * MM,
-        length: 9.0 * MM,
-    };
-    for shape in [
-        HoleShape::Round { diameter: size },
-        HoleShape::Square { side: size },
-        HoleShape::Hexagon { across_flats: size },
-        HoleShape::Triangle { side: size },
-        slot,
-    ] {
+    for shape in HoleShape::one_of_each(5.0 * MM, 4.0 * MM) {
         for layout in [Layout::Square, Layout::Staggered, Layout::UpDown] {
             let drawn = pattern(shape, layout, rib);
             if drawn.repeat().is_none() {

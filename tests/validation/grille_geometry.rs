@@ -14,7 +14,7 @@ use ventwright::grille::{BarPattern, RingPattern, Turn};
 use ventwright::grille::{CrossingHoles, Edge, GrilleError, HoleShape, Layout, Pattern};
 
 use crate::common::assert_close;
-use crate::drawn::{MM, holes, is_inside, pattern, plate};
+use crate::drawn::{MM, handbook, holes, is_inside, pattern, plate};
 
 /// Uniform numbers from 0 to 1: the 64-bit linear congruential generator of Knuth's MMIX (constants from memory; any would do).
 struct Dice(u64);
@@ -50,40 +50,13 @@ fn counted_area(radius: f64, is_open: impl Fn([f64; 2]) -> bool) -> (f64, f64) {
 fn areas_perimeters_and_hydraulic_diameters_are_those_of_the_handbook() {
     let root = 3.0_f64.sqrt();
     let s = 5.0 * MM;
-    for (name, shape, area, perimeter) in [
-        (
-            "circle",
-            HoleShape::Round { diameter: s },
-            PI * s * s / 4.0,
-            PI * s,
-        ),
-        ("square", HoleShape::Square { side: s }, s * s, 4.0 * s),
-        (
-            "hexagon",
-            HoleShape::Hexagon { across_flats: s },
-            root / 2.0 * s * s,
-            2.0 * root * s,
-        ),
-        (
-            "triangle",
-            HoleShape::Triangle { side: s },
-            root / 4.0 * s * s,
-            3.0 * s,
-        ),
-        (
-            "slot",
-            HoleShape::Slot {
-                width: s,
-                length: 4.0 * s,
-            },
-            PI * s * s / 4.0 + 3.0 * s * s,
-            PI * s + 6.0 * s,
-        ),
-    ] {
-        assert_close(name, shape.area(), area, 1e-12);
-        assert_close(name, shape.perimeter(), perimeter, 1e-12);
+    for shape in HoleShape::one_of_each(s, 3.0 * s) {
+        let (area, perimeter) = handbook(shape);
+        let name = format!("{shape:?}");
+        assert_close(&name, shape.area(), area, 1e-12);
+        assert_close(&name, shape.perimeter(), perimeter, 1e-12);
         assert_close(
-            name,
+            &name,
             shape.hydraulic_diameter(),
             4.0 * area / perimeter,
             1e-12,

@@ -15,6 +15,7 @@ use ventwright::grille::{
 };
 
 use crate::common::assert_close;
+use crate::drawn::handbook;
 use crate::drawn::{MM, holes, is_inside, pattern};
 use crate::repeated::{SHAPES, SIZE, T, patterns, sharp, turned, twist};
 
@@ -28,18 +29,6 @@ impl Dice {
             .wrapping_mul(6_364_136_223_846_793_005)
             .wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1_u64 << 53) as f64
-    }
-}
-
-/// Area and perimeter of a hole of `SHAPES`, by the handbook.
-fn handbook(shape: HoleShape) -> (f64, f64) {
-    let (s, root) = (SIZE, 3.0_f64.sqrt());
-    match shape {
-        HoleShape::Round { .. } => (PI * s * s / 4.0, PI * s),
-        HoleShape::Square { .. } => (s * s, 4.0 * s),
-        HoleShape::Hexagon { .. } => (root / 2.0 * s * s, 2.0 * root * s),
-        HoleShape::Triangle { .. } => (root / 4.0 * s * s, 3.0 * s),
-        HoleShape::Slot { .. } => (2.0 * s * s + PI * s * s / 4.0, 4.0 * s + PI * s),
     }
 }
 
@@ -74,6 +63,11 @@ fn turns() -> [Turn; 6] {
         Turn::Lean { angle },
         Turn::PatternTwist { angle: 0.05 },
     ]
+}
+
+#[test]
+fn no_shape_is_missing_here() {
+    assert_eq!(SHAPES.len(), HoleShape::one_of_each(SIZE, SIZE).len());
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Patterns of which no solid can be made.
 
 use crate::grille::checks::{LARGEST_LEAN, LARGEST_TWIST};
-use crate::grille::{Edge, HolePattern, HoleShape, Turn};
+use crate::grille::{Edge, HolePattern, Turn};
 
 /// Why a pattern has no solid repeat; lengths in m, angles in radians.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
@@ -49,8 +49,7 @@ pub(super) fn check(
         ("the hole's extent along y", along),
         ("the hole's extent along z", across),
     ];
-    let is_slot_too_short =
-        matches!(pattern.shape, HoleShape::Slot { width, length } if length < width);
+    let is_slot_too_short = pattern.shape.as_short_slot().is_some();
     let (angle, largest) = match pattern.turn {
         Turn::Straight => (0.0, LARGEST_LEAN),
         Turn::Lean { angle } => (angle, LARGEST_LEAN),
