@@ -104,17 +104,16 @@ fn what_passes_is_what_brute_force_finds() {
     for shape in HoleShape::one_of_each(size, 0.5 * size) {
         let polygon = shape.outline().points();
         let passage = shape.passage();
+        let extent = |angle: f64| {
+            let along = polygon
+                .iter()
+                .map(|p| p[0] * angle.cos() + p[1] * angle.sin());
+            along.clone().fold(f64::NEG_INFINITY, f64::max) - along.fold(f64::INFINITY, f64::min)
+        };
         let mut largest_square = 0.0_f64;
         let (mut narrowest, mut enclosing) = (f64::INFINITY, f64::INFINITY);
         for step in 0..180 {
             let angle = f64::from(step).to_radians();
-            let extent = |angle: f64| {
-                let along = polygon
-                    .iter()
-                    .map(|p| p[0] * angle.cos() + p[1] * angle.sin());
-                along.clone().fold(f64::NEG_INFINITY, f64::max)
-                    - along.fold(f64::INFINITY, f64::min)
-            };
             narrowest = narrowest.min(extent(angle));
             enclosing = enclosing.min(extent(angle).max(extent(angle + PI / 2.0)));
             for shift in -120..=120 {
@@ -127,6 +126,11 @@ fn what_passes_is_what_brute_force_finds() {
                 }
                 largest_square = largest_square.max(half_diagonal * 2.0_f64.sqrt());
             }
+        }
+        // The narrowest slot touches a whole side, which may lie between two of the angles.
+        for (index, a) in polygon.iter().enumerate() {
+            let b = polygon[(index + 1) % polygon.len()];
+            narrowest = narrowest.min(extent((a[0] - b[0]).atan2(b[1] - a[1])));
         }
         let name = format!("{shape:?}");
         assert_close(&name, largest_square, passage.square, 6e-3);
