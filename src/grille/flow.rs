@@ -30,6 +30,8 @@ pub enum OpeningShape {
     Hexagon,
     /// Equilateral triangle.
     Triangle,
+    /// Rhombus.
+    Rhombus,
     /// Slot with rounded ends.
     Slot,
     /// Concentric ring slot.
@@ -89,6 +91,7 @@ impl Grille {
                             HoleShape::Square { .. } => (OpeningShape::Square, FlowKind::Hole),
                             HoleShape::Hexagon { .. } => (OpeningShape::Hexagon, FlowKind::Hole),
                             HoleShape::Triangle { .. } => (OpeningShape::Triangle, FlowKind::Hole),
+                            HoleShape::Rhombus { .. } => (OpeningShape::Rhombus, FlowKind::Hole),
                             HoleShape::Slot { width, length } if length >= LONG_SLOT * width => {
                                 (OpeningShape::Slot, slot(width))
                             }

@@ -7,6 +7,7 @@
 //! | square | any | rectangular | extent along y and along z, each plus the rib |
 //! | staggered | round, hexagon | hexagonal | diameter or distance across flats, plus the rib (flats face the six neighbours) |
 //! | staggered | triangle | hexagonal | side plus the rib |
+//! | staggered | rhombus | rows shifted by half a pitch | both diagonals times the factor that leaves the rib between facing sides |
 //! | staggered | square, slot | rows shifted by half a pitch | extent along y and along z, each plus the rib |
 //! | up and down | triangle | hexagonal, two triangles a repeat | side plus √3 times the rib |
 //!
@@ -92,11 +93,15 @@ pub(super) fn repeat_with_rib(shape: HoleShape, layout: Layout, rib: f64) -> Opt
             holes: upright,
         },
         Layout::Staggered => {
-            let rise = match shape {
+            let (pitch, rise) = match shape {
                 HoleShape::Round { .. }
                 | HoleShape::Hexagon { .. }
-                | HoleShape::Triangle { .. } => 0.5 * 3.0_f64.sqrt() * pitch,
-                HoleShape::Square { .. } | HoleShape::Slot { .. } => rise,
+                | HoleShape::Triangle { .. } => (pitch, 0.5 * 3.0_f64.sqrt() * pitch),
+                HoleShape::Square { .. } | HoleShape::Slot { .. } => (pitch, rise),
+                HoleShape::Rhombus { along, across } => {
+                    let factor = rhombus_tiling(along.max(across), along.min(across), rib);
+                    (along * factor, 0.5 * across * factor)
+                }
             };
             Repeat {
                 first: [pitch, 0.0],
@@ -112,6 +117,25 @@ pub(super) fn repeat_with_rib(shape: HoleShape, layout: Layout, rib: f64) -> Opt
         }
     };
     Some(repeat)
+}
+
+/// By how much the tiling of the plane by rhombi must grow for `rib` to be the least wall between them; `long` and `short` are their diagonals.
+///
+/// ```text
+/// k = 1 + rib / h                        between sides that face each other; h = l s / √(l² + s²): their distance
+/// (k l/2 - l)² + (k s/2)² = rib²         between two tips, where the rib is so wide that the sides have passed each other
+/// k >= 1 + rib / s                       between the tips of the shorter diagonal
+/// ```
+fn rhombus_tiling(long: f64, short: f64, rib: f64) -> f64 {
+    let side = long.hypot(short);
+    let facing = 1.0 + rib * side / (long * short);
+    let (long_squared, side_squared) = (long * long, side * side);
+    if (facing - 1.0) * (long_squared - short * short) <= side_squared {
+        return facing;
+    }
+    let root = long_squared * long_squared - side_squared * (long_squared - rib * rib);
+    let past = 2.0 * (long_squared + root.max(0.0).sqrt()) / side_squared;
+    past.max(1.0 + rib / short)
 }
 
 /// The tiling of the plane by triangles of side `pitch`; six of them meet at the origin.

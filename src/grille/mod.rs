@@ -121,6 +121,13 @@ pub enum HoleShape {
         /// Side.
         side: f64,
     },
+    /// A rhombus with its diagonals along y and z.
+    Rhombus {
+        /// Diagonal along y.
+        along: f64,
+        /// Diagonal along z.
+        across: f64,
+    },
     /// A slot with rounded ends, long side along y.
     Slot {
         /// Width.

@@ -135,7 +135,11 @@ impl HoleShape {
             Self::Round { .. } => Some(Self::Square { side: size }),
             Self::Square { .. } => Some(Self::Hexagon { across_flats: size }),
             Self::Hexagon { .. } => Some(Self::Triangle { side: size }),
-            Self::Triangle { .. } => Some(Self::Slot {
+            Self::Triangle { .. } => Some(Self::Rhombus {
+                along: size + more,
+                across: size,
+            }),
+            Self::Rhombus { .. } => Some(Self::Slot {
                 width: size,
                 length: size + more,
             }),
@@ -161,6 +165,14 @@ impl HoleShape {
                 across_flats,
             )],
             Self::Triangle { side } => vec![length("triangle_side", "the hole's side", side)],
+            Self::Rhombus { along, across } => vec![
+                length("rhombus_along", "the hole's diagonal along the rows", along),
+                length(
+                    "rhombus_across",
+                    "the hole's diagonal across the rows",
+                    across,
+                ),
+            ],
             Self::Slot {
                 width,
                 length: long,
@@ -181,8 +193,8 @@ impl HoleShape {
 
     /// The outline as drawn, about the centre of area.
     ///
-    /// A square has its sides along y and z, a hexagon two flats that face ±y, a triangle its base along y and its tip at +z, a slot its
-    /// long side along y.
+    /// A square has its sides along y and z, a hexagon two flats that face ±y, a triangle its base along y and its tip at +z, a rhombus
+    /// its diagonals along y and z, a slot its long side along y.
     pub fn outline(&self) -> Outline {
         let (core, radius) = match *self {
             Self::Round { diameter } => (vec![[0.0, 0.0]], 0.5 * diameter),
@@ -191,6 +203,10 @@ impl HoleShape {
                 (regular(6, across_flats / 3.0_f64.sqrt(), FRAC_PI_6), 0.0)
             }
             Self::Triangle { side } => (regular(3, side / 3.0_f64.sqrt(), FRAC_PI_2), 0.0),
+            Self::Rhombus { along, across } => {
+                let (y, z) = (0.5 * along, 0.5 * across);
+                (vec![[y, 0.0], [0.0, z], [-y, 0.0], [0.0, -z]], 0.0)
+            }
             Self::Slot { width, length } => {
                 let half = 0.5 * (length - width);
                 let core = if half > 0.0 {
@@ -237,6 +253,7 @@ impl HoleShape {
             Self::Square { side } => side,
             Self::Hexagon { across_flats } => across_flats,
             Self::Triangle { side } => side / 3.0_f64.sqrt(),
+            Self::Rhombus { along, across } => along * across / along.hypot(across),
             Self::Slot { width, .. } => width,
         }
     }
@@ -248,6 +265,7 @@ impl HoleShape {
             Self::Square { side } => [side, side],
             Self::Hexagon { across_flats } => [across_flats, 2.0 * across_flats / 3.0_f64.sqrt()],
             Self::Triangle { side } => [side, 0.5 * 3.0_f64.sqrt() * side],
+            Self::Rhombus { along, across } => [along, across],
             Self::Slot { width, length } => [length, width],
         }
     }
@@ -259,7 +277,7 @@ impl HoleShape {
             Self::Square { .. } => FRAC_PI_2,
             Self::Hexagon { .. } => FRAC_PI_3,
             Self::Triangle { .. } => TAU / 3.0,
-            Self::Slot { .. } => PI,
+            Self::Rhombus { .. } | Self::Slot { .. } => PI,
         }
     }
 }
@@ -309,6 +327,10 @@ mod tests {
             HoleShape::Square { side: 1.0 },
             HoleShape::Hexagon { across_flats: 1.0 },
             HoleShape::Triangle { side: 1.0 },
+            HoleShape::Rhombus {
+                along: 2.0,
+                across: 1.0,
+            },
         ] {
             let drawn = shape.outline();
             let turned = drawn.posed([0.0, 0.0], shape.turning_period());

@@ -28,8 +28,11 @@ impl HoleShape {
     /// square s     s        s                     s          s                      √2 s
     /// hexagon f    f        (√3 - 1) f            f          2/√3 cos(15°) f        2/√3 f
     /// triangle s   s/√3     √3/(2 + √3) s         √3/2 s     cos(15°) s             2/√3 s
-    /// slot w, l    w        w if l >= 2 w         w          w + (l - w)/√2         l
+    /// rhombus l, s h        s/√2 or l s/(l + s)   h          l/√2                   l         l, s: longer and shorter diagonal
+    /// slot w, l    w        w if l >= 2 w         w          w + (l - w)/√2         l         h = l s/√(l² + s²)
     /// ```
+    ///
+    /// The square in a rhombus has a diagonal on the shorter one, or its sides along both; the larger of the two passes.
     ///
     /// A shorter slot passes the square whose corners lie on its round ends.
     pub fn passage(&self) -> Passage {
@@ -51,6 +54,12 @@ impl HoleShape {
                 15.0_f64.to_radians().cos() * s,
                 2.0 / root * s,
             ),
+            Self::Rhombus { along, across } => {
+                let (long, short) = (along.max(across), along.min(across));
+                let height = self.inscribed_diameter();
+                let square = (long * short / (long + short)).max(short / 2.0_f64.sqrt());
+                (height, square, height, long / 2.0_f64.sqrt(), long)
+            }
             Self::Slot { width, length } => {
                 let (radius, straight) = (0.5 * width, (0.5 * (length - width)).max(0.0));
                 let square = if straight >= radius {

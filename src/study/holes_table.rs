@@ -12,7 +12,7 @@ use crate::study::turn_table::{self, FROM, HANDS, LEAN, PATTERN_TWIST, TWIST};
 use crate::study::write::ResolvedCopy;
 
 pub(super) const SHAPE: Key = Key::text("shape")
-    .hint("write shape = \"round\", \"square\", \"hexagon\", \"triangle\" or \"slot\"")
+    .hint("write shape = \"round\", \"square\", \"hexagon\", \"triangle\", \"rhombus\" or \"slot\"")
     .varies("");
 pub(super) const DIAMETER: Key = size("diameter_mm").varies("diameter").one_of(Choice::Size);
 pub(super) const SIDE: Key = size("side_mm").varies("side").one_of(Choice::Size);
@@ -26,6 +26,8 @@ const ACROSS_CORNERS: Key = Key::mm("across_corners_mm", 0.45, 500.0)
     .one_of(Choice::Size);
 pub(super) const WIDTH: Key = size("width_mm").varies("width");
 pub(super) const LENGTH: Key = size("length_mm").varies("length");
+pub(super) const ALONG: Key = size("diagonal_along_mm").varies("diagonal along");
+pub(super) const ACROSS: Key = size("diagonal_across_mm").varies("diagonal across");
 pub(super) const LAYOUT: Key = Key::text("layout").varies("layout");
 pub(super) const RIB: Key = Key::mm("rib_mm", 0.2, 100.0)
     .hint("give the least wall between neighbouring holes in mm, such as rib_mm = 1.2")
@@ -43,6 +45,8 @@ pub(super) const HOLES: Keys = Keys::new(
         &ACROSS_CORNERS,
         &WIDTH,
         &LENGTH,
+        &ALONG,
+        &ACROSS,
         &LAYOUT,
         &RIB,
         &TWIST,
@@ -68,15 +72,17 @@ pub(super) enum Shape {
     Square,
     Hexagon,
     Triangle,
+    Rhombus,
     Slot,
 }
 
 /// Words for the shapes of holes, in the order in which messages list them.
-const SHAPES: [(&str, Shape); 5] = [
+const SHAPES: [(&str, Shape); 6] = [
     ("round", Shape::Round),
     ("square", Shape::Square),
     ("hexagon", Shape::Hexagon),
     ("triangle", Shape::Triangle),
+    ("rhombus", Shape::Rhombus),
     ("slot", Shape::Slot),
 ];
 
@@ -97,6 +103,7 @@ impl Shape {
             Self::Round => &[&DIAMETER],
             Self::Square | Self::Triangle => &[&SIDE, &ACROSS_CORNERS],
             Self::Hexagon => &[&ACROSS_FLATS, &ACROSS_CORNERS],
+            Self::Rhombus => &[&ALONG, &ACROSS],
             Self::Slot => &[&WIDTH, &LENGTH],
         }
     }
@@ -105,7 +112,7 @@ impl Shape {
     fn needs_all_sizes(self) -> bool {
         match self {
             Self::Round | Self::Square | Self::Hexagon | Self::Triangle => false,
-            Self::Slot => true,
+            Self::Rhombus | Self::Slot => true,
         }
     }
 
@@ -120,7 +127,7 @@ impl Shape {
 
     fn default_layout(self) -> Layout {
         match self {
-            Self::Round | Self::Hexagon | Self::Slot => Layout::Staggered,
+            Self::Round | Self::Hexagon | Self::Rhombus | Self::Slot => Layout::Staggered,
             Self::Square => Layout::Square,
             Self::Triangle => Layout::UpDown,
         }
@@ -196,6 +203,13 @@ fn resolve_size(findings: &mut Findings<'_>, holes: &Table<'_>, shape: Shape) ->
         Shape::Triangle => HoleShape::Triangle {
             side: size(root / 2.0)?,
         },
+        Shape::Rhombus => {
+            let [along, across] = [&ALONG, &ACROSS].map(|key| holes.number(findings, key));
+            HoleShape::Rhombus {
+                along: along?.si,
+                across: across?.si,
+            }
+        }
         Shape::Slot => return resolve_slot(findings, holes),
     })
 }
@@ -258,6 +272,10 @@ pub(super) fn hole_in_words(shape: &HoleShape) -> String {
             format!("hexagons {} mm across flats", millimetres(across_flats))
         }
         HoleShape::Triangle { side } => format!("triangles {} mm", millimetres(side)),
+        HoleShape::Rhombus { along, across } => {
+            let (along, across) = (millimetres(along), millimetres(across));
+            format!("rhombi {along} x {across} mm")
+        }
         HoleShape::Slot { width, length } => {
             format!("slots {} x {} mm", millimetres(width), millimetres(length))
         }
@@ -272,6 +290,7 @@ pub(super) fn write(copy: &mut ResolvedCopy, header: &str, holes: &HolePattern) 
         HoleShape::Square { .. } => Shape::Square,
         HoleShape::Hexagon { .. } => Shape::Hexagon,
         HoleShape::Triangle { .. } => Shape::Triangle,
+        HoleShape::Rhombus { .. } => Shape::Rhombus,
         HoleShape::Slot { .. } => Shape::Slot,
     };
     copy.word(&SHAPE, &SHAPES, &shape);

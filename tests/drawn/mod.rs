@@ -27,6 +27,7 @@ pub(crate) fn handbook(shape: HoleShape) -> (f64, f64) {
         HoleShape::Square { side: s } => (s * s, 4.0 * s),
         HoleShape::Hexagon { across_flats: s } => (root / 2.0 * s * s, 2.0 * root * s),
         HoleShape::Triangle { side: s } => (root / 4.0 * s * s, 3.0 * s),
+        HoleShape::Rhombus { along, across } => (0.5 * along * across, 2.0 * along.hypot(across)),
         HoleShape::Slot { width, length } => {
             let straight = length - width;
             let ends = PI * width * width / 4.0;

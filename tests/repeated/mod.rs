@@ -13,7 +13,7 @@ pub(crate) const T: f64 = 4.0 * MM;
 pub(crate) const SIZE: f64 = 5.0 * MM;
 
 /// One of each shape.
-pub(crate) const SHAPES: [HoleShape; 5] = [
+pub(crate) const SHAPES: [HoleShape; 6] = [
     HoleShape::Round { diameter: SIZE },
     HoleShape::Square { side: SIZE },
     HoleShape::Hexagon { across_flats: SIZE },
@@ -21,6 +21,10 @@ pub(crate) const SHAPES: [HoleShape; 5] = [
     HoleShape::Slot {
         width: SIZE,
         length: 3.0 * SIZE,
+    },
+    HoleShape::Rhombus {
+        along: 1.5 * SIZE,
+        across: SIZE,
     },
 ];
 
@@ -53,7 +57,9 @@ pub(crate) fn patterns(turn: Turn) -> Vec<(HolePattern, [f64; 2], usize)> {
     let p = SIZE + rib;
     let long = 3.0 * SIZE + rib;
     let tile = SIZE + root * rib;
-    let [round, square, hexagon, triangle, slot] = SHAPES;
+    let [round, square, hexagon, triangle, slot, rhombus] = SHAPES;
+    // Sides of a rhombus 1.5 wide and 1 high lie 1.5 / √3.25 apart, and the rib is added to that.
+    let tiled = [1.5, 1.0].map(|part| part * (SIZE + 3.25_f64.sqrt() / 1.5 * rib));
     let is_chessboard = matches!(
         turn,
         Turn::Twist {
@@ -84,6 +90,12 @@ pub(crate) fn patterns(turn: Turn) -> Vec<(HolePattern, [f64; 2], usize)> {
             rows(triangle, [p, root / 2.0 * SIZE + rib]),
         ),
         (slot, Layout::Square, rows(slot, [long, p])),
+        (
+            rhombus,
+            Layout::Square,
+            rows(rhombus, [1.5 * SIZE + rib, p]),
+        ),
+        (rhombus, Layout::Staggered, (tiled, 2)),
         (round, Layout::Staggered, ([p, root * p], 2)),
         (square, Layout::Staggered, ([p, 2.0 * p], 2)),
         (hexagon, Layout::Staggered, ([p, root * p], 2)),

@@ -102,6 +102,33 @@ fn the_drawn_rib_is_the_least_distance_of_the_outlines() {
     }
 }
 
+/// Long rhombi and wide ribs, where no two sides face each other any more.
+#[test]
+fn rhombi_keep_their_rib_however_long_they_are() {
+    for (along, across, rib) in [
+        (12.0, 4.0, 1.0),
+        (4.0, 12.0, 3.0),
+        (20.0, 4.0, 4.2),
+        (20.0, 4.0, 4.5),
+        (20.0, 6.0, 9.0),
+        (3.0, 16.0, 12.0),
+    ] {
+        let shape = HoleShape::Rhombus {
+            along: along * MM,
+            across: across * MM,
+        };
+        let grille = holes(pattern(shape, Layout::Staggered, rib * MM));
+        let least = grille.resolve(0.0).unwrap().zones[0].least_rib;
+        assert_close(&format!("{shape:?}"), least, rib * MM, 1e-9);
+        assert_close(
+            &format!("{shape:?}"),
+            brute_wall(&grille, 0.0),
+            rib * MM,
+            1e-6,
+        );
+    }
+}
+
 /// The least rib of a small plate of twisted holes against brute force; it may miss the minimum a little, so the tolerance is
 /// what 320 steps leave at a corner that passes its neighbour: p c δ² / 2 (p - c)², δ half a step, under 0.05 %; elsewhere under 0.001 % seen.
 fn check_least_rib(
