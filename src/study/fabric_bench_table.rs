@@ -1,12 +1,13 @@
 //! What a bench said of a fabric: `readings`, `bench_area_cm2`, `accuracy_percent`.
 
 use crate::fabric::{Bench, BenchReading, DEFAULT_ACCURACY, Reading, law_of_readings};
+use crate::study::checked::{Amount, within};
 use crate::study::fabric_fault::FabricFault;
 use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::supply_table::flow;
-use crate::study::table::{Amount, Table, within};
+use crate::study::table::Table;
 use crate::study::write::{ResolvedCopy, inline};
 
 pub(super) const READINGS: Key = Key::tables("readings", &READING).hint(

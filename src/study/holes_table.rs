@@ -3,11 +3,12 @@
 use std::f64::consts::FRAC_1_SQRT_2;
 
 use crate::grille::{HolePattern, HoleShape, Layout};
+use crate::study::checked::word_for;
 use crate::study::describe::millimetres;
 use crate::study::fault::{FaultKind, join};
 use crate::study::findings::Findings;
 use crate::study::key::{Choice, Key, Keys};
-use crate::study::table::{Table, word_for};
+use crate::study::table::Table;
 use crate::study::turn_table::{self, FROM, HANDS, LEAN, PATTERN_TWIST, TWIST};
 use crate::study::write::ResolvedCopy;
 

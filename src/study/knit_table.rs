@@ -1,13 +1,14 @@
 //! `[fabric.knit]`: hosiery by denier, pitch and stretch, or as another knit at another stretch.
 
 use crate::fabric::{Knit, NYLON_DENSITY};
+use crate::study::checked::within;
 use crate::study::fabric_fault::FabricFault;
 use crate::study::fabric_table::KNIT_OF_IT;
 use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::mesh_table::DENSITY;
-use crate::study::table::{NAME, Table, within};
+use crate::study::table::{NAME, Table};
 use crate::study::write::ResolvedCopy;
 
 const SAME_AS: Key = Key::text("same_as");

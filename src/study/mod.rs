@@ -19,8 +19,10 @@ mod air_path;
 mod air_table;
 mod bars_table;
 mod caution;
+mod checked;
 mod describe;
 mod draft;
+mod edge_table;
 mod exit_table;
 mod fabric_bench_table;
 mod fabric_fault;
@@ -59,6 +61,7 @@ mod twin;
 mod vent_table;
 mod write;
 mod zone_lines;
+mod zone_table;
 
 pub use air_path::{OtherFans, Panel, PanelLoss, PathLoss};
 pub use caution::{

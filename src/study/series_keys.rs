@@ -2,7 +2,8 @@
 
 use toml::Spanned;
 
-use crate::study::grille_table::{CHAMFER, GRILLE, RADIUS};
+use crate::study::edge_table::{CHAMFER, RADIUS};
+use crate::study::grille_table::GRILLE;
 use crate::study::holes_table::{LAYOUT, LAYOUTS, SHAPE, Shape, size_keys};
 use crate::study::key::{Key, Keys, Kind};
 use crate::study::pattern_table::PATTERNS;

@@ -1,9 +1,10 @@
 //! `[smoke]`: films of the air with smoke in it.
 
+use crate::study::checked::meaning;
 use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
-use crate::study::table::{Table, meaning};
+use crate::study::table::Table;
 use crate::study::write::{ResolvedCopy, quoted};
 
 /// Length of a film where none is given, s.

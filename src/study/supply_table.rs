@@ -1,11 +1,12 @@
 //! What a fan delivers: a curve in a file or by its points, the two numbers on the box, or a given flow.
 
 use crate::fan::{CurvePlace, FanCurve, FlowUnit, PressureUnit, Supply};
+use crate::study::checked::Amount;
 use crate::study::fault::{FaultKind, StudyFault};
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::place::FaultPlace;
-use crate::study::table::{Amount, Table};
+use crate::study::table::Table;
 use crate::study::write::{ResolvedCopy, inline};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 

@@ -6,6 +6,7 @@ use std::ops::Range;
 
 use toml::Spanned;
 
+use crate::study::checked::{Amount, amount, as_number, meaning, whole_of, within};
 use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Kind};
@@ -14,13 +15,6 @@ use crate::study::tree::{Tree, Value, shown};
 /// The name of a study, a fan, a grille and whatever else has one.
 pub(super) const NAME: Key =
     Key::text("name").hint("give it a name that you recognise in the ranking");
-
-/// A number as it is written, in the unit of its key, and in SI.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Amount {
-    pub(super) written: f64,
-    pub(super) si: f64,
-}
 
 /// A table of the file: what messages call it and where it stands.
 #[derive(Debug, Clone)]
@@ -278,83 +272,4 @@ fn as_table<'a>(key: &Key, value: &'a Spanned<Value>) -> Option<Table<'a>> {
         (_, Value::Table(tree)) => Some(Table::new(key.name, value.span(), tree)),
         _ => None,
     }
-}
-
-fn as_number(value: &Spanned<Value>) -> Option<f64> {
-    match value.get_ref() {
-        Value::Number(number) => Some(*number),
-        Value::Whole(whole) => Some(*whole as f64),
-        _ => None,
-    }
-}
-
-fn amount(key: &Key, written: f64) -> Amount {
-    let si = key.si(written);
-    Amount { written, si }
-}
-
-/// A number for a key, if it is finite and in its range.
-pub(super) fn within(
-    findings: &mut Findings<'_>,
-    key: &Key,
-    span: &Range<usize>,
-    number: f64,
-) -> Option<Amount> {
-    let limits = key.limits();
-    let kind = if !number.is_finite() {
-        FaultKind::NotFinite {
-            key: key.name,
-            value: number,
-        }
-    } else if !limits.include(number) {
-        FaultKind::OutOfRange {
-            key: key.name,
-            value: number,
-            low: limits.low,
-            high: limits.high,
-            unit: limits.unit.text,
-            hint: key.hint,
-        }
-    } else {
-        return Some(amount(key, number + 0.0));
-    };
-    findings.report_value(key, span, kind);
-    None
-}
-
-/// What a word stands for. `None` only after a fault.
-pub(super) fn meaning<T: Copy>(
-    findings: &mut Findings<'_>,
-    key: &Key,
-    value: &Spanned<Value>,
-    meanings: &[(&'static str, T)],
-) -> Option<T> {
-    let Value::Text(text) = value.get_ref() else {
-        return None;
-    };
-    let known = meanings.iter().find(|(word, _)| word == text);
-    if known.is_none() {
-        let kind = FaultKind::UnknownWord {
-            key: key.name,
-            value: shown(text),
-            allowed: meanings.iter().map(|(word, _)| *word).collect(),
-        };
-        findings.report_value(key, &value.span(), kind);
-    }
-    known.map(|(_, meaning)| *meaning)
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "a count within the limits of its key"
-)]
-fn whole_of(number: f64) -> u32 {
-    number as u32
-}
-
-/// The word that stands for a meaning.
-pub(super) fn word_for<T: PartialEq>(meanings: &[(&'static str, T)], meaning: &T) -> &'static str {
-    let known = meanings.iter().find(|(_, known)| known == meaning);
-    known.map_or("", |(word, _)| word)
 }

@@ -2,8 +2,9 @@
 
 use std::fmt::{Display, Write as _};
 
+use crate::study::checked::word_for;
 use crate::study::key::Key;
-use crate::study::table::word_for;
+
 use crate::study::{
     FORMAT, Study, air_table, fabric_table, fan_table, fan_view_table, grille_table, meter_table,
     other_fans_table, panel_table, place_table, run_table, smoke_table, study_keys, vent_table,
