@@ -9,7 +9,7 @@ use crate::study::write::ResolvedCopy;
 /// Standard pressure at sea level, hPa. Source: U.S. Standard Atmosphere, 1976, table 2.
 const SEA_LEVEL_PRESSURE_HPA: f64 = 1013.25;
 
-pub(super) const TEMPERATURE: Key = Key::number("temperature_c", Unit::kept(" °C"), -40.0, 80.0)
+const TEMPERATURE: Key = Key::number("temperature_c", Unit::kept(" °C"), -40.0, 80.0)
     .or(20.0)
     .hint("give the room's temperature in °C, such as temperature_c = 22");
 pub(super) const PRESSURE: Key = Key::number("pressure_hpa", Unit::HPA, 450.0, 1200.0)

@@ -8,14 +8,14 @@ use crate::study::table::Table;
 use crate::study::turn_table::{self, LEAN, PATTERN_TWIST};
 use crate::study::write::ResolvedCopy;
 
-pub(super) const SLOT_WIDTH: Key = size("slot_width_mm").varies("slot width");
-pub(super) const BAR_COUNT: Key = Key::whole("bar_count", 1.0, 360.0)
+const SLOT_WIDTH: Key = size("slot_width_mm").varies("slot width");
+const BAR_COUNT: Key = Key::whole("bar_count", 1.0, 360.0)
     .hint("count the radial bars")
     .varies("bars");
 const BAR_COUNT_OF_RINGS: Key = BAR_COUNT
     .from(0.0)
     .hint("count the radial bars that hold the rings; 0 if there are none");
-pub(super) const BAR_WIDTH: Key = Key::mm("bar_width_mm", 0.2, 100.0)
+const BAR_WIDTH: Key = Key::mm("bar_width_mm", 0.2, 100.0)
     .hint("give the width of a bar in mm, such as bar_width_mm = 2")
     .varies("bar width");
 

@@ -91,9 +91,3 @@ pub(super) fn meaning<T: Copy>(
 pub(super) fn whole_of(number: f64) -> u32 {
     number as u32
 }
-
-/// The word that stands for a meaning.
-pub(super) fn word_for<T: PartialEq>(meanings: &[(&'static str, T)], meaning: &T) -> &'static str {
-    let known = meanings.iter().find(|(_, known)| known == meaning);
-    known.map_or("", |(word, _)| word)
-}

@@ -7,6 +7,7 @@ use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
+use crate::study::word_key::WordKey;
 use crate::study::write::{ResolvedCopy, inline};
 
 pub(super) const EFFICIENCY: Key = Key::number("hydraulic_efficiency", Unit::NONE, 0.2, 1.0)
@@ -14,7 +15,10 @@ pub(super) const EFFICIENCY: Key = Key::number("hydraulic_efficiency", Unit::NON
     .hint(
         "give the fraction of the blades' work that becomes total pressure, 0.5 to 0.7 for small fans; or leave the key out",
     );
-pub(super) const EXIT_PROFILE: Key = Key::text("exit_profile");
+pub(super) const EXIT_PROFILE: WordKey<NamedProfile> = Key::text("exit_profile").means(&[
+    ("outboard", NamedProfile::Outboard),
+    ("uniform", NamedProfile::Uniform),
+]);
 pub(super) const EXIT: Key = Key::tables("exit", &EXIT_POINT);
 pub(super) const RADIUS: Key = Key::mm("radius_mm", 0.0, 500.0).hint(
     "give the distance from the fan's axis in mm, between half of hub_mm and half of bore_mm",
@@ -27,15 +31,10 @@ const EXIT_POINT: Keys = Keys::new("exit", &[&RADIUS, &VELOCITY]).called("this p
 
 /// A profile that has a name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum NamedProfile {
+pub(super) enum NamedProfile {
     Uniform,
     Outboard,
 }
-
-const PROFILES: [(&str, NamedProfile); 2] = [
-    ("outboard", NamedProfile::Outboard),
-    ("uniform", NamedProfile::Uniform),
-];
 
 /// Hydraulic efficiency for Euler's equation: given only where that is used. `None` only after a fault.
 pub(super) fn hydraulic_efficiency(findings: &mut Findings<'_>, fan: &Table<'_>) -> Option<f64> {
@@ -63,7 +62,7 @@ pub(super) fn exit_profile(
     hub_mm: Option<f64>,
     bore_mm: Option<f64>,
 ) -> Option<ExitProfile> {
-    fan.at_most_one(findings, &[&EXIT_PROFILE, &EXIT]);
+    fan.at_most_one(findings, &[&EXIT_PROFILE.key, &EXIT]);
     if fan.has(&EXIT) {
         return given(findings, fan, hub_mm?, bore_mm?);
     }
@@ -72,7 +71,7 @@ pub(super) fn exit_profile(
     } else {
         NamedProfile::Outboard
     };
-    let named = fan.word_or(findings, &EXIT_PROFILE, &PROFILES, default)?;
+    let named = fan.word_or(findings, &EXIT_PROFILE, default)?;
     Some(match named {
         NamedProfile::Uniform => ExitProfile::Uniform,
         NamedProfile::Outboard => ExitProfile::Outboard,
@@ -131,8 +130,8 @@ pub(super) fn write(copy: &mut ResolvedCopy, fan: &Fan) {
         copy.number(&EFFICIENCY, fan.hydraulic_efficiency);
     }
     match &fan.exit_profile {
-        ExitProfile::Uniform => copy.word(&EXIT_PROFILE, &PROFILES, &NamedProfile::Uniform),
-        ExitProfile::Outboard => copy.word(&EXIT_PROFILE, &PROFILES, &NamedProfile::Outboard),
+        ExitProfile::Uniform => copy.word(&EXIT_PROFILE, &NamedProfile::Uniform),
+        ExitProfile::Outboard => copy.word(&EXIT_PROFILE, &NamedProfile::Outboard),
         ExitProfile::Given(points) => {
             let line = |point: &ExitPoint| {
                 inline(&[

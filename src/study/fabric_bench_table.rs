@@ -24,13 +24,7 @@ pub(super) const ACCURACY: Key = Key::number("accuracy_percent", Unit::PERCENT, 
 pub(super) const VELOCITY: Key = Key::number("velocity_m_per_s", Unit::kept(" m/s"), 0.01, 30.0)
     .hint("give the mean air speed ahead of the fabric in m/s: flow over its area");
 const FLOW: Key = flow("flow_m3_per_h", 0.1);
-pub(super) const PERCENT_OF_BARE_FAN: Key = Key::number(
-    "percent_of_bare_fan",
-    Unit::PERCENT,
-    1.0,
-    99.9,
-)
-.hint(
+const PERCENT_OF_BARE_FAN: Key = Key::number("percent_of_bare_fan", Unit::PERCENT, 1.0, 99.9).hint(
     "give the flow with the fabric in per cent of that without it: same fan, same rig, same speed",
 );
 pub(super) const PRESSURE: Key = Key::number("pressure_pa", Unit::kept(" Pa"), 0.001, 10_000.0)

@@ -11,12 +11,19 @@ use crate::study::key::{Key, Keys};
 use crate::study::knit_table::{self, KNIT};
 use crate::study::mesh_table::{self, MESH, SHEET, WOVEN};
 use crate::study::table::{NAME, Table};
+use crate::study::word_key::WordKey;
 use crate::study::write::ResolvedCopy;
 
-pub(super) const LAYERS: Key = Key::whole("layers", 1.0, 10.0)
+const LAYERS: Key = Key::whole("layers", 1.0, 10.0)
     .or(1.0)
     .hint("count the layers of the fabric");
-pub(super) const LAYERS_LIE: Key = Key::text("layers_lie");
+const LAYERS_LIE: WordKey<Lie> = Key::text("layers_lie")
+    .means(&[
+        ("spaced", Lie::Spaced),
+        ("aligned", Lie::Aligned),
+        ("crossed", Lie::Crossed),
+    ])
+    .or(Lie::Spaced);
 pub(super) const KNIT_OF_IT: Key = Key::table("knit", &KNIT);
 const WOVEN_OF_IT: Key = Key::table("woven", &WOVEN);
 const MESH_OF_IT: Key = Key::table("mesh", &MESH);
@@ -28,7 +35,7 @@ pub(super) const FABRIC: Keys = Keys::new(
     &[
         &NAME,
         &LAYERS,
-        &LAYERS_LIE,
+        &LAYERS_LIE.key,
         &READINGS,
         &BENCH_AREA,
         &ACCURACY,
@@ -38,13 +45,6 @@ pub(super) const FABRIC: Keys = Keys::new(
         &SHEET_OF_IT,
     ],
 );
-
-/// Words for how layers lie.
-pub(super) const LIES: [(&str, Lie); 3] = [
-    ("spaced", Lie::Spaced),
-    ("aligned", Lie::Aligned),
-    ("crossed", Lie::Crossed),
-];
 
 /// Checks all fabrics. `None` only after a fault.
 pub(super) fn resolve(findings: &mut Findings<'_>, tables: &[Table<'_>]) -> Option<Vec<Fabric>> {
@@ -84,7 +84,7 @@ fn resolve_one(
     let faults_before = findings.count();
     let kind = resolve_kind(findings, all, fabric, &shown_name);
     let count = fabric.whole(findings, &LAYERS);
-    let lie = fabric.word_or(findings, &LAYERS_LIE, &LIES, Lie::Spaced);
+    let lie = fabric.word(findings, &LAYERS_LIE);
     if let (Some(span), Some(1)) = (fabric.span_of(&LAYERS_LIE), count) {
         let kind = FaultKind::MeansNothing {
             key: LAYERS_LIE.name,
@@ -137,7 +137,7 @@ pub(super) fn write(copy: &mut ResolvedCopy, fabric: &Fabric) {
     copy.value(&LAYERS, fabric.layers.count);
     // One layer lies in no way.
     if fabric.layers.count > 1 || fabric.layers.lie != Lie::Spaced {
-        copy.word(&LAYERS_LIE, &LIES, &fabric.layers.lie);
+        copy.word(&LAYERS_LIE, &fabric.layers.lie);
     }
     if let Some(bench) = &fabric.bench {
         fabric_bench_table::write(copy, bench);

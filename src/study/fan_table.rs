@@ -13,10 +13,10 @@ use crate::study::write::ResolvedCopy;
 pub(super) const BORE: Key = Key::mm("bore_mm", 10.0, 1000.0).hint(
     "give the diameter of the opening in which the fan runs, in mm, such as bore_mm = 135; for a rectangular vent add [vent]",
 );
-pub(super) const HUB: Key = Key::mm("hub_mm", 0.0, 900.0).hint(
+const HUB: Key = Key::mm("hub_mm", 0.0, 900.0).hint(
     "give the diameter of the solid middle of the fan in mm, such as hub_mm = 42; 0 if there is no fan",
 );
-pub(super) const BLADES: Key =
+const BLADES: Key =
     Key::whole("blades", 1.0, 100.0).hint("count the blades of the fan, or leave the key out");
 pub(super) const SWIRL: Key = Key::number("swirl_deg", Unit::DEGREES, 0.0, 60.0).hint(
     "give the angle between the air behind the fan and the fan's axis, positive with its rotation; or leave the key out",
@@ -36,7 +36,7 @@ pub(super) const FAN: Keys = Keys::new(
         &BLADES,
         &SWIRL,
         &EFFICIENCY,
-        &EXIT_PROFILE,
+        &EXIT_PROFILE.key,
         &EXIT,
         &CURVE,
         &POINTS,
@@ -54,7 +54,7 @@ const OF_A_BORE: [&Key; 7] = [
     &BLADES,
     &SWIRL,
     &EFFICIENCY,
-    &EXIT_PROFILE,
+    &EXIT_PROFILE.key,
     &EXIT,
 ];
 

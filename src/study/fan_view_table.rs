@@ -6,14 +6,17 @@ use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys};
 use crate::study::run_table::Quality;
 use crate::study::table::Table;
+use crate::study::word_key::WordKey;
 use crate::study::write::ResolvedCopy;
 use crate::study::{Place, Side};
 
-pub(super) const SOLVE: Key = Key::flag("solve");
-pub(super) const BEHIND: Key = Key::text("behind");
+const SOLVE: Key = Key::flag("solve");
+const BEHIND: WordKey<BehindGrille> = Key::text("behind")
+    .means(&[("room", BehindGrille::Room), ("duct", BehindGrille::Duct)])
+    .or(BehindGrille::Room);
 
 /// `[fan_view]`
-pub(super) const FAN_VIEW: Keys = Keys::new("[fan_view]", &[&SOLVE, &BEHIND]);
+pub(super) const FAN_VIEW: Keys = Keys::new("[fan_view]", &[&SOLVE, &BEHIND.key]);
 
 /// Distance from the blades to the grille where none is given, mm. Judgement: blades end some millimetres ahead of the frame, on which the grille lies.
 const GAP_MM: f64 = 10.0;
@@ -46,10 +49,6 @@ pub enum BehindGrille {
     Duct,
 }
 
-/// Words for it.
-pub(super) const BEHIND_IT: [(&str, BehindGrille); 2] =
-    [("room", BehindGrille::Room), ("duct", BehindGrille::Duct)];
-
 /// Checks `[fan_view]`; `None` where no fan view is wanted, and after a fault.
 ///
 /// Without the table there is one behind a fan, but not at the quality `quick`. What is not known after a fault does not matter.
@@ -69,7 +68,7 @@ pub(super) fn resolve(
             && quality > Some(Quality::Quick);
         return is_usual.then_some(usual);
     };
-    let behind = table.word_or(findings, &BEHIND, &BEHIND_IT, BehindGrille::Room);
+    let behind = table.word(findings, &BEHIND);
     let view = FanView {
         behind: behind?,
         ..usual
@@ -87,6 +86,6 @@ pub(super) fn write(copy: &mut ResolvedCopy, view: Option<&FanView>) {
     copy.table(FAN_VIEW.header);
     copy.value(&SOLVE, view.is_some());
     if let Some(view) = view {
-        copy.word(&BEHIND, &BEHIND_IT, &view.behind);
+        copy.word(&BEHIND, &view.behind);
     }
 }

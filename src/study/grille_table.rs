@@ -12,21 +12,25 @@ use crate::study::pattern_table::{self, BARS_OF_IT, HOLES_OF_IT, PATTERNS, RINGS
 use crate::study::table::{NAME, Table};
 use crate::study::turn_table::{LEAN, PATTERN_TWIST, TWIST};
 use crate::study::vent_table::FaceSize;
+use crate::study::word_key::WordKey;
 use crate::study::write::ResolvedCopy;
 use crate::study::zone_table::{self, Face, ZONE};
 
 pub(super) const THICKNESS: Key = Key::mm("thickness_mm", 0.2, 100.0)
     .hint("give the thickness of the plate in mm, such as thickness_mm = 4")
     .varies("thickness");
-pub(super) const BORDER: Key = Key::mm("border_mm", 0.0, 500.0)
+const BORDER: Key = Key::mm("border_mm", 0.0, 500.0)
     .or(2.0)
     .hint("give the width of the solid ring at the bore's edge in mm; 0 if there is none")
     .varies("border");
-pub(super) const CENTRE_DISC: Key = Key::mm("centre_disc_mm", 0.0, 1000.0)
+const CENTRE_DISC: Key = Key::mm("centre_disc_mm", 0.0, 1000.0)
     .or(0.0)
     .hint("give the diameter of the solid disc in mm; 0 if there is none")
     .varies("centre disc");
-pub(super) const CROSSING: Key = Key::text("crossing_holes").varies("crossing holes");
+const CROSSING: WordKey<CrossingHoles> = Key::text("crossing_holes")
+    .varies("crossing holes")
+    .means(&[("drop", CrossingHoles::Drop), ("clip", CrossingHoles::Clip)])
+    .or(CrossingHoles::Drop);
 const ZONES: Key = Key::tables("zone", &ZONE);
 
 /// `[[grille]]`
@@ -37,7 +41,7 @@ pub(super) const GRILLE: Keys = Keys::new(
         &THICKNESS,
         &BORDER,
         &CENTRE_DISC,
-        &CROSSING,
+        &CROSSING.key,
         &FRONT_EDGE,
         &BACK_EDGE,
         &HOLES_OF_IT,
@@ -46,10 +50,6 @@ pub(super) const GRILLE: Keys = Keys::new(
         &ZONES,
     ],
 );
-
-/// Words for what becomes of holes that cross an edge of their zone.
-pub(super) const CROSSING_HOLES: [(&str, CrossingHoles); 2] =
-    [("drop", CrossingHoles::Drop), ("clip", CrossingHoles::Clip)];
 
 /// Radii between which a face may carry a pattern, from the cut-out, the border's width and the disc's diameter, all m; of a vent those of its middle and corners.
 fn face_radii(cut_out: CutOut, border: f64, disc_diameter: f64) -> [f64; 2] {
@@ -71,7 +71,7 @@ pub(super) fn resolve(
     let thickness = table.number(findings, &THICKNESS);
     let border = table.number(findings, &BORDER);
     let disc = table.number(findings, &CENTRE_DISC);
-    let crossing_holes = table.word_or(findings, &CROSSING, &CROSSING_HOLES, CrossingHoles::Drop);
+    let crossing_holes = table.word(findings, &CROSSING);
     let front_edge = edge_table::resolve(findings, table, &FRONT_EDGE);
     let back_edge = edge_table::resolve(findings, table, &BACK_EDGE);
     let zones = if let Some(FaceSize::Vent(_)) = size {
@@ -253,7 +253,7 @@ pub(super) fn write(copy: &mut ResolvedCopy, grille: &Grille) {
     copy.number(&THICKNESS, grille.thickness);
     copy.number(&BORDER, grille.border);
     copy.number(&CENTRE_DISC, grille.centre_disc_diameter);
-    copy.word(&CROSSING, &CROSSING_HOLES, &grille.crossing_holes);
+    copy.word(&CROSSING, &grille.crossing_holes);
     edge_table::write(copy, &FRONT_EDGE, grille.front_edge);
     edge_table::write(copy, &BACK_EDGE, grille.back_edge);
     if let [zone] = grille.zones.as_slice()

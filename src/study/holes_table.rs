@@ -3,21 +3,29 @@
 use std::f64::consts::FRAC_1_SQRT_2;
 
 use crate::grille::{HolePattern, HoleShape, Layout};
-use crate::study::checked::word_for;
 use crate::study::describe::millimetres;
 use crate::study::fault::{FaultKind, join};
 use crate::study::findings::Findings;
 use crate::study::key::{Choice, Key, Keys};
 use crate::study::table::Table;
 use crate::study::turn_table::{self, FROM, HANDS, LEAN, PATTERN_TWIST, TWIST};
+use crate::study::word_key::WordKey;
 use crate::study::write::ResolvedCopy;
 
-pub(super) const SHAPE: Key = Key::text("shape")
+pub(super) const SHAPE: WordKey<Shape> = Key::text("shape")
     .hint("write shape = \"round\", \"square\", \"hexagon\", \"triangle\", \"rhombus\" or \"slot\"")
-    .varies("");
-pub(super) const DIAMETER: Key = size("diameter_mm").varies("diameter").one_of(Choice::Size);
+    .varies("")
+    .means(&[
+        ("round", Shape::Round),
+        ("square", Shape::Square),
+        ("hexagon", Shape::Hexagon),
+        ("triangle", Shape::Triangle),
+        ("rhombus", Shape::Rhombus),
+        ("slot", Shape::Slot),
+    ]);
+const DIAMETER: Key = size("diameter_mm").varies("diameter").one_of(Choice::Size);
 pub(super) const SIDE: Key = size("side_mm").varies("side").one_of(Choice::Size);
-pub(super) const ACROSS_FLATS: Key = size("across_flats_mm")
+const ACROSS_FLATS: Key = size("across_flats_mm")
     .varies("across flats")
     .one_of(Choice::Size);
 /// From 0.45, so that sides and flats that follow from it lie in the range of the others.
@@ -26,20 +34,27 @@ const ACROSS_CORNERS: Key = Key::mm("across_corners_mm", 0.45, 500.0)
     .varies("across corners")
     .one_of(Choice::Size);
 pub(super) const WIDTH: Key = size("width_mm").varies("width");
-pub(super) const LENGTH: Key = size("length_mm").varies("length");
-pub(super) const ALONG: Key = size("diagonal_along_mm").varies("diagonal along");
-pub(super) const ACROSS: Key = size("diagonal_across_mm").varies("diagonal across");
-pub(super) const LAYOUT: Key = Key::text("layout").varies("layout");
+const LENGTH: Key = size("length_mm").varies("length");
+const ALONG: Key = size("diagonal_along_mm").varies("diagonal along");
+const ACROSS: Key = size("diagonal_across_mm").varies("diagonal across");
+pub(super) const LAYOUT: WordKey<Layout> = Key::text("layout").varies("layout").means(&[
+    ("square", Layout::Square),
+    ("staggered", Layout::Staggered),
+    ("up-down", Layout::UpDown),
+]);
 pub(super) const RIB: Key = Key::mm("rib_mm", 0.2, 100.0)
     .hint("give the least wall between neighbouring holes in mm, such as rib_mm = 1.2")
     .varies("rib");
-pub(super) const MERGING: Key = Key::text("merging").varies("merging");
+const MERGING: WordKey<bool> = Key::text("merging")
+    .varies("merging")
+    .means(&[("refuse", false), ("accept", true)])
+    .or(false);
 
 /// `[grille.holes]`
 pub(super) const HOLES: Keys = Keys::new(
     "[grille.holes]",
     &[
-        &SHAPE,
+        &SHAPE.key,
         &DIAMETER,
         &SIDE,
         &ACROSS_FLATS,
@@ -48,14 +63,14 @@ pub(super) const HOLES: Keys = Keys::new(
         &LENGTH,
         &ALONG,
         &ACROSS,
-        &LAYOUT,
+        &LAYOUT.key,
         &RIB,
         &TWIST,
-        &FROM,
-        &HANDS,
+        &FROM.key,
+        &HANDS.key,
         &LEAN,
         &PATTERN_TWIST,
-        &MERGING,
+        &MERGING.key,
     ],
 )
 .called("the table of holes");
@@ -77,25 +92,14 @@ pub(super) enum Shape {
     Slot,
 }
 
-/// Words for the shapes of holes, in the order in which messages list them.
-const SHAPES: [(&str, Shape); 6] = [
-    ("round", Shape::Round),
-    ("square", Shape::Square),
-    ("hexagon", Shape::Hexagon),
-    ("triangle", Shape::Triangle),
-    ("rhombus", Shape::Rhombus),
-    ("slot", Shape::Slot),
-];
-
 impl Shape {
     /// The shape of that word.
     pub(super) fn named(word: &str) -> Option<Self> {
-        let known = SHAPES.iter().find(|(name, _)| *name == word);
-        known.map(|(_, shape)| *shape)
+        SHAPE.meaning(word)
     }
 
     fn word(self) -> &'static str {
-        word_for(&SHAPES, &self)
+        SHAPE.word(&self)
     }
 
     /// The keys that give its size, those first that the program keeps.
@@ -142,30 +146,20 @@ impl Shape {
 /// The keys that give the size of any shape.
 pub(super) fn size_keys() -> impl Iterator<Item = &'static Key> {
     let is_size = |key: &Key| {
-        let mut keys = SHAPES.iter().flat_map(|(_, shape)| shape.size_keys());
+        let mut keys = SHAPE.words.iter().flat_map(|(_, shape)| shape.size_keys());
         keys.any(|size| size.is(key))
     };
     HOLES.list.iter().copied().filter(move |key| is_size(key))
 }
 
-/// Words for the layouts.
-pub(super) const LAYOUTS: [(&str, Layout); 3] = [
-    ("square", Layout::Square),
-    ("staggered", Layout::Staggered),
-    ("up-down", Layout::UpDown),
-];
-
-/// Words for what becomes of holes that run into each other.
-pub(super) const MERGINGS: [(&str, bool); 2] = [("refuse", false), ("accept", true)];
-
 /// Checks `[grille.holes]`. `None` only after a fault.
 pub(super) fn resolve(findings: &mut Findings<'_>, holes: &Table<'_>) -> Option<HolePattern> {
-    let shape = holes.word(findings, &SHAPE, &SHAPES);
+    let shape = holes.word(findings, &SHAPE);
     let shape_with_size = shape.and_then(|shape| resolve_size(findings, holes, shape));
     let layout = shape.and_then(|shape| resolve_layout(findings, holes, shape));
     let rib = holes.number(findings, &RIB);
     let turn = turn_table::of_holes(findings, holes);
-    let merging_accepted = holes.word_or(findings, &MERGING, &MERGINGS, false);
+    let merging_accepted = holes.word(findings, &MERGING);
     Some(HolePattern {
         shape: shape_with_size?,
         layout: layout?,
@@ -251,12 +245,12 @@ fn resolve_slot(findings: &mut Findings<'_>, holes: &Table<'_>) -> Option<HoleSh
 }
 
 fn resolve_layout(findings: &mut Findings<'_>, holes: &Table<'_>, shape: Shape) -> Option<Layout> {
-    let layout = holes.word_or(findings, &LAYOUT, &LAYOUTS, shape.default_layout())?;
+    let layout = holes.word_or(findings, &LAYOUT, shape.default_layout())?;
     if let Some(span) = holes.span_of(&LAYOUT)
         && !shape.has_layout(layout)
     {
         let kind = FaultKind::LayoutNotForShape {
-            layout: word_for(&LAYOUTS, &layout),
+            layout: LAYOUT.word(&layout),
             shape: shape.word(),
         };
         findings.report(&span, kind);
@@ -294,14 +288,14 @@ pub(super) fn write(copy: &mut ResolvedCopy, header: &str, holes: &HolePattern) 
         HoleShape::Rhombus { .. } => Shape::Rhombus,
         HoleShape::Slot { .. } => Shape::Slot,
     };
-    copy.word(&SHAPE, &SHAPES, &shape);
+    copy.word(&SHAPE, &shape);
     for (key, size) in shape.size_keys().iter().zip(holes.shape.lengths()) {
         copy.number(key, size.value);
     }
-    copy.word(&LAYOUT, &LAYOUTS, &holes.layout);
+    copy.word(&LAYOUT, &holes.layout);
     copy.number(&RIB, holes.rib);
     turn_table::write(copy, holes.turn, &TWIST);
-    copy.word(&MERGING, &MERGINGS, &holes.merging_accepted);
+    copy.word(&MERGING, &holes.merging_accepted);
 }
 
 #[cfg(test)]
@@ -327,7 +321,7 @@ mod tests {
     #[test]
     fn each_shape_reads_back_in_each_layout_that_it_has() {
         for shape in HoleShape::one_of_each(0.005, 0.003) {
-            for (_, layout) in LAYOUTS {
+            for &(_, layout) in LAYOUT.words {
                 let pattern = HolePattern {
                     shape,
                     layout,
@@ -348,7 +342,7 @@ mod tests {
     fn each_shape_is_named_wherever_a_maker_looks_for_it() {
         let explained = include_str!("../../cases/every-key.toml");
         let starter = include_str!("starter.toml");
-        for (word, shape) in SHAPES {
+        for (word, shape) in SHAPE.words {
             let quoted = format!("\"{word}\"");
             assert!(
                 explained.contains(&quoted) && SHAPE.hint.contains(&quoted),

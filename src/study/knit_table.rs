@@ -12,14 +12,14 @@ use crate::study::table::{NAME, Table};
 use crate::study::write::ResolvedCopy;
 
 const SAME_AS: Key = Key::text("same_as");
-pub(super) const DENIER: Key = Key::number("denier", Unit::kept(" denier"), 0.5, 2000.0).hint(
+const DENIER: Key = Key::number("denier", Unit::kept(" denier"), 0.5, 2000.0).hint(
     "give the denier of the whole thread, as on the packet of a stocking, such as denier = 15",
 );
-pub(super) const FILAMENTS: Key = Key::whole("filaments", 1.0, 1000.0).or(1.0).hint(
+const FILAMENTS: Key = Key::whole("filaments", 1.0, 1000.0).or(1.0).hint(
     "count the filaments of the thread: 1 for a single one, as 15 denier hosiery mostly has, more for a yarn",
 );
 /// The pitch across and along, in mm or counted.
-pub(super) const PITCHES: [[&Key; 2]; 2] = [
+const PITCHES: [[&Key; 2]; 2] = [
     [
         &pitch("pitch_across_mm"),
         &openings("openings_across_per_10_mm"),
@@ -30,7 +30,7 @@ pub(super) const PITCHES: [[&Key; 2]; 2] = [
     ],
 ];
 /// The stretch across and along, in per cent or by pen marks.
-pub(super) const STRETCHES: [[&Key; 2]; 2] = [
+const STRETCHES: [[&Key; 2]; 2] = [
     [
         &stretch("stretch_across_percent"),
         &Key::table("marks_across", &MARKS),

@@ -8,6 +8,7 @@ use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
+use crate::study::word_key::WordKey;
 use crate::study::write::ResolvedCopy;
 
 /// Density of a material; without the key it depends on the fabric.
@@ -16,9 +17,9 @@ pub(super) const DENSITY: Key =
         "give the density of the material in kg/m3: 1140 for nylon, 7900 for steel; or leave the key out",
     );
 
-pub(super) const THREAD: Key = Key::number("thread_um", Unit::UM, 5.0, 3000.0)
+const THREAD: Key = Key::number("thread_um", Unit::UM, 5.0, 3000.0)
     .hint("give the diameter of the thread in thousandths of a millimetre, such as thread_um = 60");
-pub(super) const WOVEN_OPENING: Key = Key::number("opening_um", Unit::UM, 5.0, 10_000.0).hint(
+const WOVEN_OPENING: Key = Key::number("opening_um", Unit::UM, 5.0, 10_000.0).hint(
     "give the clear opening between threads in thousandths of a millimetre, such as opening_um = 120",
 );
 
@@ -26,9 +27,9 @@ pub(super) const WOVEN_OPENING: Key = Key::number("opening_um", Unit::UM, 5.0, 1
 pub(super) const WOVEN: Keys = Keys::new("[fabric.woven]", &[&THREAD, &WOVEN_OPENING, &DENSITY])
     .called("the table of the weave");
 
-pub(super) const WIRE: Key = Key::mm("wire_mm", 0.01, 5.0)
+const WIRE: Key = Key::mm("wire_mm", 0.01, 5.0)
     .hint("give the diameter of the wire in mm, such as wire_mm = 0.22");
-pub(super) const MESH_OPENING: Key = opening("opening_mm");
+const MESH_OPENING: Key = opening("opening_mm");
 const MESH_PITCH: Key = opening("pitch_mm");
 
 /// `[fabric.mesh]`
@@ -43,27 +44,26 @@ const fn opening(name: &'static str) -> Key {
         .hint("give the clear opening in mm, or the distance from wire to wire with pitch_mm")
 }
 
-pub(super) const HOLE: Key = Key::mm("hole_mm", 0.05, 50.0)
+const HOLE: Key = Key::mm("hole_mm", 0.05, 50.0)
     .hint("give the diameter of the holes in mm, such as hole_mm = 0.8");
-pub(super) const PITCH: Key = Key::mm("pitch_mm", 0.06, 100.0).hint(
+const PITCH: Key = Key::mm("pitch_mm", 0.06, 100.0).hint(
     "give the distance between the centres of neighbouring holes in mm, such as pitch_mm = 1.3",
 );
 pub(super) const THICKNESS: Key = Key::mm("thickness_mm", 0.02, 10.0)
     .hint("give the thickness of the sheet in mm, such as thickness_mm = 0.4");
-pub(super) const LAYOUT: Key = Key::text("layout");
+pub(super) const LAYOUT: WordKey<SheetLayout> = Key::text("layout")
+    .means(&[
+        ("square", SheetLayout::Square),
+        ("staggered", SheetLayout::Staggered),
+    ])
+    .or(SheetLayout::Staggered);
 
 /// `[fabric.sheet]`
 pub(super) const SHEET: Keys = Keys::new(
     "[fabric.sheet]",
-    &[&HOLE, &PITCH, &THICKNESS, &LAYOUT, &DENSITY],
+    &[&HOLE, &PITCH, &THICKNESS, &LAYOUT.key, &DENSITY],
 )
 .called("the table of the sheet");
-
-/// Words for how the holes of a sheet lie.
-pub(super) const SHEET_LAYOUTS: [(&str, SheetLayout); 2] = [
-    ("square", SheetLayout::Square),
-    ("staggered", SheetLayout::Staggered),
-];
 
 /// Checks `[fabric.woven]`. `None` only after a fault.
 pub(super) fn resolve_woven(findings: &mut Findings<'_>, woven: &Table<'_>) -> Option<Woven> {
@@ -123,7 +123,7 @@ pub(super) fn resolve_sheet(
     let hole = sheet.number(findings, &HOLE);
     let pitch = sheet.number(findings, &PITCH);
     let thickness = sheet.number(findings, &THICKNESS);
-    let layout = sheet.word_or(findings, &LAYOUT, &SHEET_LAYOUTS, SheetLayout::Staggered);
+    let layout = sheet.word(findings, &LAYOUT);
     let density = sheet.number_or(findings, &DENSITY, SHEET_DENSITY);
     let (hole, pitch) = (hole?, pitch?);
     if pitch.written <= 1.02 * hole.written {
@@ -159,6 +159,6 @@ pub(super) fn write_sheet(copy: &mut ResolvedCopy, sheet: &PerforatedSheet) {
     copy.number(&HOLE, sheet.hole);
     copy.number(&PITCH, sheet.pitch);
     copy.number(&THICKNESS, sheet.thickness);
-    copy.word(&LAYOUT, &SHEET_LAYOUTS, &sheet.layout);
+    copy.word(&LAYOUT, &sheet.layout);
     copy.number(&DENSITY, sheet.density);
 }

@@ -5,35 +5,41 @@ use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
+use crate::study::word_key::WordKey;
 use crate::study::write::ResolvedCopy;
 
-pub(super) const HEAD_DIAMETER: Key = Key::mm("head_diameter_mm", 5.0, 500.0)
+const HEAD_DIAMETER: Key = Key::mm("head_diameter_mm", 5.0, 500.0)
     .hint("give the diameter of the meter's wheel in mm, such as head_diameter_mm = 66");
-pub(super) const POSITION: Key = Key::mm("position_mm", 0.0, 500.0)
+const POSITION: Key = Key::mm("position_mm", 0.0, 500.0)
     .or(0.0)
     .hint("give the distance of the meter's axis from the fan's axis in mm; 0 is the middle");
-pub(super) const DISTANCE: Key = Key::mm("distance_mm", 0.0, 5000.0)
+const DISTANCE: Key = Key::mm("distance_mm", 0.0, 5000.0)
     .or(50.0)
     .hint("give the distance of the wheel behind the outside of the grille in mm");
-pub(super) const BLADE_ANGLE: Key = Key::number("blade_angle_deg", Unit::DEGREES, 10.0, 80.0)
+const BLADE_ANGLE: Key = Key::number("blade_angle_deg", Unit::DEGREES, 10.0, 80.0)
     .or(BLADE_ANGLE_DEG)
     .hint(
         "give the angle between the wheel's blades and its axis in degrees; 45 if you do not know",
     );
-pub(super) const HAND: Key = Key::text("hand");
+const HAND: WordKey<Option<WheelHand>> = Key::text("hand")
+    .means(&[
+        ("unknown", None),
+        ("with", Some(WheelHand::With)),
+        ("against", Some(WheelHand::Against)),
+    ])
+    .or(None);
 
 /// `[meter]`
 pub(super) const METER: Keys = Keys::new(
     "[meter]",
-    &[&HEAD_DIAMETER, &POSITION, &DISTANCE, &BLADE_ANGLE, &HAND],
+    &[
+        &HEAD_DIAMETER,
+        &POSITION,
+        &DISTANCE,
+        &BLADE_ANGLE,
+        &HAND.key,
+    ],
 );
-
-/// Words for which way the wheel turns.
-pub(super) const HANDS: [(&str, Option<WheelHand>); 3] = [
-    ("unknown", None),
-    ("with", Some(WheelHand::With)),
-    ("against", Some(WheelHand::Against)),
-];
 
 /// Checks `[meter]`. `None` only after a fault; `bore_mm` is `None` after one that is noted already.
 pub(super) fn resolve(
@@ -45,7 +51,7 @@ pub(super) fn resolve(
     let position = meter.number(findings, &POSITION);
     let distance = meter.number(findings, &DISTANCE);
     let blade_angle = meter.number(findings, &BLADE_ANGLE);
-    let hand = meter.word_or(findings, &HAND, &HANDS, None);
+    let hand = meter.word(findings, &HAND);
     if let (Some(position), Some(bore), Some(span)) = (position, bore_mm, meter.span_of(&POSITION))
         && position.written > 0.5 * bore
     {
@@ -69,5 +75,5 @@ pub(super) fn write(copy: &mut ResolvedCopy, meter: &Meter) {
     copy.number(&POSITION, meter.position);
     copy.number(&DISTANCE, meter.distance);
     copy.number(&BLADE_ANGLE, meter.blade_angle);
-    copy.word(&HAND, &HANDS, &meter.hand);
+    copy.word(&HAND, &meter.hand);
 }

@@ -59,6 +59,7 @@ mod tree;
 mod turn_table;
 mod twin;
 mod vent_table;
+mod word_key;
 mod write;
 mod zone_lines;
 mod zone_table;

@@ -5,18 +5,18 @@ use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys};
 use crate::study::loss_table::{self, MEASURED_POINT};
-use crate::study::place_table::{FANS, SIDE, SIDES};
+use crate::study::place_table::{FANS, SIDE};
 use crate::study::supply_table::{self, CURVE, FREE_FLOW, POINTS, SHUT_OFF};
 use crate::study::table::Table;
 use crate::study::write::ResolvedCopy;
 
-pub(super) const WAY: Key = Key::table("way_point", &MEASURED_POINT);
+const WAY: Key = Key::table("way_point", &MEASURED_POINT);
 
 /// `[[other_fans]]`
 pub(super) const OTHER_FANS: Keys = Keys::new(
     "[[other_fans]]",
     &[
-        &SIDE,
+        &SIDE.key,
         &FANS,
         &WAY,
         &CURVE,
@@ -53,7 +53,7 @@ fn resolve_one(
     fans: &Table<'_>,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<OtherFans> {
-    let side = fans.word(findings, &SIDE, &SIDES);
+    let side = fans.word(findings, &SIDE);
     let count = fans.whole(findings, &FANS);
     let supply = supply_table::resolve(findings, fans, None, read_file);
     let in_their_way = loss_table::of_point(findings, fans, &WAY);
@@ -68,7 +68,7 @@ fn resolve_one(
 /// Writes `[[other_fans]]`.
 pub(super) fn write(copy: &mut ResolvedCopy, fans: &OtherFans) {
     copy.table(OTHER_FANS.header);
-    copy.word(&SIDE, &SIDES, &fans.side);
+    copy.word(&SIDE, &fans.side);
     copy.value(&FANS, fans.count);
     supply_table::write(copy, &fans.supply);
     if let PathLoss::Point { flow, pressure } = fans.in_their_way {

@@ -14,16 +14,16 @@ use crate::study::loss_table::{self, MEASURED_POINT};
 use crate::study::table::{NAME, Table};
 use crate::study::write::ResolvedCopy;
 
-pub(super) const LOSS: [&Key; 2] = [
+const LOSS: [&Key; 2] = [
     &Key::number("k", Unit::NONE, 0.0, 10_000.0)
         .hint("give the loss coefficient on the panel's own area"),
     &Key::table("point", &MEASURED_POINT),
 ];
-pub(super) const FABRIC_NAME: Key = Key::text("fabric");
-pub(super) const GRILLE_NAME: Key = Key::text("grille");
-pub(super) const AREA: Key = Key::number("area_cm2", Unit::CM2, 0.1, 1e6)
+const FABRIC_NAME: Key = Key::text("fabric");
+const GRILLE_NAME: Key = Key::text("grille");
+const AREA: Key = Key::number("area_cm2", Unit::CM2, 0.1, 1e6)
     .hint("give the area of the panel that the air of one fan goes through");
-pub(super) const GAP: Key = Key::mm("gap_mm", 0.0, 1000.0)
+const GAP: Key = Key::mm("gap_mm", 0.0, 1000.0)
     .hint("give the gap between panel and grille; 0 means that it lies on the holes");
 
 /// `[[panel]]`

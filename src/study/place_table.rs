@@ -6,37 +6,43 @@ use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::loss_table::{self, MEASURED_POINT};
 use crate::study::table::Table;
+use crate::study::word_key::WordKey;
 use crate::study::write::ResolvedCopy;
 use crate::study::{Place, ReferenceArea, Side};
 
-pub(super) const SIDE: Key =
-    Key::text("side").hint("write side = \"intake\" or side = \"exhaust\"");
-pub(super) const REFERENCE_AREA: Key = Key::text("reference_area");
-pub(super) const PC_CASE: [&Key; 2] = [
+pub(super) const SIDE: WordKey<Side> = Key::text("side")
+    .hint("write side = \"intake\" or side = \"exhaust\"")
+    .means(&[("intake", Side::Intake), ("exhaust", Side::Exhaust)]);
+const REFERENCE_AREA: WordKey<ReferenceArea> = Key::text("reference_area").means(&[
+    ("annulus", ReferenceArea::Annulus),
+    ("bore", ReferenceArea::Bore),
+    ("vent", ReferenceArea::Vent),
+]);
+const PC_CASE: [&Key; 2] = [
     &k("pc_case_k"),
     &Key::table("pc_case_point", &MEASURED_POINT),
 ];
-pub(super) const RIG: [&Key; 2] = [&k("rig_k"), &Key::table("rig_point", &MEASURED_POINT)];
+const RIG: [&Key; 2] = [&k("rig_k"), &Key::table("rig_point", &MEASURED_POINT)];
 pub(super) const FANS: Key = Key::whole("fans", 1.0, 100.0)
     .or(1.0)
     .hint("count the identical fans that work side by side in this PC case, this one included");
-pub(super) const LEAK: Key = Key::number("leak_cm2", Unit::CM2, 0.0, 10_000.0)
+const LEAK: Key = Key::number("leak_cm2", Unit::CM2, 0.0, 10_000.0)
     .or(0.0)
     .hint(
         "add up the gaps through which air bypasses the openings of the PC case; 0 leaves them out",
     );
-pub(super) const HEAT_LOAD: Key = Key::number("heat_load_w", Unit::kept(" W"), 0.0, 100_000.0)
+const HEAT_LOAD: Key = Key::number("heat_load_w", Unit::kept(" W"), 0.0, 100_000.0)
     .or(0.0)
     .hint("give the heat that this air carries away, in W; 0 leaves it out");
-pub(super) const BLADE_GAP: Key = Key::mm("gap_mm", 0.0, 500.0)
+const BLADE_GAP: Key = Key::mm("gap_mm", 0.0, 500.0)
     .hint("give the distance from the fan's blades to the grille in mm");
 
 /// `[place]`
 pub(super) const PLACE: Keys = Keys::new(
     "[place]",
     &[
-        &SIDE,
-        &REFERENCE_AREA,
+        &SIDE.key,
+        &REFERENCE_AREA.key,
         PC_CASE[0],
         PC_CASE[1],
         RIG[0],
@@ -53,23 +59,13 @@ const fn k(name: &'static str) -> Key {
         .hint("0 is a fan on an open bench, 1 to 5 a usual PC case")
 }
 
-/// Words for which way the air goes.
-pub(super) const SIDES: [(&str, Side); 2] = [("intake", Side::Intake), ("exhaust", Side::Exhaust)];
-
-/// Words for the area of every K.
-pub(super) const REFERENCE_AREAS: [(&str, ReferenceArea); 3] = [
-    ("annulus", ReferenceArea::Annulus),
-    ("bore", ReferenceArea::Bore),
-    ("vent", ReferenceArea::Vent),
-];
-
 /// Checks `[place]`. `None` only after a fault.
 pub(super) fn resolve(
     findings: &mut Findings<'_>,
     place: &Table<'_>,
     has_vent: bool,
 ) -> Option<Place> {
-    let side = place.word(findings, &SIDE, &SIDES);
+    let side = place.word(findings, &SIDE);
     let reference_area = resolve_reference_area(findings, place, has_vent);
     let pc_case = loss_table::resolve(findings, place, PC_CASE);
     let rig = loss_table::resolve(findings, place, RIG);
@@ -104,7 +100,7 @@ fn resolve_reference_area(
     } else {
         ReferenceArea::Annulus
     };
-    let area = place.word_or(findings, &REFERENCE_AREA, &REFERENCE_AREAS, default)?;
+    let area = place.word_or(findings, &REFERENCE_AREA, default)?;
     if let Some(span) = place.span_of(&REFERENCE_AREA)
         && has_vent != (area == ReferenceArea::Vent)
     {
@@ -126,8 +122,8 @@ fn resolve_reference_area(
 /// Writes `[place]`.
 pub(super) fn write(copy: &mut ResolvedCopy, place: &Place) {
     copy.table(PLACE.header);
-    copy.word(&SIDE, &SIDES, &place.side);
-    copy.word(&REFERENCE_AREA, &REFERENCE_AREAS, &place.reference_area);
+    copy.word(&SIDE, &place.side);
+    copy.word(&REFERENCE_AREA, &place.reference_area);
     loss_table::write(copy, PC_CASE, &place.pc_case);
     if let Some(rig) = &place.rig {
         loss_table::write(copy, RIG, rig);

@@ -7,9 +7,12 @@ use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
+use crate::study::word_key::WordKey;
 use crate::study::write::{ResolvedCopy, shortest};
 
-pub(super) const QUALITY: Key = Key::text("quality").set_by("--quality");
+pub(super) const QUALITY: WordKey<Quality> = Key::text("quality")
+    .set_by("--quality")
+    .means(&Quality::WORDS);
 pub(super) const THREADS: Key = Key::whole("threads", 0.0, 1024.0)
     .or(0.0)
     .hint("give a number of threads; 0 uses all processors")
@@ -21,13 +24,13 @@ pub(super) const MEMORY: Key = Key::number("memory_gb", Unit::kept(" GB"), 0.0, 
 pub(super) const TOLERANCE: Key = Key::number("tolerance_percent", Unit::PERCENT, 0.05, 20.0)
     .hint("1 % of K is a good choice; half of that takes about four times as long")
     .set_by("--tolerance");
-pub(super) const TIME_LIMIT_PER_RUN: Key = time_limit("time_limit_per_run_min");
-pub(super) const TIME_LIMIT: Key = time_limit("time_limit_min");
+const TIME_LIMIT_PER_RUN: Key = time_limit("time_limit_per_run_min");
+const TIME_LIMIT: Key = time_limit("time_limit_min");
 /// Its default is what a power cut may cost.
-pub(super) const CHECKPOINT: Key = Key::number("checkpoint_min", MINUTES, 0.0, 1440.0)
+const CHECKPOINT: Key = Key::number("checkpoint_min", MINUTES, 0.0, 1440.0)
     .or(3.0)
     .hint("give the minutes of work that a power cut may cost; 0 keeps no unfinished runs");
-pub(super) const FRAMES: Key = Key::whole("frames", 0.0, 2000.0).or(0.0).hint(
+const FRAMES: Key = Key::whole("frames", 0.0, 2000.0).or(0.0).hint(
     "give how many moments of each film to keep as files for an external viewer; 0 keeps none",
 );
 pub(super) const TIME_BUDGET: Key = Key::number("time_budget_h", Unit::kept(" hours"), 0.01, 336.0)
@@ -39,7 +42,7 @@ pub(super) const READY_BY: Key = Key::text("ready_by").set_by("--ready-by");
 pub(super) const RUN: Keys = Keys::new(
     "[run]",
     &[
-        &QUALITY,
+        &QUALITY.key,
         &THREADS,
         &MEMORY,
         &TOLERANCE,
@@ -189,7 +192,7 @@ pub(super) fn resolve(findings: &mut Findings<'_>, run: &Table<'_>) -> Option<Ru
     } else {
         Quality::Quick
     };
-    let quality = run.word_or(findings, &QUALITY, &Quality::WORDS, usual);
+    let quality = run.word_or(findings, &QUALITY, usual);
     // After a bad word any quality will do: its defaults are never used.
     let defaults = quality.unwrap_or(Quality::Quick);
     let threads = run.whole(findings, &THREADS);
@@ -268,7 +271,7 @@ fn clock_time(text: &str) -> Option<TimeBudget> {
 /// Writes `[run]`.
 pub(super) fn write(copy: &mut ResolvedCopy, run: &RunSettings) {
     copy.table(RUN.header);
-    copy.word(&QUALITY, &Quality::WORDS, &run.quality);
+    copy.word(&QUALITY, &run.quality);
     let threads = match run.threads {
         Threads::All => 0,
         Threads::Count(count) => count,

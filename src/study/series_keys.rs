@@ -4,7 +4,7 @@ use toml::Spanned;
 
 use crate::study::edge_table::{CHAMFER, RADIUS};
 use crate::study::grille_table::GRILLE;
-use crate::study::holes_table::{LAYOUT, LAYOUTS, SHAPE, Shape, size_keys};
+use crate::study::holes_table::{LAYOUT, SHAPE, Shape, size_keys};
 use crate::study::key::{Key, Keys, Kind};
 use crate::study::pattern_table::PATTERNS;
 use crate::study::tree::{Tree, Value};
@@ -141,9 +141,8 @@ fn change_shape(holes: &mut Tree, word: &str, rule: Rule) {
         }
     }
     let written = holes.text(LAYOUT.name);
-    let mut layouts = LAYOUTS.iter();
-    let layout = layouts.find(|(word, _)| Some(*word) == written);
-    let fits = |shape: Shape| layout.is_none_or(|(_, layout)| shape.has_layout(*layout));
+    let layout = written.and_then(|word| LAYOUT.meaning(word));
+    let fits = |shape: Shape| layout.is_none_or(|layout| shape.has_layout(layout));
     if rule == Rule::Any || !shape.is_none_or(fits) {
         holes.remove(LAYOUT.name);
     }

@@ -5,6 +5,7 @@ use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
+use crate::study::word_key::WordKey;
 use crate::study::write::{ResolvedCopy, quoted};
 
 /// Length of a film where none is given, s.
@@ -13,18 +14,19 @@ const USUAL_SECONDS: f64 = 5.0;
 /// Threads of a rake where none are given.
 pub const USUAL_THREADS: u32 = 13;
 
-pub(super) const SECONDS: Key = Key::number("seconds", Unit::kept(" s"), 1.0, 20.0)
+const SECONDS: Key = Key::number("seconds", Unit::kept(" s"), 1.0, 20.0)
     .or(USUAL_SECONDS)
     .hint("give how long a film lasts on the screen, in s, such as 5");
-pub(super) const VIEWS: Key = Key::words("views");
+const VIEWS: Key = Key::words("views");
 const RAKES: Key = Key::tables("rake", &RAKE);
 
 /// `[smoke]`
 pub(super) const SMOKE: Keys = Keys::new("[smoke]", &[&SECONDS, &VIEWS, &RAKES]);
 
-pub(super) const VIEW: Key =
-    Key::text("view").hint("say which view the rake belongs to: \"fan\", \"slice\" or \"repeat\"");
-pub(super) const X: Key = position("x_mm");
+const VIEW: WordKey<FilmView> = Key::text("view")
+    .hint("say which view the rake belongs to: \"fan\", \"slice\" or \"repeat\"")
+    .means(&FilmView::WORDS);
+const X: Key = position("x_mm");
 pub(super) const FROM: Key = position("from_mm");
 pub(super) const TO: Key = position("to_mm");
 pub(super) const THREADS: Key = Key::whole("threads", 1.0, 60.0)
@@ -32,7 +34,7 @@ pub(super) const THREADS: Key = Key::whole("threads", 1.0, 60.0)
     .hint("give a number of threads of smoke, such as 13");
 
 /// `[[smoke.rake]]`
-const RAKE: Keys = Keys::new("[[smoke.rake]]", &[&VIEW, &X, &FROM, &TO, &THREADS]);
+const RAKE: Keys = Keys::new("[[smoke.rake]]", &[&VIEW.key, &X, &FROM, &TO, &THREADS]);
 
 const fn position(name: &'static str) -> Key {
     Key::mm(name, -500.0, 500.0).hint(
@@ -161,7 +163,7 @@ fn views(findings: &mut Findings<'_>, smoke: &Table<'_>) -> Option<Vec<FilmView>
 }
 
 fn resolve_rake(findings: &mut Findings<'_>, rake: &Table<'_>) -> Option<Rake> {
-    let view = rake.word(findings, &VIEW, &FilmView::WORDS);
+    let view = rake.word(findings, &VIEW);
     let [x, from, to] = [&X, &FROM, &TO].map(|key| rake.number(findings, key));
     let thread_count = rake.whole(findings, &THREADS);
     let (from, to) = (from?, to?);
@@ -188,7 +190,7 @@ pub(super) fn write(copy: &mut ResolvedCopy, smoke: &Smoke) {
     copy.value(&VIEWS, format!("[{}]", views.join(", ")));
     for rake in &smoke.rakes {
         copy.table(RAKE.header);
-        copy.word(&VIEW, &FilmView::WORDS, &rake.view);
+        copy.word(&VIEW, &rake.view);
         copy.number(&X, rake.x);
         copy.number(&FROM, rake.from);
         copy.number(&TO, rake.to);

@@ -15,7 +15,7 @@ use crate::study::run_table::RUN;
 use crate::study::series_table::SERIES;
 use crate::study::smoke_table::SMOKE;
 use crate::study::table::NAME;
-use crate::study::told_units::{FLOW_UNIT, FLOW_UNITS, PRESSURE_UNIT, PRESSURE_UNITS};
+use crate::study::told_units::{FLOW_UNIT, PRESSURE_UNIT};
 use crate::study::vent_table::VENT;
 use crate::study::write::ResolvedCopy;
 
@@ -26,7 +26,10 @@ pub(super) const NOTES: Key = Key::text("notes");
 
 pub(super) const STUDY_TABLE: Key = Key::table(
     "study",
-    &Keys::new("[study]", &[&NAME, &NOTES, &FLOW_UNIT, &PRESSURE_UNIT]),
+    &Keys::new(
+        "[study]",
+        &[&NAME, &NOTES, &FLOW_UNIT.key, &PRESSURE_UNIT.key],
+    ),
 )
 .hint("add a [study] table with a name");
 pub(super) const AIR_TABLE: Key = Key::table("air", &AIR);
@@ -72,8 +75,8 @@ pub(super) fn write(copy: &mut ResolvedCopy, study: &Study) {
     copy.table("[study]");
     copy.text(&NAME, &study.name);
     copy.text(&NOTES, &study.notes);
-    copy.word(&FLOW_UNIT, &FLOW_UNITS, &study.told_units.flow);
-    copy.word(&PRESSURE_UNIT, &PRESSURE_UNITS, &study.told_units.pressure);
+    copy.word(&FLOW_UNIT, &study.told_units.flow);
+    copy.word(&PRESSURE_UNIT, &study.told_units.pressure);
 }
 
 #[cfg(test)]

@@ -11,6 +11,7 @@ use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Kind};
 use crate::study::tree::{Tree, Value, shown};
+use crate::study::word_key::WordKey;
 
 /// The name of a study, a fan, a grille and whatever else has one.
 pub(super) const NAME: Key =
@@ -161,32 +162,26 @@ impl<'a> Table<'a> {
         self.has(key).then(|| self.whole(findings, key))?
     }
 
-    /// What the word stands for, or the default if it is absent. `None` only after a fault.
-    pub(super) fn word_or<T: Copy>(
-        &self,
-        findings: &mut Findings<'_>,
-        key: &Key,
-        meanings: &[(&'static str, T)],
-        default: T,
-    ) -> Option<T> {
-        match self.tree.get(key.name) {
-            Some(value) => meaning(findings, key, value, meanings),
-            None => Some(default),
+    /// What the word stands for, or its default. `None` only after a fault.
+    pub(super) fn word<T: Copy>(&self, findings: &mut Findings<'_>, key: &WordKey<T>) -> Option<T> {
+        match (self.tree.get(key.name), key.default) {
+            (Some(value), _) => meaning(findings, key, value, key.words),
+            (None, Some(default)) => Some(default),
+            (None, None) => {
+                self.missing(findings, key);
+                None
+            }
         }
     }
 
-    /// What the word that has no default stands for. `None` only after a fault.
-    pub(super) fn word<T: Copy>(
+    /// What the word stands for, or a default that follows from something else. `None` only after a fault.
+    pub(super) fn word_or<T: Copy>(
         &self,
         findings: &mut Findings<'_>,
-        key: &Key,
-        meanings: &[(&'static str, T)],
+        key: &WordKey<T>,
+        default: T,
     ) -> Option<T> {
-        let Some(value) = self.tree.get(key.name) else {
-            self.missing(findings, key);
-            return None;
-        };
-        meaning(findings, key, value, meanings)
+        self.word(findings, &key.or(default))
     }
 
     /// A name: one line of 1 to 80 characters without spaces at its ends. `None` only after a fault.

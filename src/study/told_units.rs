@@ -4,23 +4,18 @@ use crate::study::findings::Findings;
 use crate::study::key::Key;
 use crate::study::supply_table::{CURVE, FLOW, FREE_FLOW, GIVEN_FLOW, POINTS, PRESSURE, SHUT_OFF};
 use crate::study::table::Table;
+use crate::study::word_key::WordKey;
 use crate::units::{FlowUnit, PressureUnit, ToldUnits};
 
-pub(super) const FLOW_UNIT: Key = Key::text("flow_unit");
-pub(super) const PRESSURE_UNIT: Key = Key::text("pressure_unit");
-
-/// Words for units of flow.
-pub(super) const FLOW_UNITS: [(&str, FlowUnit); 3] = [
+pub(super) const FLOW_UNIT: WordKey<FlowUnit> = Key::text("flow_unit").means(&[
     ("m3/h", FlowUnit::CubicMetresPerHour),
     ("CFM", FlowUnit::CubicFeetPerMinute),
     ("l/s", FlowUnit::LitresPerSecond),
-];
-
-/// Words for units of pressure.
-pub(super) const PRESSURE_UNITS: [(&str, PressureUnit); 2] = [
+]);
+pub(super) const PRESSURE_UNIT: WordKey<PressureUnit> = Key::text("pressure_unit").means(&[
     ("Pa", PressureUnit::Pascals),
     ("mmH2O", PressureUnit::MillimetresOfWater),
-];
+]);
 
 /// The units of a study, from `[study]` and `[fan]` where they are there. `None` only after a fault.
 pub(super) fn resolve(
@@ -33,8 +28,8 @@ pub(super) fn resolve(
     let Some(study) = study else {
         return Some(written);
     };
-    let flow = study.word_or(findings, &FLOW_UNIT, &FLOW_UNITS, written.flow);
-    let pressure = study.word_or(findings, &PRESSURE_UNIT, &PRESSURE_UNITS, written.pressure);
+    let flow = study.word_or(findings, &FLOW_UNIT, written.flow);
+    let pressure = study.word_or(findings, &PRESSURE_UNIT, written.pressure);
     Some(ToldUnits {
         flow: flow?,
         pressure: pressure?,

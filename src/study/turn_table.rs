@@ -4,16 +4,27 @@ use crate::grille::{CountedFrom, Hands, Turn};
 use crate::study::findings::Findings;
 use crate::study::key::{Choice, Key, Unit};
 use crate::study::table::Table;
+use crate::study::word_key::WordKey;
 use crate::study::write::ResolvedCopy;
 
 pub(super) const TWIST: Key = Key::number("twist_deg", Unit::DEGREES, -180.0, 180.0)
     .hint("give the angle from one face to the other in degrees; negative is left-handed along the flow")
     .varies("twist")
     .one_of(Choice::Turn);
-pub(super) const FROM: Key = Key::text("twist_from")
+pub(super) const FROM: WordKey<CountedFrom> = Key::text("twist_from")
     .varies("twist from")
-    .needs("twist_deg");
-pub(super) const HANDS: Key = Key::text("twist_hands").varies("hands").needs("twist_deg");
+    .needs("twist_deg")
+    .means(&[
+        ("mid-depth", CountedFrom::MidDepth),
+        ("front", CountedFrom::Front),
+        ("back", CountedFrom::Back),
+    ])
+    .or(CountedFrom::MidDepth);
+pub(super) const HANDS: WordKey<Hands> = Key::text("twist_hands")
+    .varies("hands")
+    .needs("twist_deg")
+    .means(&[("same", Hands::Same), ("alternate", Hands::Alternate)])
+    .or(Hands::Same);
 pub(super) const LEAN: Key = Key::number("lean_deg", Unit::DEGREES, -70.0, 70.0)
     .hint("give the angle between the hole's axis and the fan's axis in degrees")
     .varies("lean")
@@ -23,23 +34,12 @@ pub(super) const PATTERN_TWIST: Key = Key::number("pattern_twist_deg", Unit::DEG
     .varies("pattern twist")
     .one_of(Choice::Turn);
 
-/// Words for where a twist is counted from.
-pub(super) const COUNTED_FROM: [(&str, CountedFrom); 3] = [
-    ("mid-depth", CountedFrom::MidDepth),
-    ("front", CountedFrom::Front),
-    ("back", CountedFrom::Back),
-];
-
-/// Words for the hands of neighbouring holes.
-pub(super) const HANDS_OF: [(&str, Hands); 2] =
-    [("same", Hands::Same), ("alternate", Hands::Alternate)];
-
 /// At most one of the three ways to turn. `None` only after a fault.
 pub(super) fn of_holes(findings: &mut Findings<'_>, holes: &Table<'_>) -> Option<Turn> {
     let found = holes.at_most_one(findings, &[&TWIST, &LEAN, &PATTERN_TWIST]);
-    let counted_from = holes.word_or(findings, &FROM, &COUNTED_FROM, CountedFrom::MidDepth);
-    let hands = holes.word_or(findings, &HANDS, &HANDS_OF, Hands::Same);
-    holes.refuse_idle(findings, &[&FROM, &HANDS]);
+    let counted_from = holes.word(findings, &FROM);
+    let hands = holes.word(findings, &HANDS);
+    holes.refuse_idle(findings, &[&FROM.key, &HANDS.key]);
     if !found.is_some_and(|key| key.is(&TWIST)) {
         return lean(findings, holes);
     }
@@ -92,8 +92,8 @@ pub(super) fn write(copy: &mut ResolvedCopy, turn: Turn, straight: &Key) {
             hands,
         } => {
             copy.number(&TWIST, angle);
-            copy.word(&FROM, &COUNTED_FROM, &counted_from);
-            copy.word(&HANDS, &HANDS_OF, &hands);
+            copy.word(&FROM, &counted_from);
+            copy.word(&HANDS, &hands);
         }
     }
 }

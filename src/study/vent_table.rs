@@ -7,7 +7,7 @@ use crate::study::table::Table;
 use crate::study::write::ResolvedCopy;
 
 pub(super) const WIDTH: Key = side("width_mm");
-pub(super) const HEIGHT: Key = side("height_mm");
+const HEIGHT: Key = side("height_mm");
 
 /// `[vent]`
 pub(super) const VENT: Keys = Keys::new("[vent]", &[&WIDTH, &HEIGHT]);

@@ -2,8 +2,8 @@
 
 use std::fmt::{Display, Write as _};
 
-use crate::study::checked::word_for;
 use crate::study::key::Key;
+use crate::study::word_key::WordKey;
 
 use crate::study::{
     FORMAT, Study, air_table, fabric_table, fan_table, fan_view_table, grille_table, meter_table,
@@ -78,13 +78,8 @@ impl ResolvedCopy {
     }
 
     /// The word that stands for a meaning.
-    pub(super) fn word<T: PartialEq>(
-        &mut self,
-        key: &Key,
-        meanings: &[(&'static str, T)],
-        meaning: &T,
-    ) {
-        self.text(key, word_for(meanings, meaning));
+    pub(super) fn word<T: PartialEq>(&mut self, key: &WordKey<T>, meaning: &T) {
+        self.text(key, key.word(meaning));
     }
 
     /// A word or a name.
