@@ -46,7 +46,7 @@ fn examples() -> Vec<FaultKind> {
         },
         FaultKind::UnknownKey {
             key: "ribs_mm".to_owned(),
-            known: vec!["rib_mm".to_owned()],
+            known: vec!["rib_mm"],
             stands_in: Vec::new(),
         },
         FaultKind::UnknownFormat {

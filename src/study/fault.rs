@@ -93,7 +93,7 @@ pub enum FaultKind {
         /// The key as written.
         key: String,
         /// The keys of the table.
-        known: Vec<String>,
+        known: Vec<&'static str>,
         /// Other tables that have the key.
         stands_in: Vec<&'static str>,
     },

@@ -1,5 +1,6 @@
 //! Collects the faults of a study.
 
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 use crate::study::fault::{FaultKind, StudyFault};
@@ -7,13 +8,21 @@ use crate::study::key::Key;
 use crate::study::place::{FaultPlace, SourceText};
 use crate::study::tree::FROM_FLAG;
 
+/// A fault with the byte that orders it, and its place where that is another one.
+#[derive(Debug)]
+struct Finding {
+    offset: usize,
+    place: Option<FaultPlace>,
+    kind: FaultKind,
+}
+
 /// The faults found so far.
 #[derive(Debug)]
 pub(super) struct Findings<'a> {
     source: &'a SourceText,
-    faults: Vec<(usize, StudyFault)>,
+    faults: Vec<Finding>,
     /// Keys that were meant by unknown ones, with the start of their table: they are not missing.
-    expected: Vec<(usize, &'static str)>,
+    expected: BTreeSet<(usize, &'static str)>,
 }
 
 impl<'a> Findings<'a> {
@@ -21,17 +30,24 @@ impl<'a> Findings<'a> {
         Self {
             source,
             faults: Vec::new(),
-            expected: Vec::new(),
+            expected: BTreeSet::new(),
         }
     }
 
     /// All faults in the order of the file.
     pub(super) fn into_faults(mut self) -> Vec<StudyFault> {
-        self.faults.sort_by_key(|(offset, _)| *offset);
+        self.faults.sort_by_key(|finding| finding.offset);
+        let mut places = self.source.places();
         let mut faults: Vec<StudyFault> = Vec::with_capacity(self.faults.len());
-        for (_, fault) in self.faults {
+        let (mut offset, mut first_here) = (0, 0);
+        for finding in self.faults {
+            if finding.offset != offset {
+                (offset, first_here) = (finding.offset, faults.len());
+            }
+            let place = finding.place.unwrap_or_else(|| places.at(offset));
+            let fault = StudyFault::new(place, finding.kind);
             // A series repeats the faults of the values that it shares.
-            if !faults.contains(&fault) {
+            if !faults[first_here..].contains(&fault) {
                 faults.push(fault);
             }
         }
@@ -40,13 +56,13 @@ impl<'a> Findings<'a> {
 
     /// Remembers that an unknown key of the table at this place was meant to be `key`.
     pub(super) fn expect(&mut self, table: &Range<usize>, key: &'static str) {
-        self.expected.push((table.start, key));
+        self.expected.insert((table.start, key));
     }
 
     /// Whether one of the keys was meant in the table at this place: a second fault would only confuse.
     pub(super) fn expects(&self, table: &Range<usize>, keys: &[&'static str]) -> bool {
-        let mut expected = self.expected.iter();
-        expected.any(|(start, key)| *start == table.start && keys.contains(key))
+        let mut keys = keys.iter();
+        keys.any(|key| self.expected.contains(&(table.start, *key)))
     }
 
     /// How many faults there are so far.
@@ -66,22 +82,32 @@ impl<'a> Findings<'a> {
 
     /// Notes a fault at a place in the file.
     pub(super) fn report(&mut self, span: &Range<usize>, kind: FaultKind) {
-        let place = self.source.place(span.start);
-        self.faults.push((span.start, StudyFault::new(place, kind)));
+        self.note(span, None, kind);
     }
 
     /// Notes a fault that lies in another file, ordered by the place where this file names it.
-    pub(super) fn report_elsewhere(&mut self, span: &Range<usize>, fault: StudyFault) {
-        self.faults.push((span.start, fault));
+    pub(super) fn report_elsewhere(
+        &mut self,
+        span: &Range<usize>,
+        place: FaultPlace,
+        kind: FaultKind,
+    ) {
+        self.note(span, Some(place), kind);
     }
 
     /// Notes a fault of the value of `key`, which may have come from a flag.
     pub(super) fn report_value(&mut self, key: &Key, span: &Range<usize>, kind: FaultKind) {
-        if *span != FROM_FLAG {
-            return self.report(span, kind);
-        }
-        let place = FaultPlace::Flag(key.flag.unwrap_or(key.name));
-        self.faults.push((span.start, StudyFault::new(place, kind)));
+        let flag = || FaultPlace::Flag(key.flag.unwrap_or(key.name));
+        self.note(span, (*span == FROM_FLAG).then(flag), kind);
+    }
+
+    fn note(&mut self, span: &Range<usize>, place: Option<FaultPlace>, kind: FaultKind) {
+        let offset = span.start;
+        self.faults.push(Finding {
+            offset,
+            place,
+            kind,
+        });
     }
 
     /// Of keys that exclude each other: the one that is there. Reports every further one.

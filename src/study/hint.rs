@@ -157,8 +157,8 @@ impl FaultKind {
 }
 
 /// Names the table in which the key stands, the key that was probably meant, or all that exist.
-fn unknown_key_hint(key: &str, known: &[String], stands_in: &[&str]) -> String {
-    let meant = closest(key, known.iter().map(String::as_str));
+fn unknown_key_hint(key: &str, known: &[&str], stands_in: &[&str]) -> String {
+    let meant = closest(key, known.iter().copied());
     match (stands_in, meant) {
         ([], Some(word)) => format!("did you mean {word}?"),
         ([], None) if known.is_empty() => "remove it".to_owned(),

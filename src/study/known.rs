@@ -10,7 +10,7 @@ use crate::study::hint::closest;
 use crate::study::key::{Key, Keys, Kind};
 use crate::study::series_keys::varied_keys;
 use crate::study::series_table::RANGE;
-use crate::study::study_keys::STUDY;
+use crate::study::study_keys::TABLES;
 use crate::study::table::NAME;
 use crate::study::tree::{Tree, Value, shown};
 
@@ -136,11 +136,11 @@ fn unknown(
     name: &Spanned<String>,
     keys: &[&'static Key],
 ) {
-    let tables = STUDY.all().into_iter();
+    let tables = TABLES.iter();
     let with_it = tables.filter(|keys| keys.find(name.get_ref()).is_some());
     let kind = FaultKind::UnknownKey {
         key: shown(name.get_ref()),
-        known: keys.iter().map(|key| key.name.to_owned()).collect(),
+        known: keys.iter().map(|key| key.name).collect(),
         stands_in: with_it.map(|keys| keys.header).collect(),
     };
     findings.report(&name.span(), kind);

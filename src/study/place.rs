@@ -46,12 +46,16 @@ pub(super) struct SourceText {
 impl SourceText {
     /// The place of the byte `offset`; past the end it is the end of the text.
     pub(super) fn place(&self, offset: usize) -> FaultPlace {
-        let before = self.before(offset);
-        let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
-        FaultPlace::InFile {
-            file: self.file.clone(),
-            line: before.matches('\n').count() + 1,
-            column: before[line_start..].chars().count() + 1,
+        self.places().at(offset)
+    }
+
+    /// Places of many bytes, each at or behind the one before.
+    pub(super) fn places(&self) -> Places<'_> {
+        Places {
+            source: self,
+            offset: 0,
+            line: 1,
+            column: 1,
         }
     }
 
@@ -81,6 +85,40 @@ impl SourceText {
     }
 }
 
+/// Goes through a text once, from place to place.
+#[derive(Debug)]
+pub(super) struct Places<'a> {
+    source: &'a SourceText,
+    offset: usize,
+    line: usize,
+    column: usize,
+}
+
+impl Places<'_> {
+    /// The place of the byte `offset`, which is not before the last one.
+    pub(super) fn at(&mut self, offset: usize) -> FaultPlace {
+        let text = &self.source.text;
+        let offset = if text.is_char_boundary(offset) {
+            offset
+        } else {
+            text.len()
+        };
+        let passed = text.get(self.offset..offset).unwrap_or("");
+        self.line += passed.matches('\n').count();
+        let line_start = passed.rfind('\n').map(|newline| newline + 1);
+        if line_start.is_some() {
+            self.column = 1;
+        }
+        self.column += passed[line_start.unwrap_or(0)..].chars().count();
+        self.offset = offset.max(self.offset);
+        FaultPlace::InFile {
+            file: self.source.file.clone(),
+            line: self.line,
+            column: self.column,
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -95,6 +133,10 @@ mod tests {
         assert_eq!(source.place(offset).to_string(), "s.toml:2:9");
         assert_eq!(source.place(0).to_string(), "s.toml:1:1");
         assert_eq!(source.place(10_000).to_string(), "s.toml:3:1");
+        let mut places = source.places();
+        for offset in [0, 6, 6, 9, offset, 10_000] {
+            assert_eq!(places.at(offset), source.place(offset), "{offset}");
+        }
         assert_eq!(source.line_text(&(offset..offset)), "ä = \"ö\" # x");
     }
 }

@@ -1,5 +1,7 @@
 //! The tables of a study file, and the keys that stand alone.
 
+use std::sync::LazyLock;
+
 use crate::study::Study;
 use crate::study::air_table::AIR;
 use crate::study::fabric_table::FABRIC;
@@ -79,6 +81,9 @@ pub(super) fn write(copy: &mut ResolvedCopy, study: &Study) {
     copy.word(&PRESSURE_UNIT, &study.told_units.pressure);
 }
 
+/// Every table of a study, the whole file first.
+pub(super) static TABLES: LazyLock<Vec<&'static Keys>> = LazyLock::new(|| STUDY.all());
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -100,7 +105,7 @@ mod tests {
             _ => has_word(explained, &format!("{} =", key.name)),
         };
         let mut unexplained = Vec::new();
-        for table in STUDY.all() {
+        for table in TABLES.iter() {
             let keys = table.list.iter().filter(|key| !is_explained(key));
             unexplained.extend(keys.map(|key| (table.header, key.name)));
         }
@@ -109,7 +114,7 @@ mod tests {
 
     #[test]
     fn no_table_has_a_key_twice_and_what_a_key_needs_stands_beside_it() {
-        for table in STUDY.all() {
+        for table in TABLES.iter() {
             for (index, key) in table.list.iter().enumerate() {
                 let before = &table.list[..index];
                 assert!(!before.iter().any(|other| other.is(key)), "{}", key.name);

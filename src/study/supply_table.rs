@@ -2,7 +2,7 @@
 
 use crate::fan::{CurvePlace, FanCurve, FlowUnit, PressureUnit, Supply};
 use crate::study::checked::Amount;
-use crate::study::fault::{FaultKind, StudyFault};
+use crate::study::fault::FaultKind;
 use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::place::FaultPlace;
@@ -156,7 +156,7 @@ fn resolve_curve_file(
                     _ => FaultPlace::WholeFile { file },
                 };
                 let kind = FaultKind::Curve(fault);
-                findings.report_elsewhere(&curve.span(), StudyFault::new(place, kind));
+                findings.report_elsewhere(&curve.span(), place, kind);
             }
             None
         }
