@@ -59,7 +59,12 @@ fn next(study: &Study, asked: Asked<'_>) -> (String, String) {
     } else {
         "finer grids"
     };
-    let why = match expected_in_words(&study.at(quality)) {
+    let mut deeper = study.at(quality);
+    if study.run.quality == Quality::Quick {
+        // At `quick` a study has no fan views of its own.
+        deeper.fan_view = deeper.fan_view.or_else(|| deeper.usual_fan_view());
+    }
+    let why = match expected_in_words(&deeper) {
         Some(time) => format!("{what}, about {time}"),
         None => what.to_owned(),
     };
