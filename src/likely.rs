@@ -1,6 +1,8 @@
 //! A number, how far it may be off, and what it is that makes it so: plain data that every later module shares.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 
 /// Half-width of the 95 % interval of a normal distribution, in standard deviations.
 ///
@@ -68,10 +70,10 @@ pub struct Contribution {
 }
 
 /// A doubt about a number: travels with it into every output.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct Warning {
     /// Fixed short code, such as `few-cells`.
-    pub code: &'static str,
+    pub code: Cow<'static, str>,
     /// What is doubtful, in plain words.
     pub message: String,
     /// What to do about it.

@@ -71,7 +71,7 @@ pub fn compare(sealed: &Sealed, readings: &Readings) -> Result<Compared, Vec<Rea
     });
     if !outliers.is_empty() {
         warnings.push(Warning {
-            code: "outlier",
+            code: "outlier".into(),
             message: "some readings lie far from the others of their design; they still count".to_owned(),
             advice: "find out what happened, read that remount again, and put # in front of the bad line".to_owned(),
         });

@@ -32,9 +32,9 @@ pub(super) fn doubts(
         }
         warnings.extend(unit_doubt(&of_unit));
     }
-    let mut warn = |code, message: &str, advice: &str| {
+    let mut warn = |code: &'static str, message: &str, advice: &str| {
         warnings.push(Warning {
-            code,
+            code: code.into(),
             message: message.to_owned(),
             advice: advice.to_owned(),
         });

@@ -56,7 +56,7 @@ pub fn possible(readings: &[Reading]) -> (Vec<&Reading>, Vec<Warning>) {
             format!("is 1/{:.0} of the usual reading", times.recip())
         };
         Warning {
-            code: "impossible-reading",
+            code: "impossible-reading".into(),
             message: format!(
                 "line {}: {} {} for {} {what}; it was left out",
                 reading.line,

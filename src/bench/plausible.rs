@@ -160,7 +160,7 @@ fn flow_doubt(unit: Unit, typed: f64, area: f64, ratio: Option<f64>) -> Option<W
     };
     advice += &of_area;
     Some(Warning {
-        code: "unit-doubt",
+        code: "unit-doubt".into(),
         message,
         advice,
     })
@@ -212,7 +212,7 @@ fn speed_doubt(unit: Unit, typed: f64, ratio: Option<f64>) -> Option<Warning> {
         None => "look at the unit that the meter shows, and at where it stands".to_owned(),
     };
     Some(Warning {
-        code: "unit-doubt",
+        code: "unit-doubt".into(),
         message,
         advice: advice + "; per cent of the bare fan does not suffer from a wrong unit",
     })
@@ -237,7 +237,7 @@ fn percent_doubt(typed: f64) -> Option<Warning> {
         return None;
     };
     Some(Warning {
-        code: "unit-doubt",
+        code: "unit-doubt".into(),
         message,
         advice,
     })

@@ -84,10 +84,10 @@ pub(super) fn at_one_speed<'a>(
 }
 
 fn doubts(conditions: &Conditions, given: usize, count: usize, quantity: Quantity) -> Vec<Warning> {
-    let warning = |code, message, advice: &str| {
+    let warning = |code: &'static str, message, advice: &str| {
         let advice = advice.to_owned();
         vec![Warning {
-            code,
+            code: code.into(),
             message,
             advice,
         }]
@@ -158,7 +158,7 @@ mod tests {
         let (si, conditions, warnings) = put(&found, Quantity::Flow);
         assert!((si[0] - found.readings[0].si()).abs() < 1e-15);
         assert_eq!(
-            (conditions.common_speed_rpm, warnings[0].code),
+            (conditions.common_speed_rpm, &*warnings[0].code),
             (None, "speed-incomplete")
         );
         let percent = read("design,value,unit,speed_rpm\ncomb,84,%,1200\n");

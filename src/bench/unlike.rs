@@ -58,7 +58,7 @@ pub(super) fn unlike_warning(each: &[(&str, Scatter)]) -> Option<Warning> {
         each.iter().max_by(by_scatter)?,
     );
     Some(Warning {
-        code: "unlike-scatter",
+        code: "unlike-scatter".into(),
         message: format!(
             "the designs do not repeat alike: {} scatters by {:.1} % from mount to mount, {} by {:.1} %; pairs are judged by their own scatter where that is the larger",
             most.0, most.1.percent, least.0, least.1.percent

@@ -137,7 +137,7 @@ impl Contact {
 
 fn doubt(code: &'static str, message: &str, advice: &str) -> Warning {
     Warning {
-        code,
+        code: code.into(),
         message: message.to_owned(),
         advice: advice.to_owned(),
     }

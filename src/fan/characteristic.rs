@@ -153,7 +153,7 @@ impl Characteristic {
             return None;
         };
         Some(Warning {
-            code: "fan-curve-continued",
+            code: "fan-curve-continued".into(),
             message: format!(
                 "the fan settles at {:.1} m³/h, where its curve was continued {side} point at {:.1} m³/h",
                 flow * crate::units::CUBIC_METRES_PER_HOUR,

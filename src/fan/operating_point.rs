@@ -258,7 +258,7 @@ fn doubts(fan: &Characteristic, all: &[OperatingPoint], main: &OperatingPoint) -
             .map(|point| format!("{:.1}", point.flow * CUBIC_METRES_PER_HOUR))
             .collect();
         warnings.push(Warning {
-            code: "several-operating-points",
+            code: "several-operating-points".into(),
             message: format!(
                 "the fan could settle at {} m³/h; the largest steady flow is used",
                 flows.join(", ")
@@ -270,7 +270,7 @@ fn doubts(fan: &Characteristic, all: &[OperatingPoint], main: &OperatingPoint) -
         warnings.push(warning);
     } else if is_in_stall(fan, main) {
         warnings.push(Warning {
-            code: "fan-in-stall",
+            code: "fan-in-stall".into(),
             message: "the fan settles where its curve is flat or rises with the flow (stall): less air than computed is likely, and a rougher sound".to_owned(),
             advice: "use a more open grille, or a fan with more pressure".to_owned(),
         });

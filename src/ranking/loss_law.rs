@@ -117,7 +117,7 @@ impl LossLaw {
                 law.velocity_range = velocity_range;
             } else if line.viscous < -deviation {
                 law.warnings.push(Warning {
-                    code: "loss-rises-with-speed",
+                    code: "loss-rises-with-speed".into(),
                     message:
                         "K rises with the air speed, which is not expected; a constant K is used"
                             .to_owned(),

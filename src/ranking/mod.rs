@@ -366,7 +366,7 @@ fn loss_warnings(grille: &GrilleLoss, velocities: &[f64]) -> Vec<Warning> {
         if !zone.law.is_supported(velocity) {
             let (low, high) = zone.law.velocity_range;
             warnings.push(Warning {
-                code: "loss-extrapolated",
+                code: "loss-extrapolated".into(),
                 message: format!(
                     "zone {} works at {velocity:.2} m/s, but was solved from {low:.2} to {high:.2} m/s",
                     number + 1
@@ -393,7 +393,7 @@ fn shape_warning(
         }
     }
     (!pairs.is_empty()).then(|| Warning {
-        code: "order-depends-on-fan-curve",
+        code: "order-depends-on-fan-curve".into(),
         message: format!(
             "the order of {} depends on the shape of the fan curve, which the two numbers on the box leave open",
             pairs.join("; of ")

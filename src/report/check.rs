@@ -179,7 +179,7 @@ impl Check {
             }
         };
         Some(Warning {
-            code: self.kind.code(),
+            code: self.kind.code().into(),
             message,
             advice: self.kind.advice().to_owned(),
         })

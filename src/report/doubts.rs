@@ -143,7 +143,7 @@ pub fn write_doubts_json(
             .iter()
             .map(|warning| Told {
                 grille: None,
-                code: warning.code,
+                code: &warning.code,
                 message: &warning.message,
                 advice: &warning.advice,
             })
@@ -240,8 +240,8 @@ pub fn write_doubts_csv(doubts: &StudyDoubts, out: impl Write) -> Result<(), csv
             ])?;
         }
         let others = summary.warnings.iter();
-        for warning in others.filter(|warning| CheckKind::of_code(warning.code).is_none()) {
-            let texts = [warning.code, &warning.message, &warning.advice];
+        for warning in others.filter(|warning| CheckKind::of_code(&warning.code).is_none()) {
+            let texts = [&*warning.code, &warning.message, &warning.advice];
             writer.write_record(warning_row(&grilles, &summary.key, texts))?;
         }
     }
@@ -461,7 +461,7 @@ fn legend(doubts: &StudyDoubts) -> Vec<String> {
     let mut said: Vec<(String, Vec<String>)> = Vec::new();
     let of_runs = doubts.runs.iter().flat_map(|run| {
         let warnings = run.summary.warnings.iter();
-        let own = warnings.filter(|warning| CheckKind::of_code(warning.code).is_none());
+        let own = warnings.filter(|warning| CheckKind::of_code(&warning.code).is_none());
         own.map(|warning| {
             let text = format!("{}; {} [{}]", warning.message, warning.advice, warning.code);
             (run.grilles.join(", "), text)

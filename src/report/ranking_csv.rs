@@ -111,7 +111,7 @@ fn fields(result: &StudyResult, grille: &GrilleResult) -> [String; 48] {
         .warnings
         .iter()
         .chain(grille.runs.iter().flat_map(|run| &run.warnings))
-        .map(|warning| warning.code)
+        .map(|warning| &*warning.code)
         .collect();
     codes.sort_unstable();
     codes.dedup();

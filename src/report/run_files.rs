@@ -1,8 +1,6 @@
 //! The files of one run: `run.json`, which also says that the run is finished, `history.csv`, and `swirl.csv` of a run in three dimensions.
 
-use std::collections::BTreeSet;
 use std::io::Write;
-use std::sync::Mutex;
 
 use serde::{Deserialize, Serialize};
 
@@ -92,7 +90,7 @@ struct RunFile {
     // Files of the first days have none.
     #[serde(default)]
     checks: Vec<Checked>,
-    warnings: Vec<Doubt>,
+    warnings: Vec<Warning>,
     elapsed_s: f64,
 }
 
@@ -109,13 +107,6 @@ struct Checked {
 struct Part {
     source: String,
     half_width_percent: Option<f64>,
-}
-
-#[derive(Serialize, Deserialize)]
-struct Doubt {
-    code: String,
-    message: String,
-    advice: String,
 }
 
 /// Writes `run.json`.
@@ -155,7 +146,7 @@ pub fn write_run(record: &RunRecord, mut out: impl Write) -> Result<(), serde_js
         density_rise: finite(summary.density_rise),
         contributions: record.contributions.iter().map(part).collect(),
         checks: summary.checks.iter().map(checked).collect(),
-        warnings: summary.warnings.iter().map(doubt).collect(),
+        warnings: summary.warnings.clone(),
         elapsed_s: summary.elapsed_s,
     };
     serde_json::to_writer_pretty(&mut out, &file)?;
@@ -177,14 +168,6 @@ fn checked(check: &Check) -> Checked {
         limit: finite(check.limit),
         unit: check.kind.unit().to_owned(),
         is_passed: check.is_passed(),
-    }
-}
-
-fn doubt(warning: &Warning) -> Doubt {
-    Doubt {
-        code: warning.code.to_owned(),
-        message: warning.message.clone(),
-        advice: warning.advice.clone(),
     }
 }
 
@@ -212,11 +195,6 @@ pub fn read_run(text: &str) -> Result<RunRecord, RunFileError> {
         let kind = CheckKind::of_code(&check.code)?;
         Some(Check::new(kind, number(check.value), number(check.limit)))
     });
-    let warnings = file.warnings.into_iter().map(|doubt| Warning {
-        code: fixed(&doubt.code),
-        message: doubt.message,
-        advice: doubt.advice,
-    });
     Ok(RunRecord {
         code_version: file.code_version,
         seed: file.seed,
@@ -243,26 +221,12 @@ pub fn read_run(text: &str) -> Result<RunRecord, RunFileError> {
             elapsed_s: file.elapsed_s,
             was_reused: true,
             checks: checks.collect(),
-            warnings: warnings.collect(),
+            warnings: file.warnings,
         },
         contributions: contributions.collect(),
         averaging_time_s: file.averaging_time_s,
         start_up_time_s: file.start_up_time_s,
     })
-}
-
-/// A code that was read as the fixed text that warnings hold; each different code is kept once for the life of the program.
-fn fixed(code: &str) -> &'static str {
-    static KNOWN: Mutex<BTreeSet<&'static str>> = Mutex::new(BTreeSet::new());
-    let mut known = KNOWN
-        .lock()
-        .unwrap_or_else(std::sync::PoisonError::into_inner);
-    if let Some(code) = known.get(code) {
-        return code;
-    }
-    let code: &'static str = Box::leak(code.to_owned().into_boxed_str());
-    known.insert(code);
-    code
 }
 
 /// A row of `swirl.csv`: a plane across the flow, mean over the holes and their hands.

@@ -213,7 +213,7 @@ impl<W: Write> Screen<W> {
         let leader = result.grilles.iter().find(|grille| grille.rank == Some(1));
         let printing = leader.and_then(|grille| {
             let mut warnings = grille.warnings.iter();
-            let found = warnings.find(|warning| PRINTING.contains(&warning.code))?;
+            let found = warnings.find(|warning| PRINTING.contains(&&*warning.code))?;
             Some(format!("{}: {}", shortened(&grille.name), found.message))
         });
         let mut texts = Vec::new();
@@ -319,7 +319,7 @@ fn not_in_ranges(result: &StudyResult) -> Vec<String> {
     let of_grilles = result.grilles.iter().flat_map(|grille| &grille.warnings);
     for warning in result.warnings.iter().chain(of_grilles) {
         let text = format!("Not in these ranges: {}.", warning.message);
-        if NOT_IN_RANGES.contains(&warning.code) && !texts.contains(&text) {
+        if NOT_IN_RANGES.contains(&&*warning.code) && !texts.contains(&text) {
             texts.push(text);
         }
     }

@@ -157,7 +157,7 @@ pub(super) fn why_missing(grille: &GrilleResult) -> Option<&Warning> {
     let run = grille.runs.iter().find(|run| !run.is_valid);
     let own = || {
         let mut warnings = grille.warnings.iter();
-        warnings.find(|warning| NO_NUMBER.contains(&warning.code))
+        warnings.find(|warning| NO_NUMBER.contains(&&*warning.code))
     };
     run.and_then(|run| run.warnings.first()).or_else(own)
 }

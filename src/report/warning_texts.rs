@@ -19,8 +19,8 @@ struct Kind<'a> {
 /// What a grille is warned of may differ in its numbers (a distance for fingers), and each of these is told. Runs repeat one warning with slightly
 /// different numbers: the first speaks for all.
 pub(super) fn warning_texts(result: &StudyResult) -> Vec<String> {
-    let is_elsewhere = |code| [FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW].contains(&code);
-    let of_study = result.warnings.iter().filter(|w| !is_elsewhere(w.code));
+    let is_elsewhere = |code: &str| [FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW].contains(&code);
+    let of_study = result.warnings.iter().filter(|w| !is_elsewhere(&w.code));
     let mut texts: Vec<String> = of_study.map(study_text).collect();
     texts.extend(kinds(result).iter().map(text));
     texts

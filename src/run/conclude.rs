@@ -167,7 +167,7 @@ fn what_if_of(
 
 fn settles_nowhere(who: &str, reason: &NoOperatingPoint) -> Warning {
     Warning {
-        code: "no-operating-point",
+        code: "no-operating-point".into(),
         message: format!("{who}: {reason}"),
         advice: "check the fan curve and the K of the PC case".to_owned(),
     }
@@ -322,7 +322,7 @@ fn panels_without_number(
 ) -> impl Iterator<Item = Warning> {
     let failed = panels.iter().filter(|(_, part)| part.is_err());
     failed.map(|(name, _)| Warning {
-        code: "panel-without-number",
+        code: "panel-without-number".into(),
         message: format!("the runs of its panel {name} gave no number"),
         advice: "run the study again: finished runs are kept".to_owned(),
     })
@@ -331,7 +331,7 @@ fn panels_without_number(
 /// The doubt about holes that turn.
 pub(super) fn turn_undecided() -> Warning {
     Warning {
-        code: TURN_UNDECIDED,
+        code: TURN_UNDECIDED.into(),
         message: "the openings turn, but the flow is solved as if they were straight; what the turn costs or gains is not decided".to_owned(),
         advice: "compare it with its straight twin on the bench".to_owned(),
     }
@@ -340,7 +340,7 @@ pub(super) fn turn_undecided() -> Warning {
 /// The doubt about swirl that a flat view cannot see.
 fn swirl_unseen() -> Warning {
     Warning {
-        code: "swirl-unseen",
+        code: "swirl-unseen".into(),
         message: "the fan's swirl meets the grille, but a flat view does not see it; what it costs is not decided".to_owned(),
         advice: "holes are solved with it at the qualities standard and overnight; straight long slots, rings and bars are not".to_owned(),
     }
@@ -351,7 +351,7 @@ fn swirl_missing(study: &Study) -> Option<Warning> {
     let is_behind_fan = study.is_behind_fan() && !matches!(study.fan.supply, Supply::GivenFlow(_));
     let is_unknown = is_behind_fan && exit_source(study) == Some(SwirlSource::Unknown);
     is_unknown.then(|| Warning {
-        code: "swirl-missing",
+        code: "swirl-missing".into(),
         message: "behind a fan the air turns, usually at 20 to 45 degrees; that swirl is not known here and not in these numbers".to_owned(),
         advice: "give speed_rpm or swirl_deg in [fan]; without it take the order as a first guess and compare on the bench".to_owned(),
     })
@@ -374,7 +374,7 @@ fn unused_meter(study: &Study) -> Option<Warning> {
         Some(_) => return None,
     };
     Some(Warning {
-        code: "meter-not-used",
+        code: "meter-not-used".into(),
         message: message.to_owned(),
         advice: "a meter is told of behind a fan with speed_rpm or swirl_deg".to_owned(),
     })
@@ -393,7 +393,7 @@ fn unused_fan_view(study: &Study) -> Option<Warning> {
         (Side::Exhaust, _) => return None,
     };
     Some(Warning {
-        code: "fan-view-not-used",
+        code: "fan-view-not-used".into(),
         message: message.to_owned(),
         advice: "leave it out, or write solve = false in it".to_owned(),
     })
@@ -441,7 +441,7 @@ fn tell_swirl(
 fn swirl_held(exit: &FanExit, study: &Study, flow: f64) -> Option<Warning> {
     let pressure = study.fan.supply.band()?.central.pressure(flow);
     exit.is_held(flow, Some(pressure)).then(|| Warning {
-        code: "swirl-held",
+        code: "swirl-held".into(),
         message: "throttled so far, the fan would turn the air by more than 60 degrees: it is held there, and the fan is near stall".to_owned(),
         advice: "take a more open grille, or give the angle as swirl_deg".to_owned(),
     })

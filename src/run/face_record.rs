@@ -159,7 +159,7 @@ fn is_finite(seen: &FanViewSeen) -> bool {
 /// The doubt about a view whose mean was not sure when it had to end.
 fn unsteady(mean: &SettledMean, swing: f64) -> Warning {
     Warning {
-        code: FAN_VIEW_UNSTEADY,
+        code: FAN_VIEW_UNSTEADY.into(),
         message: format!(
             "the fan view did not settle: the total pressure ahead of the grille still fluctuates by {swing:.1} % (root mean square) around a mean known to ±{:.1} %",
             100.0 * mean.half_width / mean.mean.abs()
@@ -178,7 +178,7 @@ fn warnings(
     let mut warnings = Vec::new();
     if !is_valid {
         warnings.push(Warning {
-            code: "fan-view-failed",
+            code: "fan-view-failed".into(),
             message: format!(
                 "the fan view at {} m/s: {}; it is not used",
                 run.face_velocity,
@@ -195,7 +195,7 @@ fn warnings(
     }
     if !rise.is_passed() {
         warnings.push(Warning {
-            code: "density-rise",
+            code: "density-rise".into(),
             message: format!(
                 "the solver's air is compressed by {:.1} % ahead of the grille in the fan view",
                 100.0 * outcome.density_rise

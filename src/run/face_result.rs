@@ -101,7 +101,7 @@ fn valid(run: &RunSummary) -> Option<&FanViewSeen> {
 
 fn not_run() -> Warning {
     Warning {
-        code: "fan-view-not-run",
+        code: "fan-view-not-run".into(),
         message: "its fan view was not finished".to_owned(),
         advice: "the ranking does not need it; run the study again, finished runs are kept"
             .to_owned(),
@@ -114,7 +114,7 @@ fn far_apart(result: &GrilleResult, paid: Option<f64>) -> Option<Warning> {
     let room = PAID_SHARE * ranked.value;
     let is_near = (ranked.low - room..=ranked.high + room).contains(&paid);
     (!is_near).then(|| Warning {
-        code: "fan-view-differs",
+        code: "fan-view-differs".into(),
         message: format!(
             "in the fan view it costs the fan a K of {paid:.2}, in the ranking {:.2}",
             ranked.value
@@ -140,7 +140,7 @@ fn unsteady(summaries: &[Option<RunSummary>]) -> Option<Warning> {
         format!("by up to {most:.0} %")
     };
     Some(Warning {
-        code: FAN_VIEW_UNSTEADY,
+        code: FAN_VIEW_UNSTEADY.into(),
         message: format!(
             "{} of {} fan views did not settle: the total pressure ahead of the grille still fluctuates {swing}",
             swings.len(),
@@ -165,7 +165,7 @@ fn in_back_flow(behind: &str, share: f64, what: &str) -> Warning {
         "more than the forward flow".to_owned()
     };
     Warning {
-        code: METER_IN_BACK_FLOW,
+        code: METER_IN_BACK_FLOW.into(),
         message: format!(
             "in the fan view air flows backwards through the wheel behind {behind} ({share}), where no meter reads anything useful: {what} taken from a stream that mixes over the bore"
         ),

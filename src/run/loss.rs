@@ -186,7 +186,7 @@ impl Batch<'_> {
         let (fine, loss_coefficient) = (values[0], grids[0].value);
         if loss_coefficient <= 0.0 {
             return Err(vec![Warning {
-                code: "no-loss-law",
+                code: "no-loss-law".into(),
                 message: format!("K came out as {loss_coefficient:.3}, which must be above zero"),
                 advice: "look at the history of its runs".to_owned(),
             }]);
@@ -245,7 +245,7 @@ impl Batch<'_> {
         }
         let law = LossLaw::fit(&points).map_err(|error| {
             vec![Warning {
-                code: "no-loss-law",
+                code: "no-loss-law".into(),
                 message: error.to_string(),
                 advice: "look at the history of its runs".to_owned(),
             }]
@@ -325,7 +325,7 @@ fn missing(face_velocity: f64, runs: &[usize], summaries: &[Option<RunSummary>])
             Some(summary) if !summary.is_valid => doubts.extend(summary.warnings.iter().cloned()),
             Some(_) => {}
             None => doubts.push(Warning {
-                code: "not-run",
+                code: "not-run".into(),
                 message: format!("its run at {face_velocity} m/s did not finish"),
                 advice: "run the study again; finished runs are kept".to_owned(),
             }),

@@ -164,7 +164,7 @@ fn warnings(run: &Run, readings: &Readings<'_>, checks: &[Check]) -> Vec<Warning
     }
     let mut doubt = |code: &'static str, message: String, advice: &str| {
         warnings.push(Warning {
-            code,
+            code: code.into(),
             message,
             advice: advice.to_owned(),
         });

@@ -28,7 +28,7 @@ pub fn grille_cautions(study: &Study, grille: &Grille, geometry: &GrilleGeometry
         .warnings
         .iter()
         .map(|warning| Warning {
-            code: warning.code(),
+            code: warning.code().into(),
             message: warning.message(),
             advice: warning.advice(),
         })
@@ -68,7 +68,7 @@ pub fn study_cautions(study: &Study) -> Vec<Warning> {
         last,
     ]
     .map(|(code, message, advice)| Warning {
-        code,
+        code: code.into(),
         message: message.to_owned(),
         advice: advice.to_owned(),
     });
@@ -101,7 +101,7 @@ pub fn vent_cautions(study: &Study) -> Vec<Warning> {
         ),
     ];
     told.map(|(code, message, advice)| Warning {
-        code,
+        code: code.into(),
         message,
         advice,
     })
@@ -116,7 +116,7 @@ pub fn panel_cautions(study: &Study) -> Vec<Warning> {
             continue;
         };
         cautions.push(Warning {
-            code: "panel-grille-ahead",
+            code: "panel-grille-ahead".into(),
             message: format!(
                 "panel {}: the air meets the grille {name} evenly and straight on, ahead of the fan; the uncertainty of its K is treated as independent of the other grilles",
                 panel.name
@@ -137,7 +137,7 @@ pub fn panel_cautions(study: &Study) -> Vec<Warning> {
 pub fn unused_swirl(study: &Study) -> Option<Warning> {
     let is_unused = study.place.side == Side::Intake && study.fan.swirl_angle.is_some();
     is_unused.then(|| Warning {
-        code: "swirl-not-used",
+        code: "swirl-not-used".into(),
         message: "swirl_deg is not used: on the intake side the air has not reached the fan yet"
             .to_owned(),
         advice: "leave it out, or write side = \"exhaust\"".to_owned(),
@@ -150,7 +150,7 @@ fn swirl_caution(side: Side, grille: &Grille) -> Option<Warning> {
     let makes_swirl =
         turns.any(|turn| matches!(turn, Turn::Lean { .. } | Turn::PatternTwist { .. }));
     (makes_swirl && side == Side::Intake).then(|| Warning {
-        code: "swirl-into-fan",
+        code: "swirl-into-fan".into(),
         message:
             "leaned openings ahead of the fan make the air swirl, which changes how the fan performs"
                 .to_owned(),
@@ -182,7 +182,7 @@ fn hum_caution(blade_count: Option<u32>, grille: &Grille) -> Option<Warning> {
         return None;
     }
     Some(Warning {
-        code: "bars-in-step",
+        code: "bars-in-step".into(),
         message: format!(
             "{bar_count} bars and {blade_count} blades have a common factor, so several blades pass a bar at the same moment"
         ),
@@ -209,7 +209,7 @@ fn finger_caution(geometry: &GrilleGeometry, is_vent: bool) -> Warning {
         None => "fingers: a hand fits through openings of this size".to_owned(),
     };
     Warning {
-        code: "finger-distance",
+        code: "finger-distance".into(),
         message,
         advice: "ISO 13857:2019 table 4, for people aged 14 and over; children need more distance"
             .to_owned(),

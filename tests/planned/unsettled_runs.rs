@@ -67,7 +67,7 @@ fn an_unsettled_run_takes_the_number_from_its_grille_and_says_so_everywhere() {
                     is_valid: false,
                     stop_reason: "not settled within the longest time".to_owned(),
                     warnings: vec![ventwright::likely::Warning {
-                        code: "not-settled",
+                        code: "not-settled".into(),
                         message: "it swings".to_owned(),
                         advice: "wait".to_owned(),
                     }],

@@ -23,7 +23,7 @@ pub(crate) fn likely(value: f64, half_width: f64) -> Likely {
 /// A warning with this code.
 pub(crate) fn warning(code: &'static str, message: &str, advice: &str) -> Warning {
     Warning {
-        code,
+        code: code.into(),
         message: message.to_owned(),
         advice: advice.to_owned(),
     }
@@ -410,11 +410,6 @@ pub(crate) fn exhaust() -> StudyResult {
     result.grilles[1].fan_view = Some(long);
     result.bare_meter = Some(shown(2.41, 1.7, 3.12, None));
     // Each is told beside the numbers that it is about.
-    let warning = |code, message: &str, advice: &str| Warning {
-        code,
-        message: message.to_owned(),
-        advice: advice.to_owned(),
-    };
     result.warnings.push(warning(
         METER_IN_BACK_FLOW,
         "by the fan view air runs back through the wheel",

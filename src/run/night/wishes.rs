@@ -66,7 +66,10 @@ impl Night<'_> {
         let is_doubt = |code: &str| matches!(code, "turn-undecided" | "swirl-unseen");
         let is_undecided = |grille: &&GrilleResult| {
             grille.quality == Quality::Quick.to_string()
-                && grille.warnings.iter().any(|warning| is_doubt(warning.code))
+                && grille
+                    .warnings
+                    .iter()
+                    .any(|warning| is_doubt(&warning.code))
         };
         let index = |grille: &GrilleResult| {
             let mut all = self.study.grilles.iter();
