@@ -42,6 +42,8 @@ pub mod picture;
 
 pub mod fields;
 
+pub mod result;
+
 pub mod report;
 
 pub mod document;

@@ -6,6 +6,7 @@ use clap::Args;
 use crate::cli::check_report::{self, CheckedGrille};
 use crate::cli::expectation::expect;
 use crate::cli::{Failure, Outcome, StudyArgs, StudyOnDisk, Terminal};
+use crate::result::View;
 
 /// Arguments of `check`.
 #[derive(Debug, Clone, Args)]
@@ -73,8 +74,8 @@ pub struct BudgetForeseen {
 pub struct PlannedRun {
     /// Name of the grille.
     pub grille: String,
-    /// Name of the view: `hole view`, `slice view`, `repeat view`, `fan view`, or `fan view` with what is resolved in it.
-    pub view: String,
+    /// Which view.
+    pub view: View,
     /// Whether it is solved in three dimensions.
     pub is_three_dimensional: bool,
     /// Velocity in front of the patterned zone, or in the bore, m/s.

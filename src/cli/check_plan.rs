@@ -5,6 +5,7 @@ use std::fmt::Write;
 use crate::cli::check::{BudgetForeseen, FilmsForeseen, PlannedRun, RunPlan};
 use crate::cli::check_report::write_wrapped;
 use crate::report::duration_in_words;
+use crate::result::View;
 use crate::study::Study;
 
 /// What would be run, how long it takes and how much memory.
@@ -151,7 +152,7 @@ fn write_fan_views(out: &mut String, plan: &RunPlan) -> std::fmt::Result {
     }
     let seconds: f64 = views.iter().map(|run| run.seconds).sum();
     let cells = views.iter().map(|run| run.cell_count).max().unwrap_or(0);
-    let resolved = views.iter().filter(|run| run.view != "fan view").count();
+    let resolved = views.iter().filter(|run| run.view != View::Fan).count();
     let resolved = match resolved {
         0 => String::new(),
         count => format!(", {count} of them pictures with resolved rings"),
@@ -213,7 +214,7 @@ mod tests {
     fn the_plan_has_a_line_for_each_view_of_each_grille() {
         let run = |grille: &str, face_velocity, seconds| PlannedRun {
             grille: grille.to_owned(),
-            view: "hole view".to_owned(),
+            view: View::Hole,
             is_three_dimensional: grille == "rings",
             face_velocity,
             cell_count: 40_000,
@@ -229,11 +230,11 @@ mod tests {
             ],
             fan_views: vec![
                 PlannedRun {
-                    view: "fan view".to_owned(),
+                    view: View::Fan,
                     ..run("bare fan", 2.0, 12.0)
                 },
                 PlannedRun {
-                    view: "fan view with ribs".to_owned(),
+                    view: View::FanWithRibs,
                     cell_count: 90_000,
                     memory_bytes: 14_000_000,
                     ..run("rings", 1.5, 30.0)

@@ -14,6 +14,7 @@ use crate::cli::{Failure, StudyOnDisk};
 use crate::report::{
     BudgetStep, BudgetTold, RunSummary, StudyResult, duration_in_words, push_step,
 };
+use crate::result::Quality;
 use crate::run::batch::{BatchLimits, solve};
 use crate::run::conclude::conclude;
 use crate::run::night::{Known, Night, Step, identity};
@@ -127,7 +128,7 @@ fn glance(study: &Study, expected: f64, spent: f64) -> BudgetStep {
             .iter()
             .map(|grille| grille.name.clone())
             .collect(),
-        quality: "quick".to_owned(),
+        quality: Quality::Quick,
         reason: "a number for each".to_owned(),
         expected_s: expected,
         spent_s: Some(spent),

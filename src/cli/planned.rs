@@ -121,7 +121,7 @@ fn batch(runs: &[Run], capacity: Capacity) -> Vec<PlannedRun> {
     let work: f64 = runs.iter().map(expected_seconds).sum();
     let planned = runs.iter().map(|run| PlannedRun {
         grille: run.grille.clone(),
-        view: run.view_in_words().to_owned(),
+        view: run.view(),
         is_three_dimensional: run.is_repeat(),
         face_velocity: run.face_velocity,
         cell_count: run.cell_count() as u64,

@@ -6,6 +6,7 @@ use crate::cli::kept_fields::kept_run;
 use crate::fields::profile_behind;
 use crate::report::profile_lines::{MOST_PROFILES, Profile, ProfilePlace, Profiles};
 use crate::report::{GrilleResult, RunSummary, StudyResult};
+use crate::result::View;
 
 /// Profiles of the foremost grilles: of the whole fan face where that was solved, else behind a hole. Empty where the fields are gone: that is told elsewhere.
 pub(super) fn profiles(result: &StudyResult, folder: &Path) -> Profiles {
@@ -75,7 +76,7 @@ fn of_holes(result: &StudyResult, folder: &Path) -> Profiles {
 }
 
 fn is_repeat(run: &RunSummary) -> bool {
-    run.view == "repeat view"
+    run.view == View::Repeat
 }
 
 /// A run in three dimensions shows most, a fine grid more than a coarse one.

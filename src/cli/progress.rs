@@ -232,7 +232,7 @@ impl<'a> Progress<'a> {
     ) -> String {
         let runs = state.under_way.iter().map(|&index| ShownRun {
             grille: &self.runs[index].grille,
-            view: self.runs[index].view_in_words(),
+            view: self.runs[index].view().in_words(),
             face_velocity: self.runs[index].face_velocity,
             loss: state.losses[index],
             share: state.share(index),
@@ -425,7 +425,7 @@ impl Watch for Progress<'_> {
         let line = format!(
             "{}: its {} takes {:.2} GB of memory and is left out, allowed are {:.2}; memory_gb in [run] or --memory allows more",
             run.grille,
-            run.view_in_words(),
+            run.view(),
             gb(bytes),
             gb(limit_bytes)
         );

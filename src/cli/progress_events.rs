@@ -50,7 +50,7 @@ pub(super) fn of_run(run: &Run) -> Value {
     json!({
         "key": run.key,
         "grille": run.grille,
-        "view": run.view_in_words(),
+        "view": run.view(),
         "face_velocity_m_per_s": run.face_velocity,
     })
 }

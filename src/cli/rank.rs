@@ -149,7 +149,7 @@ fn tell_missing<T>(runs: &[Run], found: &[Option<T>], of_what: &str, terminal: &
         terminal.note(&format!(
             "  {}: {} at {:.2} m/s ({})",
             run.grille,
-            run.view_in_words(),
+            run.view(),
             run.face_velocity,
             run.key
         ));

@@ -159,7 +159,7 @@ fn conclude_and_show(
         batch.elapsed,
     );
     let mut result = StudyResult {
-        quality: study.run.quality.to_string(),
+        quality: study.run.quality,
         budget: batch.budget,
         ..concluded.result
     };

@@ -67,7 +67,7 @@ fn table(runs: &[Run], folder: &StudyFolder, terminal: &Terminal) -> String {
             "{}\t{}\t{}\t{:.3}\t{:.1}\t{:.1}\t{state}",
             run.key,
             in_a_column(&run.grille),
-            run.view_in_words(),
+            run.view(),
             run.face_velocity,
             expected_seconds(run),
             (run.peak_bytes() + PROGRAM_BYTES) as f64 / 1e6,

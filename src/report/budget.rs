@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use crate::result::Quality;
+
 /// A time budget and what became of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BudgetTold {
@@ -21,7 +23,7 @@ pub struct BudgetStep {
     /// Their names, best first.
     pub grilles: Vec<String>,
     /// The quality.
-    pub quality: String,
+    pub quality: Quality,
     /// Why they.
     pub reason: String,
     /// Time that was expected, s (not compared between runs).

@@ -3,6 +3,7 @@
 use crate::report::duration::duration_in_words;
 use crate::report::words::names;
 use crate::report::{BudgetStep, GrilleResult, StudyResult};
+use crate::result::Quality;
 
 /// The steps, what was left at a glance, and what more time would be spent on; nothing without a budget.
 pub(super) fn budget_lines(result: &StudyResult) -> Vec<String> {
@@ -33,15 +34,16 @@ pub(super) fn budget_lines(result: &StudyResult) -> Vec<String> {
         ));
     }
     let ranked = result.grilles.iter().filter(|grille| grille.rank.is_some());
-    let at_a_glance: Vec<&GrilleResult> =
-        ranked.filter(|grille| grille.quality == "quick").collect();
+    let at_a_glance: Vec<&GrilleResult> = ranked
+        .filter(|grille| grille.quality == Quality::Quick)
+        .collect();
     if !at_a_glance.is_empty() && at_a_glance.len() < result.grilles.len() {
         lines.push(format!(
             "Left at a glance (quick): {}; their ranges are wide.",
             names(&at_a_glance)
         ));
     }
-    if budget.further.is_empty() && result.quality != "overnight" {
+    if budget.further.is_empty() && result.quality != Quality::Overnight {
         lines.push(format!(
             "Nothing goes deeper than {}, as the study says.",
             result.quality

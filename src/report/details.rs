@@ -20,6 +20,7 @@ use crate::report::warning_texts::warning_texts;
 use crate::report::what_if::{what_if_legend, what_if_lines};
 use crate::report::words::{measure, shortened};
 use crate::report::{StudyResult, screen::Screen};
+use crate::result::Quality;
 
 /// A part of the details.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -218,7 +219,7 @@ fn doubt(result: &StudyResult) -> Option<String> {
     let has_glances = result
         .grilles
         .iter()
-        .any(|grille| grille.quality == "quick");
+        .any(|grille| grille.quality == Quality::Quick);
     biggest_doubt(&parts, has_glances, of)
 }
 

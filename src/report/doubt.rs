@@ -2,6 +2,7 @@
 
 use crate::likely::Contribution;
 use crate::report::StudyResult;
+use crate::result::Quality;
 
 /// A source of doubt over all grilles with a number.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,7 +50,7 @@ pub(super) fn doubt_in_short(result: &StudyResult) -> Option<String> {
     let has_glances = result
         .grilles
         .iter()
-        .any(|grille| grille.quality == "quick");
+        .any(|grille| grille.quality == Quality::Quick);
     let doubts = doubts(&parts);
     let first = doubts.first()?;
     let of = if result.given_flow_m3_per_h.is_some() {

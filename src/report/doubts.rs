@@ -8,6 +8,7 @@ use crate::report::RunSummary;
 use crate::report::check::{Check, CheckKind};
 use crate::report::kept::{KeptRanking, KeptWarning};
 use crate::report::page::{Ink, Page, harmless};
+use crate::result::View;
 
 /// Version of the JSON form.
 const FORMAT_VERSION: u32 = 1;
@@ -81,7 +82,7 @@ struct File<'a> {
 struct RunOf<'a> {
     key: &'a str,
     grilles: &'a [String],
-    view: &'a str,
+    view: View,
     face_velocity_m_per_s: f64,
     stop_reason: &'a str,
     is_valid: bool,
@@ -132,7 +133,7 @@ pub fn write_doubts_json(
     let runs = doubts.runs.iter().map(|run| RunOf {
         key: &run.summary.key,
         grilles: &run.grilles,
-        view: &run.summary.view,
+        view: run.summary.view,
         face_velocity_m_per_s: run.summary.face_velocity_m_per_s,
         stop_reason: &run.summary.stop_reason,
         is_valid: run.summary.is_valid,

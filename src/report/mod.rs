@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::report::check::Check;
 use crate::report::pairs::PairTold;
+use crate::result::{Quality, Side, View};
 use crate::units::ToldUnits;
 
 pub use crate::likely::{Contribution, Likely, Warning};
@@ -70,10 +71,10 @@ pub struct StudyResult {
     pub study: String,
     /// Version of the program.
     pub code_version: String,
-    /// Quality setting: `quick`, `standard` or `overnight`; with a time budget the deepest that was allowed.
-    pub quality: String,
-    /// Whether the grilles sit on the intake or the exhaust side: `intake` or `exhaust`.
-    pub side: String,
+    /// Quality setting; with a time budget the deepest that was allowed.
+    pub quality: Quality,
+    /// Whether the grilles sit on the intake or the exhaust side.
+    pub side: Side,
     /// Air density, kg/m³.
     pub air_density_kg_per_m3: f64,
     /// Kinematic viscosity of the air, m²/s.
@@ -126,8 +127,8 @@ pub struct GrilleResult {
     pub name: String,
     /// What it is, in words: "hexagons 5.0 mm across flats, rib 1.2 mm, staggered, 4.0 mm thick".
     pub description: String,
-    /// How deep it was solved: `quick`, `standard` or `overnight`; grilles differ with a time budget.
-    pub quality: String,
+    /// How deep it was solved; grilles differ with a time budget.
+    pub quality: Quality,
     /// Place in the ranking: 1 and the number of grilles that it is behind. `None` without a valid number.
     pub rank: Option<u32>,
     /// Open area of the whole bore, per cent of the reference area.
@@ -229,8 +230,8 @@ pub struct MeterShown {
 pub struct RunSummary {
     /// Key of the folder under `runs/`.
     pub key: String,
-    /// `hole view`, `slice view`, `repeat view` or `fan view`.
-    pub view: String,
+    /// Which flow model of the grille it is.
+    pub view: View,
     /// Velocity in front of the patterned zone, m/s.
     pub face_velocity_m_per_s: f64,
     /// Reynolds number in the hole, on the hydraulic diameter.

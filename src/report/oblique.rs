@@ -3,6 +3,7 @@
 use crate::report::page::harmless;
 use crate::report::words::shortened;
 use crate::report::{GrilleResult, GrilleSwirl, RunSummary, StudyResult};
+use crate::result::Side;
 
 /// Least difference of static and total K, as a part of the static one, that is worth a line.
 const LEAST_DIFFERENCE: f64 = 0.01;
@@ -17,7 +18,7 @@ pub(super) fn oblique_lines(result: &StudyResult) -> Vec<String> {
         .iter()
         .filter_map(|grille| match &grille.swirl {
             Some(swirl) => Some(settled_line(grille, swirl)),
-            None => Some(line(grille, finest(grille)?, &result.side)),
+            None => Some(line(grille, finest(grille)?, result.side)),
         })
         .collect();
     let more = lines.len().saturating_sub(MOST_GRILLES);
@@ -43,11 +44,15 @@ fn finest(grille: &GrilleResult) -> Option<&RunSummary> {
     oblique.max_by(|a, b| a.cells_across.total_cmp(&b.cells_across))
 }
 
-fn line(grille: &GrilleResult, run: &RunSummary, side: &str) -> String {
+fn line(grille: &GrilleResult, run: &RunSummary, side: Side) -> String {
     let Some(oblique) = run.oblique else {
         return String::new();
     };
-    let ranked = if side == "exhaust" { "static" } else { "total" };
+    let ranked = if side == Side::Exhaust {
+        "static"
+    } else {
+        "total"
+    };
     harmless(&format!(
         "{}: the air comes in at {:.0} and leaves at {:.0} degrees; K {:.2} static, {:.2} total on its speed ahead of the holes, ranked by the {ranked} one.",
         shortened(&grille.name),

@@ -47,7 +47,7 @@ pub const COLUMNS: &[Column] = columns! { row;
     rank [""] "place, 1 is best; equal for grilles tied with a better one": row.grille.rank.map(f64::from);
     grille [""] "name from the study": row.grille.name.as_str();
     description [""] "what it is": row.grille.description.as_str();
-    quality [""] "how deep it was solved": row.grille.quality.as_str();
+    quality [""] "how deep it was solved": row.grille.quality.to_string().as_str();
     tied_with [""] "names of those that it is neither behind nor ahead of": row.grille.tied_with.join("; ").as_str();
     is_turn_undecided [""] "whether its openings turn but were solved as straight ones": is_undecided(row.grille);
     flow_percent_of_bare_fan ["%"] "flow where the fan settles, over that of the bare fan": best(row.grille.flow_percent);

@@ -20,6 +20,7 @@ use crate::report::{
     Likely, LossAtSpeed, MeterShown, ObliqueFlow, RunSummary, StudyResult, TurnTold, Warning,
     WhatIf, ZoneTold,
 };
+use crate::result::{Quality, Side, View};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR, FlowUnit, PressureUnit};
 
 /// Version of the ranking files.
@@ -34,8 +35,8 @@ struct Ranking<'a> {
     format_version: u32,
     study: &'a str,
     code_version: &'a str,
-    quality: &'a str,
-    side: &'a str,
+    quality: Quality,
+    side: Side,
     ranked_by: &'static str,
     answer: String,
     why: Option<String>,
@@ -75,7 +76,7 @@ struct ReferenceArea<'a> {
 
 #[derive(Serialize)]
 struct Grille<'a> {
-    quality: &'a str,
+    quality: Quality,
     rank: Option<u32>,
     name: &'a str,
     description: &'a str,
@@ -131,7 +132,7 @@ struct Zone<'a> {
 #[derive(Serialize)]
 struct Run<'a> {
     key: &'a str,
-    view: &'a str,
+    view: View,
     face_velocity_m_per_s: f64,
     hole_reynolds_number: f64,
     cells_across: f64,
@@ -206,8 +207,8 @@ fn ranking(result: &StudyResult) -> Ranking<'_> {
         format_version: result.format,
         study: &result.study,
         code_version: &result.code_version,
-        quality: &result.quality,
-        side: &result.side,
+        quality: result.quality,
+        side: result.side,
         ranked_by: if result.given_flow_m3_per_h.is_some() {
             "pressure_drop_pa"
         } else {
@@ -257,7 +258,7 @@ fn ranking(result: &StudyResult) -> Ranking<'_> {
 fn grille(grille: &GrilleResult) -> Grille<'_> {
     let cfm = |flow: f64| flow / CUBIC_METRES_PER_HOUR * CUBIC_FEET_PER_MINUTE;
     Grille {
-        quality: &grille.quality,
+        quality: grille.quality,
         rank: grille.rank,
         name: &grille.name,
         description: &grille.description,
@@ -342,7 +343,7 @@ fn fan_view(told: &FanViewTold) -> FanView<'_> {
 fn run(run: &RunSummary) -> Run<'_> {
     Run {
         key: &run.key,
-        view: &run.view,
+        view: run.view,
         face_velocity_m_per_s: run.face_velocity_m_per_s,
         hole_reynolds_number: run.hole_reynolds_number,
         cells_across: run.cells_across,

@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::report::check::{Check, CheckKind};
 use crate::report::{Contribution, FanViewSeen, Likely, ObliqueFlow, RunSummary, Warning};
+use crate::result::View;
 
 /// Version of `run.json`. A file of another version is not reused.
 pub const RUN_FORMAT: u32 = 2;
@@ -66,7 +67,7 @@ struct RunFile {
     code_version: String,
     seed: u64,
     inputs: serde_json::Value,
-    view: String,
+    view: View,
     face_velocity_m_per_s: f64,
     hole_reynolds_number: f64,
     cells_across: f64,
@@ -125,7 +126,7 @@ pub fn write_run(record: &RunRecord, mut out: impl Write) -> Result<(), serde_js
         code_version: record.code_version.clone(),
         seed: record.seed,
         inputs: record.inputs.clone(),
-        view: summary.view.clone(),
+        view: summary.view,
         face_velocity_m_per_s: summary.face_velocity_m_per_s,
         hole_reynolds_number: summary.hole_reynolds_number,
         cells_across: summary.cells_across,

@@ -105,7 +105,7 @@ impl<W: Write> Screen<W> {
         let count = result.grilles.len();
         let quality = match &result.budget {
             Some(_) => format!("up to {} as time allowed", result.quality),
-            None => result.quality.clone(),
+            None => result.quality.to_string(),
         };
         let of = match (&result.bare_flow_m3_per_h, result.given_flow_m3_per_h) {
             (Some(bare), _) => {

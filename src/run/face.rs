@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use crate::fan::FanExit;
 use crate::measure::drive::DriveLimits;
+use crate::result::View;
 use crate::run::planned::{SOLVER_VERSION, TOLERANCE};
 use crate::study::{BehindGrille, FanView, Quality, Study};
 use crate::tunnel::{Behind, FaceGrille, FaceStream, FanFace};
@@ -108,12 +109,12 @@ pub(super) enum Passages {
 }
 
 impl Passages {
-    /// Name of the view in outputs.
-    pub(super) fn view_in_words(self) -> &'static str {
+    /// How the view is called.
+    pub(super) fn view(self) -> View {
         match self {
-            Self::Bare | Self::Zone => "fan view",
-            Self::Ribs => "fan view with ribs",
-            Self::RingsForHoles => "fan view with rings for holes",
+            Self::Bare | Self::Zone => View::Fan,
+            Self::Ribs => View::FanWithRibs,
+            Self::RingsForHoles => View::FanWithRings,
         }
     }
 }
@@ -186,7 +187,7 @@ impl Face {
         });
         json!({
             "solver_version": SOLVER_VERSION,
-            "view": self.passages.view_in_words(),
+            "view": self.passages.view(),
             "bore_mm": 2e3 * bore,
             "hub_mm": 2e3 * self.exit.hub_radius(),
             "exit_profile": profile.collect::<Vec<f64>>(),

@@ -153,7 +153,7 @@ fn picture(
         .collect();
     let subtitle = format!(
         "{}: the whole fan face from the side, {} m/s mean in the bore, mean over {:.0} ms",
-        run.view_in_words(),
+        run.view(),
         run.face_velocity,
         1e3 * record.averaging_time_s,
     );

@@ -284,7 +284,7 @@ impl<'a> FaceSetup<'a> {
             study.air.density,
         );
         let inputs = face.inputs(study, velocity, thickness);
-        let readable = format!("{name} {}", passages.view_in_words());
+        let readable = format!("{name} {}", passages.view());
         Run {
             grille: name.to_owned(),
             face_velocity: velocity,

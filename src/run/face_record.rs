@@ -40,7 +40,7 @@ pub(super) fn record(run: &Run, face: &Face, outcome: &FaceOutcome, elapsed: f64
     let warnings = warnings(run, outcome, &seen, is_valid, &rise);
     let summary = RunSummary {
         key: run.key.clone(),
-        view: run.view_in_words().to_owned(),
+        view: run.view(),
         face_velocity_m_per_s: run.face_velocity,
         hole_reynolds_number: run.hole_reynolds_number,
         cells_across: outcome.layout.bore as f64,

@@ -145,7 +145,7 @@ fn arrays(run: &Run, flat: &Flat, fields: &Fields, is_mean: bool) -> Vec<CellArr
 pub(super) fn notes(run: &Run, fluctuating: Option<&str>) -> Vec<Note> {
     let mut notes = vec![
         Note::Text("grille", run.grille.clone()),
-        Note::Text("view", run.view_in_words().to_owned()),
+        Note::Text("view", run.view().to_string()),
         Note::Text(
             "grid",
             "cells of the lattice itself, nothing resampled".to_owned(),

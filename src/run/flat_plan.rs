@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use crate::air::Air;
 use crate::grille::Grille;
+use crate::result::View;
 use crate::run::depth::Depth;
 use crate::run::expected::estimated_loss;
 use crate::run::planned::{
@@ -105,7 +106,7 @@ fn inputs(
     };
     json!({
         "solver_version": SOLVER_VERSION,
-        "view": zone.view.in_words(),
+        "view": View::from(zone.view),
         "opening_mm": 1e3 * zone.opening,
         "free_area_ratio": zone.free_area_ratio,
         "thickness_mm": 1e3 * zone.thickness,

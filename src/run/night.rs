@@ -239,7 +239,7 @@ impl<'a> Night<'a> {
                 .iter()
                 .map(|&grille| self.study.grilles[grille].name.clone())
                 .collect(),
-            quality: step.quality.to_string(),
+            quality: step.quality,
             reason: step.reason.clone(),
             expected_s: step.seconds,
             spent_s: spent,

@@ -5,6 +5,7 @@ use serde_json::Value;
 use crate::grille::{Edge, RepeatSolid};
 use crate::measure::repeat::FIELD_BYTES_PER_CELL;
 use crate::measure::series::hidden_width;
+use crate::result::View;
 use crate::run::face::Face;
 use crate::run::view::ZoneView;
 use crate::store::run_key;
@@ -169,12 +170,12 @@ impl Run {
         }
     }
 
-    /// Name of the view in outputs.
-    pub fn view_in_words(&self) -> &'static str {
+    /// Which view it is.
+    pub fn view(&self) -> View {
         match &self.subject {
-            Subject::Flat(flat) => flat.zone.view.in_words(),
-            Subject::Repeat(_) => "repeat view",
-            Subject::Face(face) => face.passages.view_in_words(),
+            Subject::Flat(flat) => flat.zone.view.into(),
+            Subject::Repeat(_) => View::Repeat,
+            Subject::Face(face) => face.passages.view(),
         }
     }
 

@@ -45,7 +45,7 @@ pub(super) fn record(run: &Run, solved: &Solved, elapsed: f64) -> RunRecord {
     let checks = checks(run, &readings);
     let summary = RunSummary {
         key: run.key.clone(),
-        view: run.view_in_words().to_owned(),
+        view: run.view(),
         face_velocity_m_per_s: run.face_velocity,
         hole_reynolds_number: run.hole_reynolds_number,
         cells_across: readings.cells_across,

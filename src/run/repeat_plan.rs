@@ -6,6 +6,7 @@ use crate::grille::{
     CountedFrom, Edge, FlowKind, Grille, Hands, HolePattern, Layout, Pattern, RepeatSolid, Turn,
     Zone, ZoneFlow, ZoneGeometry,
 };
+use crate::result::View;
 use crate::run::expected::estimated_loss;
 use crate::run::other_doubts::of_lone_repeat;
 use crate::run::planned::{
@@ -266,7 +267,7 @@ fn run(
     let tolerance = study.run.tolerance.max(LEAST_TOLERANCE);
     let inputs = json!({
         "solver_version": SOLVER_VERSION,
-        "view": "repeat view",
+        "view": View::Repeat,
         "pattern": pattern_inputs(pattern),
         "thickness_mm": 1e3 * grille.thickness,
         "front_edge": edge_inputs(grille.front_edge),

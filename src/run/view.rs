@@ -3,6 +3,7 @@
 use crate::grille::{
     Edge, FlowKind, HoleShape, Layout, OpeningShape, Pattern, Turn, Zone, ZoneFlow,
 };
+use crate::result;
 use crate::study::Side;
 use crate::tunnel::{EdgeShape, View};
 
@@ -36,12 +37,11 @@ pub struct Worth {
     pub family: String,
 }
 
-impl View {
-    /// Name in outputs.
-    pub fn in_words(self) -> &'static str {
-        match self {
-            Self::Hole => "hole view",
-            Self::Slice => "slice view",
+impl From<View> for result::View {
+    fn from(view: View) -> Self {
+        match view {
+            View::Hole => Self::Hole,
+            View::Slice => Self::Slice,
         }
     }
 }

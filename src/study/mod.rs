@@ -8,6 +8,8 @@
 
 use std::fmt;
 
+use serde::{Deserialize, Serialize};
+
 use crate::air::Air;
 use crate::fabric::Fabric;
 use crate::fan::Fan;
@@ -229,7 +231,8 @@ pub struct Place {
 }
 
 /// Which way the air goes through the grille.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
 pub enum Side {
     /// Into the PC case: the grille stands ahead of the fan, its front meets the air first.
     Intake,

@@ -6,6 +6,7 @@ use std::process::{Command, Output};
 
 use ventwright::report::ranking_json::write_ranking_json;
 use ventwright::report::{MeterShown, StudyResult};
+use ventwright::result::Side;
 
 use crate::samples::{failed, grille, study, tie};
 
@@ -24,7 +25,7 @@ pub(crate) fn result() -> StudyResult {
 /// The same behind the fan, with a meter that misreads in the turning air.
 pub(crate) fn with_meter() -> StudyResult {
     let mut result = result();
-    result.side = String::from("exhaust");
+    result.side = Side::Exhaust;
     let shown = |reading: [f64; 2], percent| MeterShown {
         air_speed_m_per_s: 2.1,
         reading_m_per_s: reading,

@@ -58,7 +58,7 @@ fn pretended(run: &Run, cells: f64) -> RunSummary {
     let value = (1.0 - ratio).powi(2) / ratio.powi(2) * (1.0 + 2.0 / cells) + 0.2;
     RunSummary {
         key: run.key.clone(),
-        view: run.view_in_words().to_owned(),
+        view: run.view(),
         face_velocity_m_per_s: run.face_velocity,
         hole_reynolds_number: run.hole_reynolds_number,
         cells_across: cells,
@@ -164,7 +164,7 @@ fn every_grille_has_a_number_and_the_top_is_solved_deepest() {
             .iter()
             .all(|grille| grille.rank.is_some())
     );
-    let depth = |quality: &str| {
+    let depth = |quality: Quality| {
         let of = morning
             .result
             .grilles
@@ -173,14 +173,14 @@ fn every_grille_has_a_number_and_the_top_is_solved_deepest() {
         of.count()
     };
     let places: Vec<usize> = (0..3)
-        .filter(|&place| morning.result.grilles[place].quality == "overnight")
+        .filter(|&place| morning.result.grilles[place].quality == Quality::Overnight)
         .collect();
     assert_eq!(places.len(), 3, "the best three are as deep as can be");
     println!(
         "{} quick, {} standard, {} overnight in {:.0} s",
-        depth("quick"),
-        depth("standard"),
-        depth("overnight"),
+        depth(Quality::Quick),
+        depth(Quality::Standard),
+        depth(Quality::Overnight),
         morning.seconds
     );
     assert!(morning.seconds <= 8.0 * 3600.0);
@@ -191,10 +191,10 @@ fn a_hundredth_of_the_time_on_a_machine_a_hundred_times_as_fast_gives_the_same_n
     let study = study(&ribs(16, 20), 8.0);
     let slow = night(&study, 8.0 * 3600.0, 1.0);
     let fast = night(&study, 288.0, 0.01);
-    let names = |morning: &Morning| -> Vec<(Vec<String>, String)> {
+    let names = |morning: &Morning| -> Vec<(Vec<String>, Quality)> {
         let steps = morning.steps.iter();
         steps
-            .map(|step| (step.grilles.clone(), step.quality.clone()))
+            .map(|step| (step.grilles.clone(), step.quality))
             .collect()
     };
     assert_eq!(names(&slow), names(&fast));
@@ -206,17 +206,12 @@ fn a_short_night_tells_what_a_longer_one_would_settle() {
     let study = study(&ribs(8, 1), 8.0);
     let glance = night(&study, 1.0, 1.0);
     assert!(glance.steps.is_empty());
-    let all: HashSet<&str> = glance
-        .result
-        .grilles
-        .iter()
-        .map(|g| g.quality.as_str())
-        .collect();
-    assert_eq!(all, HashSet::from(["quick"]));
+    let all: HashSet<Quality> = glance.result.grilles.iter().map(|g| g.quality).collect();
+    assert_eq!(all, HashSet::from([Quality::Quick]));
     let first = &glance.further[0];
     assert_eq!(
-        (first.quality.as_str(), first.reason.as_str()),
-        ("standard", "too close to call at the top")
+        (first.quality, first.reason.as_str()),
+        (Quality::Standard, "too close to call at the top")
     );
     // With just that much more time, that is what is done.
     let longer = night(&study, glance.seconds + 1.001 * first.expected_s, 1.0);
@@ -242,10 +237,10 @@ fn what_is_decided_is_left_alone_once_the_best_three_are_deep() {
     let study = study(&[0.8, 4.0, 8.0, 12.0], 8.0);
     let morning = night(&study, 1e9, 1.0);
     let last = morning.result.grilles.last().unwrap();
-    assert_eq!(last.quality, "quick", "{}", last.name);
+    assert_eq!(last.quality, Quality::Quick, "{}", last.name);
     assert!(morning.further.is_empty());
     let best = &morning.result.grilles[0];
-    assert_eq!(best.quality, Quality::Overnight.to_string());
+    assert_eq!(best.quality, Quality::Overnight);
 }
 
 #[test]

@@ -31,7 +31,7 @@ fn settled(run: &Run) -> RunSummary {
     let value = 1.6 + 0.2 / run.face_velocity;
     RunSummary {
         key: run.key.clone(),
-        view: run.view_in_words().to_owned(),
+        view: run.view(),
         face_velocity_m_per_s: run.face_velocity,
         hole_reynolds_number: run.hole_reynolds_number,
         cells_across: 24.0,

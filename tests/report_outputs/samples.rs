@@ -9,6 +9,7 @@ use ventwright::report::{
     FanViewTold, GrilleResult, GrilleSwirl, JetSeen, Likely, LossAtSpeed, MeterShown, ObliqueFlow,
     OnRig, PressureShare, RunSummary, StudyResult, TurnTold, Warning, WhatIf, WhatIfRow, ZoneTold,
 };
+use ventwright::result::{Quality, Side, View};
 use ventwright::units::ToldUnits;
 
 /// A value with a symmetric range.
@@ -33,7 +34,7 @@ pub(crate) fn warning(code: &'static str, message: &str, advice: &str) -> Warnin
 pub(crate) fn run(key: &str, face_velocity: f64, loss_coefficient: f64) -> RunSummary {
     RunSummary {
         key: key.to_owned(),
-        view: "hole view".to_owned(),
+        view: View::Hole,
         face_velocity_m_per_s: face_velocity,
         hole_reynolds_number: 410.0 * face_velocity,
         cells_across: 48.0,
@@ -56,7 +57,7 @@ pub(crate) fn run(key: &str, face_velocity: f64, loss_coefficient: f64) -> RunSu
 /// A solved repeat whose air leaves at an angle: tan²(12°) = 0.0452.
 pub(crate) fn oblique_run(key: &str) -> RunSummary {
     let mut repeat = run(key, 2.0, 0.56);
-    repeat.view = String::from("repeat view");
+    repeat.view = View::Repeat;
     repeat.cells_across = 24.0;
     repeat.oblique = Some(ObliqueFlow {
         total_loss_coefficient: 0.5148,
@@ -80,7 +81,7 @@ pub(crate) fn grille(
     GrilleResult {
         name: name.to_owned(),
         description: format!("{name}, 4.0 mm thick"),
-        quality: "quick".to_owned(),
+        quality: Quality::Quick,
         rank: Some(rank),
         hole_area_percent: 71.0 - 4.0 * loss_coefficient,
         zone_free_area_ratio: 0.68,
@@ -255,17 +256,22 @@ fn pairs_of(grilles: &[GrilleResult]) -> Vec<PairTold> {
 /// The demo at the end of a night: two grilles solved deep, two at the middle, time left for none.
 pub(crate) fn night() -> StudyResult {
     let mut result = demo();
-    result.quality = String::from("overnight");
+    result.quality = Quality::Overnight;
     let names: Vec<String> = result.grilles.iter().map(|g| g.name.clone()).collect();
-    for (place, quality) in ["overnight", "overnight", "standard", "standard"]
-        .iter()
-        .enumerate()
+    for (place, quality) in [
+        Quality::Overnight,
+        Quality::Overnight,
+        Quality::Standard,
+        Quality::Standard,
+    ]
+    .iter()
+    .enumerate()
     {
-        result.grilles[place].quality = String::from(*quality);
+        result.grilles[place].quality = *quality;
     }
-    let step = |grilles: &[String], quality: &str, reason: &str, expected, spent| BudgetStep {
+    let step = |grilles: &[String], quality: Quality, reason: &str, expected, spent| BudgetStep {
         grilles: grilles.to_vec(),
-        quality: quality.to_owned(),
+        quality,
         reason: reason.to_owned(),
         expected_s: expected,
         spent_s: spent,
@@ -275,25 +281,43 @@ pub(crate) fn night() -> StudyResult {
         given_s: 8.0 * 3600.0,
         spent_s: 27_400.0,
         steps: vec![
-            step(&names, "quick", "a number for each", 300.0, Some(240.0)),
+            step(
+                &names,
+                Quality::Quick,
+                "a number for each",
+                300.0,
+                Some(240.0),
+            ),
             step(
                 &names[..4],
-                "standard",
+                Quality::Standard,
                 "tied at the top",
                 5000.0,
                 Some(5200.0),
             ),
             step(
                 &names[..2],
-                "overnight",
+                Quality::Overnight,
                 "tied at the top",
                 20_000.0,
                 Some(22_000.0),
             ),
         ],
         further: vec![
-            step(&names[2..4], "overnight", "tied at place 3", 21_000.0, None),
-            step(&names[4..6], "standard", "tied at place 5", 3000.0, None),
+            step(
+                &names[2..4],
+                Quality::Overnight,
+                "tied at place 3",
+                21_000.0,
+                None,
+            ),
+            step(
+                &names[4..6],
+                Quality::Standard,
+                "tied at place 5",
+                3000.0,
+                None,
+            ),
         ],
     });
     result
@@ -306,8 +330,8 @@ pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
         format: FORMAT_VERSION,
         study: "desk-fan-140".to_owned(),
         code_version: "0.1.0".to_owned(),
-        quality: "quick".to_owned(),
-        side: "intake".to_owned(),
+        quality: Quality::Quick,
+        side: Side::Intake,
         air_density_kg_per_m3: 1.188,
         kinematic_viscosity_m2_per_s: 1.53e-5,
         reference_area_m2: 0.012_724,
@@ -398,7 +422,7 @@ pub(crate) fn exhaust() -> StudyResult {
     });
     leaned.meter = Some(shown(1.9, 1.2, 1.2, None));
     let mut result = study(vec![straight, leaned]);
-    result.side = String::from("exhaust");
+    result.side = Side::Exhaust;
     result.bare_fan_view = Some(fan_view(16.2, 287.6, 22.4, None));
     result.grilles[0].fan_view = Some(fan_view(9.4, 0.0, 11.6, Some(4.44)));
     let mut long = fan_view(-0.6, 440.2, 31.0, Some(4.7));
@@ -426,7 +450,7 @@ pub(crate) fn exhaust() -> StudyResult {
 /// A fan view: splay at one diameter, hub wake, what still turns at the bench plane.
 fn fan_view(splay: f64, hub_wake: f64, angle: f64, paid: Option<f64>) -> FanViewTold {
     let mut run = run("a-fan-view-0123456789ab", 2.1, 7.48);
-    run.view = String::from("fan view");
+    run.view = View::Fan;
     let jet = [1.0, 2.0, 3.0].map(|distance_diameters| JetSeen {
         distance_diameters,
         half_width_mm: 60.0 + 10.0 * distance_diameters,

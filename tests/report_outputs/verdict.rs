@@ -3,6 +3,7 @@
 use ventwright::comparison::Relation;
 use ventwright::report::verdict::{is_too_wide, reservation, verdict};
 use ventwright::report::{GrilleSwirl, StudyResult, TurnTold, why};
+use ventwright::result::Quality;
 use ventwright::units::{FlowUnit, PressureUnit};
 
 use crate::samples::{
@@ -191,9 +192,9 @@ fn what_is_undecided_or_less_deep_is_named() {
         "big triangles were solved as if straight: what the turn does is undecided."
     );
     let mut deep = three();
-    deep.quality = String::from("standard");
+    deep.quality = Quality::Standard;
     for grille in &mut deep.grilles[..2] {
-        grille.quality = String::from("standard");
+        grille.quality = Quality::Standard;
     }
     assert_eq!(
         reservation(&deep),

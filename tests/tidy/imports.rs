@@ -32,7 +32,11 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
         "fields",
         &["units", "grille", "tunnel", "measure", "vtk", "picture"],
     ),
-    ("report", &["units", "likely", "comparison", "bench"]),
+    ("result", &["study"]),
+    (
+        "report",
+        &["units", "likely", "comparison", "bench", "result"],
+    ),
     (
         "document",
         &[
@@ -44,6 +48,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
             "study",
             "ranking",
             "picture",
+            "result",
             "report",
         ],
     ),
@@ -70,6 +75,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
             "smoke",
             "picture",
             "fields",
+            "result",
             "report",
         ],
     ),
@@ -91,6 +97,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
             "vtk",
             "picture",
             "fields",
+            "result",
             "report",
             "document",
             "run",

@@ -65,7 +65,7 @@ impl Night<'_> {
     fn undecided_at_a_glance(&mut self, result: &StudyResult) -> Vec<usize> {
         let is_doubt = |code: &str| matches!(code, "turn-undecided" | "swirl-unseen");
         let is_undecided = |grille: &&GrilleResult| {
-            grille.quality == Quality::Quick.to_string()
+            grille.quality == Quality::Quick
                 && grille
                     .warnings
                     .iter()
