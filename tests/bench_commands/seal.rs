@@ -3,6 +3,7 @@
 use std::fs;
 
 use serde_json::Value;
+use ventwright::bench::sealed::open;
 
 use crate::stage::{folder, refused, result, said, sealed, ventwright, with_meter};
 
@@ -76,4 +77,25 @@ fn nothing_is_sealed_without_a_ranking() {
             .code(),
         Some(2)
     );
+}
+
+/// A file as an earlier version of the program wrote it: what was promised once can be held against readings for ever.
+#[test]
+fn a_seal_of_an_earlier_version_opens_and_compares() {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/tests/reference/sealed/format_1.json"
+    );
+    let text = fs::read_to_string(path).unwrap();
+    let file: Value = serde_json::from_str(&text).unwrap();
+    assert_eq!(file["blake3"], open(&text).unwrap().hash.as_str());
+    let folder = tempfile::tempdir().unwrap();
+    let readings = "design,value,unit\nbare fan,121,m3/h\nbig triangles,96,m3/h\nbig twisted,92,m3/h\nfine triangles,66,m3/h\n";
+    fs::write(folder.path().join("r.csv"), readings).unwrap();
+    fs::write(folder.path().join("sealed.json"), text).unwrap();
+    let told = said(folder.path(), &["compare", "sealed.json", "r.csv"]);
+    assert!(told.contains("3 of 3 readings lie in the predicted range"));
+    assert!(told.contains("bfbf0bba16d5, intact"), "{told}");
+    let planned = said(folder.path(), &["plan", "sealed.json"]);
+    assert!(planned.contains("remount"), "{planned}");
 }
