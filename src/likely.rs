@@ -2,21 +2,33 @@
 
 use std::borrow::Cow;
 
-use serde::{Deserialize, Serialize};
+use schemars::JsonSchema;
+use serde::{Deserialize, Deserializer, Serialize};
+
+/// Reads a number that is not finite, which JSON writes as null.
+///
+/// # Errors
+/// What the deserializer reports of anything that is neither a number nor null.
+pub fn null_is_nan<'de, D: Deserializer<'de>>(deserializer: D) -> Result<f64, D::Error> {
+    Ok(Option::deserialize(deserializer)?.unwrap_or(f64::NAN))
+}
 
 /// Half-width of the 95 % interval of a normal distribution, in standard deviations.
 ///
 /// Source: ISO/IEC Guide 98-3 (GUM), annex G, table G.1 (quoted from memory; it is the 0.975 quantile).
 pub const HALF_WIDTH_95: f64 = 1.959_963_984_540_054;
 
-/// A value with its likely range (95 %).
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+/// A value with the range in which the true one lies 95 times in 100, all three in the unit of the key that holds them; null where not finite.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Likely {
-    /// Best estimate.
+    /// Best estimate, in the unit of the key that holds it.
+    #[serde(deserialize_with = "null_is_nan")]
     pub value: f64,
-    /// Lower end of the 95 % interval.
+    /// Lower end of the 95 % interval, in the same unit.
+    #[serde(deserialize_with = "null_is_nan")]
     pub low: f64,
-    /// Upper end of the 95 % interval.
+    /// Upper end of the 95 % interval, in the same unit.
+    #[serde(deserialize_with = "null_is_nan")]
     pub high: f64,
 }
 
@@ -39,14 +51,20 @@ impl Likely {
         }
     }
 
+    /// What a rising function makes of value and ends.
+    #[must_use]
+    pub fn map(self, rising: impl Fn(f64) -> f64) -> Self {
+        Self {
+            value: rising(self.value),
+            low: rising(self.low),
+            high: rising(self.high),
+        }
+    }
+
     /// The same in another unit: everything times `factor`, which must be positive.
     #[must_use]
     pub fn scaled(self, factor: f64) -> Self {
-        Self {
-            value: self.value * factor,
-            low: self.low * factor,
-            high: self.high * factor,
-        }
+        self.map(|value| value * factor)
     }
 
     /// Whether `value` lies within the interval, ends included.
@@ -61,18 +79,20 @@ impl Likely {
 }
 
 /// A part of an interval.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Contribution {
-    /// Plain words: "simplified view", "grid", "fluctuation in time", "fan curve", "air speed limit of the solver".
+    /// What it comes from, in plain words: "simplified view", "grid", "fluctuation in time", "fan curve", "air speed limit of the solver".
     pub source: String,
-    /// Half-width at 95 %, per cent of the flow.
+    /// Half of the width of this part alone, per cent of the flow, or of the pressure drop at a given flow.
+    #[serde(deserialize_with = "null_is_nan")]
     pub half_width_percent: f64,
 }
 
 /// A doubt about a number: travels with it into every output.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 pub struct Warning {
-    /// Fixed short code, such as `few-cells`.
+    /// Fixed short code, such as few-cells; `ventwright doubts` and the README list them.
+    #[schemars(regex(pattern = "^[a-z0-9]+(-[a-z0-9]+)*$"))]
     pub code: Cow<'static, str>,
     /// What is doubtful, in plain words.
     pub message: String,

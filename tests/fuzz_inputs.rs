@@ -4,6 +4,14 @@
 //! and random TOML. The number of inputs each is 100,000, or what the environment variable `VENTWRIGHT_FUZZ_INPUTS` says. Inputs come from their number alone, so a failure names the
 //! input that makes it again. No single input may take ten seconds.
 
+#[path = "report_outputs/samples.rs"]
+#[expect(
+    dead_code,
+    clippy::unwrap_used,
+    reason = "only a part of it is needed, and a sample that cannot be made has failed"
+)]
+mod samples;
+
 use std::fmt::Write as _;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::{Duration, Instant};
@@ -13,7 +21,7 @@ use ventwright::bench::compare::compare;
 use ventwright::bench::readings::read_readings;
 use ventwright::bench::sealed::{Promised, PromisedDesign, Sealed, open, seal};
 use ventwright::fan::FanCurve;
-use ventwright::report::kept::read_ranking;
+use ventwright::report::ranking_json::{read_ranking, write_ranking_json};
 use ventwright::report::run_files::read_run;
 use ventwright::study::{Draft, starter};
 
@@ -487,9 +495,12 @@ fn mutated_readings_are_compared_or_refused() {
 #[test]
 #[ignore = "slow: 10 s"]
 fn mutated_seals_rankings_and_runs_are_read_or_refused() {
+    let mut ranking = Vec::new();
+    let result = samples::study(vec![samples::grille("a", 1, 92.0, 1.5, 0.8)]);
+    write_ranking_json(&result, &mut ranking).expect("memory");
     let texts = vec![
         seal(&sealed()).expect("finite numbers").into_bytes(),
-        br#"{"format":"ventwright ranking","study":"s","reference_area":{"area_m2":0.01,"words":"bore"},"bare_flow_m3_per_h":{"value":1,"low":0,"high":2},"grilles":[{"name":"a","rank":1,"flow_percent":{"value":1,"low":0,"high":2}}],"warnings":[]}"#.to_vec(),
+        ranking,
         br#"{"format":"ventwright run","format_version":2,"key":"k","code_version":"0","seed":0,"inputs":{},"view":"hole view","face_velocity_m_per_s":1,"hole_reynolds_number":1,"cells_across":1,"cell_count":1,"step_count":1,"start_up_time_s":0,"averaging_time_s":0,"is_valid":true,"stop_reason":"settled","contributions":[],"checks":[{"code":"drift","value":1,"limit":2,"unit":"%","is_passed":true}],"warnings":[],"elapsed_s":1}"#.to_vec(),
     ];
     let words = [

@@ -8,11 +8,11 @@ use clap::{Args, ValueEnum};
 
 use crate::cli::kept_study::{KeptArgs, ranking};
 use crate::cli::{Failure, Outcome, Terminal};
-use crate::report::RunSummary;
 use crate::report::doubts::{
     StudyDoubts, study_doubts, write_doubts_csv, write_doubts_json, write_doubts_screen,
 };
 use crate::report::run_files::read_run;
+use crate::result::RunSummary;
 use crate::store::RUN_FILE;
 
 /// Arguments of `doubts`.

@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use crate::cli::Terminal;
 use crate::cli::progress::{Progress, Stage};
 use crate::cli::progress_words::{batch_in_words, best_so_far};
-use crate::report::StudyResult;
+use crate::result::StudyResult;
 use crate::run::batch::{BatchLimits, solve};
 use crate::run::face_plan::FacePlan;
 use crate::store::StudyFolder;
@@ -44,12 +44,12 @@ pub(super) fn add_fan_views(
     )
     .with_best(best_so_far(result));
     let limits = BatchLimits {
-        batch_seconds: (limits.batch_seconds - result.elapsed_s).max(0.0),
+        batch_seconds: (limits.batch_seconds - result.this_run.elapsed_s).max(0.0),
         ..*limits
     };
     let batch = solve(&faces.runs, folder, &limits, &progress);
     let elapsed = progress.end();
-    result.elapsed_s += elapsed;
+    result.this_run.elapsed_s += elapsed;
     let is_interrupted = stops.load(Ordering::Relaxed) > 0;
     if is_interrupted {
         terminal.note("stopped: the ranking is written, but some fan views are missing; run the same command again to continue");

@@ -8,7 +8,8 @@ use clap::Args;
 
 use crate::cli::first_screen::RESULTS;
 use crate::cli::{Failure, StudyArgs};
-use crate::report::kept::{KeptRanking, read_ranking};
+use crate::report::ranking_json::{RankingFileError, read_ranking};
+use crate::result::StudyResult;
 use crate::store::folder_name;
 
 /// Arguments of every command that works on finished results.
@@ -60,7 +61,7 @@ pub(super) const RANKING: &str = "ranking.json";
 ///
 /// # Errors
 /// [`Failure::Wrong`] when it cannot be read.
-pub(super) fn ranking(folder: &Path) -> Result<Option<KeptRanking>, Failure> {
+pub(super) fn ranking(folder: &Path) -> Result<Option<StudyResult>, Failure> {
     let path = folder.join(RANKING);
     if !path.exists() {
         return Ok(None);
@@ -68,8 +69,15 @@ pub(super) fn ranking(folder: &Path) -> Result<Option<KeptRanking>, Failure> {
     let text = fs::read_to_string(&path)
         .with_context(|| format!("reading {}", path.display()))
         .map_err(Failure::Wrong)?;
-    let kept = read_ranking(&text)
-        .with_context(|| format!("reading {}", path.display()))
-        .map_err(Failure::Wrong)?;
+    let kept = read_ranking(&text).map_err(|error| {
+        let remedy = match error {
+            RankingFileError::Version { .. } => {
+                let folder = folder.display();
+                format!("; `ventwright rank {folder}` makes it anew from the finished runs")
+            }
+            _ => String::new(),
+        };
+        Failure::Wrong(anyhow!("reading {}: {error}{remedy}", path.display()))
+    })?;
     Ok(Some(kept))
 }

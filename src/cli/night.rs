@@ -11,10 +11,10 @@ use crate::cli::progress_words::{batch_in_words, best_so_far};
 use crate::cli::results::write_ranking;
 use crate::cli::run::{Batch, Desk};
 use crate::cli::{Failure, StudyOnDisk};
-use crate::report::{
-    BudgetStep, BudgetTold, RunSummary, StudyResult, duration_in_words, push_step,
+use crate::report::duration_in_words;
+use crate::result::{
+    BudgetStep, BudgetTold, GrilleName, Quality, RunSummary, StudyResult, push_step,
 };
-use crate::result::Quality;
 use crate::run::batch::{BatchLimits, solve};
 use crate::run::conclude::conclude;
 use crate::run::night::{Known, Night, Step, identity};
@@ -79,7 +79,7 @@ pub(super) fn solve_within(
             Some(step) => night.told(step, Some(spent)),
             None => glance(&on_disk.study, expected, spent),
         };
-        let name = |&grille: &usize| on_disk.study.grilles[grille].name.clone();
+        let name = |&grille: &usize| GrilleName::of(&on_disk.study, grille);
         told.unfinished = unfinished.iter().map(name).collect();
         push_step(&mut steps, told);
         let plan = if unfinished.is_empty() {
@@ -102,10 +102,8 @@ pub(super) fn solve_within(
         let Some(step) = &step else {
             return Ok(under_way.batch(plan, Some(budget)));
         };
-        let so_far = StudyResult {
-            budget: Some(budget),
-            ..result
-        };
+        let mut so_far = result;
+        so_far.this_run.budget = Some(budget);
         // An answer early; where it cannot be written, the last one will say so.
         if let Err(Failure::Broken(error)) = write_ranking(desk.folder, &so_far) {
             desk.terminal.complaint(&error.to_string());
@@ -123,10 +121,8 @@ pub(super) fn solve_within(
 /// What every budget begins with.
 fn glance(study: &Study, expected: f64, spent: f64) -> BudgetStep {
     BudgetStep {
-        grilles: study
-            .grilles
-            .iter()
-            .map(|grille| grille.name.clone())
+        grilles: (0..study.grilles.len())
+            .map(|id| GrilleName::of(study, id))
             .collect(),
         quality: Quality::Quick,
         reason: "a number for each".to_owned(),

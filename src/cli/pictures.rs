@@ -11,7 +11,7 @@ use crate::cli::kept_study::{KeptArgs, ranking};
 use crate::cli::results::broken;
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::fields::{KeptCut, KeptPanel, KeptView, Quantity, common_range, write_side_by_side};
-use crate::report::kept::{KeptRanking, KeptRun};
+use crate::result::{RunSummary, StudyResult, View};
 use crate::store::{folder_name, write_whole};
 
 /// Folder of the pictures, within the results folder.
@@ -172,7 +172,7 @@ fn views(args: &PicturesArgs) -> Vec<PictureView> {
 }
 
 /// Names of the grilles to show, best first or as asked.
-fn names(kept: &KeptRanking, only: &[String]) -> Result<Vec<String>, Failure> {
+fn names(kept: &StudyResult, only: &[String]) -> Result<Vec<String>, Failure> {
     let known: Vec<&str> = std::iter::once(BARE_FAN)
         .chain(kept.grilles.iter().map(|grille| grille.name.as_str()))
         .collect();
@@ -197,7 +197,7 @@ fn names(kept: &KeptRanking, only: &[String]) -> Result<Vec<String>, Failure> {
 
 /// The best runs of a view by their keys, each with the grilles that it stands for: a flat view does not see how a hole turns.
 pub(super) fn runs<'a>(
-    kept: &'a KeptRanking,
+    kept: &'a StudyResult,
     names: &'a [String],
     view: PictureView,
 ) -> Vec<(Vec<&'a str>, &'a str)> {
@@ -206,13 +206,13 @@ pub(super) fn runs<'a>(
             let bare = kept.bare_fan_view.as_ref();
             return bare
                 .filter(|_| view == PictureView::Fan)
-                .map(|bare| (BARE_FAN, bare.key.as_str()));
+                .map(|bare| (BARE_FAN, bare.run.key.as_str()));
         }
         let grille = kept.grilles.iter().find(|grille| grille.name == *name)?;
         let key = match view {
-            PictureView::Fan => &grille.fan_view.as_ref()?.key,
-            PictureView::Repeat => best(&grille.runs, &["repeat view"])?,
-            PictureView::Flat => best(&grille.runs, &["hole view", "slice view"])?,
+            PictureView::Fan => &grille.fan_view.as_ref()?.run.key,
+            PictureView::Repeat => best(&grille.runs, &[View::Repeat])?,
+            PictureView::Flat => best(&grille.runs, &[View::Hole, View::Slice])?,
         };
         Some((name.as_str(), key.as_str()))
     };
@@ -227,13 +227,12 @@ pub(super) fn runs<'a>(
 }
 
 /// The key of the valid run on the finest grid.
-fn best<'a>(runs: &'a [KeptRun], views: &[&str]) -> Option<&'a String> {
+fn best<'a>(runs: &'a [RunSummary], views: &[View]) -> Option<&'a String> {
     let of_view = runs
         .iter()
-        .filter(|run| run.is_valid && views.contains(&run.view.as_str()));
-    let cells = |run: &KeptRun| run.cells_across.unwrap_or(0.0);
+        .filter(|run| run.is_valid && views.contains(&run.view));
     of_view
-        .max_by(|a, b| cells(a).total_cmp(&cells(b)))
+        .max_by(|a, b| a.cells_across.total_cmp(&b.cells_across))
         .map(|run| &run.key)
 }
 

@@ -5,8 +5,7 @@ use std::path::Path;
 use crate::cli::kept_fields::kept_run;
 use crate::fields::profile_behind;
 use crate::report::profile_lines::{MOST_PROFILES, Profile, ProfilePlace, Profiles};
-use crate::report::{GrilleResult, RunSummary, StudyResult};
-use crate::result::View;
+use crate::result::{GrilleResult, RunSummary, StudyResult, View};
 
 /// Profiles of the foremost grilles: of the whole fan face where that was solved, else behind a hole. Empty where the fields are gone: that is told elsewhere.
 pub(super) fn profiles(result: &StudyResult, folder: &Path) -> Profiles {

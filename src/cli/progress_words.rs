@@ -1,7 +1,8 @@
 //! What a run gave and how a batch went, in a few words.
 
 use crate::likely::Likely;
-use crate::report::{RunSummary, StudyResult, duration_in_words};
+use crate::report::duration_in_words;
+use crate::result::{RunSummary, StudyResult};
 
 /// What a run gives, in a few words.
 pub(super) fn number_in_words(summary: &RunSummary) -> String {

@@ -16,7 +16,7 @@ use crate::document::{
     write_report_markdown,
 };
 use crate::picture::photograph;
-use crate::report::kept::{KeptGrille, KeptRanking, KeptRun};
+use crate::result::{GrilleResult, RunSummary, StudyResult, View};
 use crate::store::write_whole;
 use crate::study::Study;
 
@@ -127,7 +127,7 @@ fn resolved_study(folder: &Path) -> Option<Study> {
 }
 
 /// For each grille the picture of its best run, and that of the whole fan face; as many as fit.
-fn pictures(folder: &Path, kept: &KeptRanking, missing: &mut Vec<String>) -> Vec<Picture> {
+fn pictures(folder: &Path, kept: &StudyResult, missing: &mut Vec<String>) -> Vec<Picture> {
     let runs = kept.grilles.iter().filter_map(|grille| {
         let run = best_run(grille)?;
         Some((grille, run.key.as_str(), caption(run)))
@@ -135,9 +135,9 @@ fn pictures(folder: &Path, kept: &KeptRanking, missing: &mut Vec<String>) -> Vec
     let views = kept.grilles.iter().filter_map(|grille| {
         let caption = "the whole fan face from the side, the fan on the axis: air speed where the fan settles";
         let view = grille.fan_view.as_ref()?;
-        Some((grille, view.key.as_str(), caption.to_owned()))
+        Some((grille, view.run.key.as_str(), caption.to_owned()))
     });
-    let wanted: Vec<(&KeptGrille, &str, String)> = runs.chain(views).collect();
+    let wanted: Vec<(&GrilleResult, &str, String)> = runs.chain(views).collect();
     let share = (MOST_PICTURE_BYTES / wanted.len().max(1)).max(LEAST_SHARE);
     let mut pictures = Vec::new();
     let (mut room, mut left_out, mut lost) = (MOST_PICTURE_BYTES, 0, 0);
@@ -174,20 +174,20 @@ fn pictures(folder: &Path, kept: &KeptRanking, missing: &mut Vec<String>) -> Vec
 }
 
 /// A run in three dimensions shows most, a fine grid more than a coarse one.
-fn best_run(grille: &KeptGrille) -> Option<&KeptRun> {
+fn best_run(grille: &GrilleResult) -> Option<&RunSummary> {
     let valid = grille.runs.iter().filter(|run| run.is_valid);
     valid.max_by(|a, b| {
-        let worth = |run: &KeptRun| (run.view == "repeat view", run.cells_across.unwrap_or(0.0));
+        let worth = |run: &RunSummary| (run.view == View::Repeat, run.cells_across);
         let ((a_solid, a_cells), (b_solid, b_cells)) = (worth(a), worth(b));
         a_solid.cmp(&b_solid).then(a_cells.total_cmp(&b_cells))
     })
 }
 
-fn caption(run: &KeptRun) -> String {
-    let speed = run.face_velocity_m_per_s.map_or_else(String::new, |speed| {
-        format!(" at {speed:.2} m/s in front of it")
-    });
-    format!("the air through it, {}{speed}", run.view)
+fn caption(run: &RunSummary) -> String {
+    format!(
+        "the air through it, {} at {:.2} m/s in front of it",
+        run.view, run.face_velocity_m_per_s
+    )
 }
 
 /// The picture of a run, made small.

@@ -7,9 +7,9 @@ use anyhow::anyhow;
 
 use crate::cli::Failure;
 use crate::cli::kept_study::RANKING;
-use crate::report::StudyResult;
 use crate::report::ranking_csv::write_ranking_csv;
-use crate::report::ranking_json::{SCHEMA, write_ranking_json};
+use crate::report::ranking_json::{schema, write_ranking_json};
+use crate::result::StudyResult;
 use crate::store::{Claim, Lock, StoreError, StudyFolder, write_whole};
 use crate::study::Study;
 
@@ -66,7 +66,7 @@ pub(super) fn write_ranking(folder: &StudyFolder, result: &StudyResult) -> Resul
     .and_then(|()| write_whole(&folder.file(RANKING), |out| write_ranking_json(result, out)))
     .and_then(|()| {
         write_whole(&folder.file("ranking.schema.json"), |out| {
-            out.write_all(SCHEMA.as_bytes())
+            out.write_all(schema().as_bytes())
         })
     })
     .map_err(|error| broken(&error))

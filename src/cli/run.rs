@@ -20,7 +20,7 @@ use crate::cli::report::write_report;
 use crate::cli::results::{open, write_ranking};
 use crate::cli::signals::Signals;
 use crate::cli::{Failure, Outcome, ProgressForm, StudyArgs, Terminal};
-use crate::report::{BudgetTold, RunSummary, StudyResult};
+use crate::result::{BudgetTold, RunSummary};
 use crate::run::batch::{BatchLimits, solve};
 use crate::run::conclude::conclude;
 use crate::run::night::for_fan_views;
@@ -158,15 +158,13 @@ fn conclude_and_show(
         version,
         batch.elapsed,
     );
-    let mut result = StudyResult {
-        quality: study.run.quality,
-        budget: batch.budget,
-        ..concluded.result
-    };
+    let mut result = concluded.result;
+    result.quality = study.run.quality;
+    result.this_run.budget = batch.budget;
     let (folder, terminal) = (desk.folder, desk.terminal);
     // Before the fan views, which may be stopped. A full disk must not keep the answer of a long night from the screen.
     let mut written = write_ranking(folder, &result);
-    let limits = match &result.budget {
+    let limits = match &result.this_run.budget {
         Some(budget) => BatchLimits {
             batch_seconds: budget.given_s,
             ..desk.limits

@@ -9,7 +9,7 @@ use crate::cli::only::fan_views;
 use crate::cli::planned::planned;
 use crate::cli::rank::Looker;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
-use crate::report::RunSummary;
+use crate::result::RunSummary;
 use crate::run::finished::look;
 use crate::run::forecast::expected_seconds;
 use crate::run::planned::{PROGRAM_BYTES, Run};

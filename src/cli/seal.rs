@@ -12,9 +12,8 @@ use crate::bench::BARE_FAN;
 use crate::bench::sealed::{Opened, Promised, PromisedDesign, Sealed, open, seal as sealed_text};
 use crate::cli::kept_study::{KeptArgs, ranking};
 use crate::cli::{Failure, Outcome, Terminal};
-use crate::likely::Likely;
 use crate::report::cautions::CAUTIONS;
-use crate::report::kept::{KeptRange, KeptRanking};
+use crate::result::StudyResult;
 
 /// Largest sealed prediction that is read, bytes.
 const LARGEST_SEALED_BYTES: u64 = 64 << 20;
@@ -110,12 +109,11 @@ pub(super) fn prediction(folder: &Path) -> Result<Sealed, Failure> {
     Ok(promised(&kept, study_toml))
 }
 
-fn promised(kept: &KeptRanking, study_toml: String) -> Sealed {
-    let range = |range: KeptRange| Promised::from(Likely::from(range));
+fn promised(kept: &StudyResult, study_toml: String) -> Sealed {
     let bare_fan = kept.bare_flow_m3_per_h.map(|flow| PromisedDesign {
         name: BARE_FAN.to_owned(),
         description: "the fan in its place without a grille".to_owned(),
-        flow_m3_per_h: Some(range(flow)),
+        flow_m3_per_h: Some(flow.into()),
         meter_m_per_s: kept.bare_meter.map(|meter| meter.reading_m_per_s),
         ..PromisedDesign::default()
     });
@@ -123,14 +121,14 @@ fn promised(kept: &KeptRanking, study_toml: String) -> Sealed {
         name: grille.name.clone(),
         description: grille.description.clone(),
         rank: grille.rank,
-        flow_m3_per_h: grille.flow_m3_per_h.map(range),
-        flow_percent: grille.flow_percent.map(range),
-        pressure_drop_pa: grille.pressure_drop_pa.map(range),
+        flow_m3_per_h: grille.flow_m3_per_h.map(Promised::from),
+        flow_percent: grille.flow_percent.map(Promised::from),
+        pressure_drop_pa: grille.pressure_drop_pa.map(Promised::from),
         meter_m_per_s: grille.meter.map(|meter| meter.reading_m_per_s),
         meter_percent: grille
             .meter
             .and_then(|meter| meter.reading_percent_of_bare_fan),
-        tied_with: grille.tied_with.clone(),
+        tied_with: grille.tied_with.iter().map(|it| it.name.clone()).collect(),
     });
     Sealed {
         sealed_at: Timestamp::now()
@@ -140,8 +138,8 @@ fn promised(kept: &KeptRanking, study_toml: String) -> Sealed {
         solved_by_version: kept.code_version.clone(),
         study: kept.study.clone(),
         study_toml,
-        quality: kept.quality.clone(),
-        side: kept.side.clone(),
+        quality: kept.quality.to_string(),
+        side: kept.side.to_string(),
         reference_area_m2: kept.reference_area.area_m2,
         reference_area_words: kept.reference_area.words.clone(),
         given_flow_m3_per_h: kept.given_flow_m3_per_h,

@@ -10,7 +10,7 @@ use crate::cli::pictures::{Pages, PictureView, pages, runs};
 use crate::document::Picture;
 use crate::fields::{KeptPanel, Quantity, common_range, write_side_by_side};
 use crate::picture::photograph;
-use crate::report::kept::KeptRanking;
+use crate::result::StudyResult;
 
 /// Most grilles on such a picture, three in a row: more are too small to be seen, and take a report longer than a few seconds.
 const MOST_PANELS: usize = 6;
@@ -24,7 +24,7 @@ const MOST_PICTURE_BYTES: usize = 300_000;
 /// A picture for each cut of each view that there is of two grilles or more; what is left out goes into `missing`.
 pub(super) fn side_by_side(
     folder: &Path,
-    kept: &KeptRanking,
+    kept: &StudyResult,
     missing: &mut Vec<String>,
 ) -> Vec<Picture> {
     let names: Vec<String> = kept.grilles.iter().map(|g| g.name.clone()).collect();

@@ -17,6 +17,7 @@
 mod standing;
 mod studentized_range;
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use statrs::function::erf::erfc;
 
@@ -32,7 +33,7 @@ pub const SURE: f64 = 0.95;
 pub const EQUAL_IN_USE_POINTS: f64 = 1.0;
 
 /// How two candidates stand to one another, the first being the one with the better estimate.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Relation {
     /// The first is ahead, the second behind.

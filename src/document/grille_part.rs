@@ -15,7 +15,7 @@ use crate::document::words::{listed, sentence, whole, with_range};
 use crate::document::{Material, Picture};
 use crate::likely::Likely;
 use crate::report::harmless;
-use crate::report::kept::{KeptFanView, KeptGrille, KeptMeter};
+use crate::result::{FanViewTold, GrilleResult, MeterShown};
 
 /// Letters that all drawings of a report may take together.
 const DRAWING_LETTERS: usize = 1_000_000;
@@ -30,20 +30,20 @@ const MOST_DRAWING_LETTERS: usize = 300_000;
 pub(super) fn grille(
     material: &Material<'_>,
     number: usize,
-    kept: &KeptGrille,
+    kept: &GrilleResult,
 ) -> io::Result<Markup> {
     let ranking = material.ranking;
     let drawn = material.drawn(kept);
     let room = (DRAWING_LETTERS / ranking.grilles.len().max(1)).min(MOST_DRAWING_LETTERS);
     let paths = ranking.air_path.iter().flat_map(|path| &path.grilles);
-    let path = paths.clone().find(|path| path.name == kept.name);
+    let path = paths.clone().find(|path| path.id == kept.id);
     let pictures = material.pictures.iter().filter(|p| p.grille == kept.name);
     let of_runs = kept.runs.iter().flat_map(|run| &run.warnings);
     let doubts = kept.warnings.iter().chain(of_runs);
     Ok(html! {
         article id={ "grille-" (number) } {
             h3 { span.place { (place(ranking, kept)) } " " (harmless(&kept.name)) }
-            p { (sentence(&kept.description)) @if !kept.quality.is_empty() { " Quality " (kept.quality) "." } }
+            p { (sentence(&kept.description)) " Quality " (kept.quality) "." }
             @if let Some(line) = headline(kept) { p.answer-line { (line) } }
             @if let Some(tied) = tied(kept) { p { (tied) } }
             @match (&drawn, material.study) {
@@ -64,7 +64,7 @@ pub(super) fn grille(
                     (angles(&swirl.outflow_angles_deg)) " (at " (angles(&swirl.radii_mm)) "\u{a0}mm from the axis; positive: with the fan's rotation)."
                 }
             }
-            @if let Some(meter) = &kept.meter { p { (shown(meter, kept.flow_percent.map(Likely::from))) } }
+            @if let Some(meter) = &kept.meter { p { (shown(meter, kept.flow_percent)) } }
             @if let Some(rise) = kept.temperature_rise_k {
                 p { "The heat load warms the passing air by " (format!("{rise:.1}")) "\u{a0}°C on average." }
             }
@@ -90,18 +90,18 @@ pub(super) fn shown_picture(picture: &Picture, after: &str) -> Markup {
     }
 }
 
-fn headline(kept: &KeptGrille) -> Option<String> {
+fn headline(kept: &GrilleResult) -> Option<String> {
     kept.rank?;
     let mut parts = Vec::new();
     if let Some(percent) = kept.flow_percent {
-        let percent = with_range(&percent.into());
+        let percent = with_range(&percent);
         parts.push(format!("{percent}\u{a0}% of the bare fan's air"));
     }
     if let Some(flow) = kept.flow_m3_per_h {
-        parts.push(format!("{}\u{a0}m³/h", with_range(&flow.into())));
+        parts.push(format!("{}\u{a0}m³/h", with_range(&flow)));
     }
     if let Some(drop) = kept.pressure_drop_pa {
-        parts.push(format!("costs {}\u{a0}Pa", with_range(&drop.into())));
+        parts.push(format!("costs {}\u{a0}Pa", with_range(&drop)));
     }
     Some(format!("{}.", parts.join(", ")))
 }
@@ -111,18 +111,18 @@ fn angles(values: &[f64]) -> String {
 }
 
 /// Splay, calm core and what still turns.
-fn behind(view: &KeptFanView) -> Markup {
-    if !view.is_valid {
+fn behind(view: &FanViewTold) -> Markup {
+    let Some(seen) = view.seen() else {
         return html! { p { "The view of the whole fan face gave no valid numbers." } };
-    }
+    };
     let mut parts = Vec::new();
-    if !view.jet.is_empty() {
-        let angles: Vec<String> = view
+    if !seen.jet.is_empty() {
+        let angles: Vec<String> = seen
             .jet
             .iter()
             .map(|jet| whole(jet.splay_angle_deg))
             .collect();
-        let places: Vec<String> = view
+        let places: Vec<String> = seen
             .jet
             .iter()
             .map(|jet| jet.distance_diameters.to_string())
@@ -133,29 +133,25 @@ fn behind(view: &KeptFanView) -> Markup {
             listed(&places)
         ));
     }
-    parts.extend(match (view.hub_wake_mm, view.is_hub_wake_beyond_view) {
-        (_, Some(true)) => Some("the calm core behind the hub reaches beyond the view".to_owned()),
-        (Some(length), _) if length < 0.5 => {
-            Some("there is no calm core behind the hub".to_owned())
+    parts.push(match seen.hub_wake_mm {
+        _ if seen.is_hub_wake_beyond_view => {
+            "the calm core behind the hub reaches beyond the view".to_owned()
         }
-        (Some(length), _) => Some(format!(
-            "the calm core behind the hub is {length:.0}\u{a0}mm long"
-        )),
-        _ => None,
+        length if length < 0.5 => "there is no calm core behind the hub".to_owned(),
+        length => format!("the calm core behind the hub is {length:.0}\u{a0}mm long"),
     });
-    if let (Some(angle), Some(distance)) = (view.bench_swirl_angle_deg, view.bench_distance_mm) {
+    if let Some(angle) = seen.bench_swirl_angle_deg {
         parts.push(format!(
-            "{distance:.0}\u{a0}mm behind the grille the air still turns by {} degrees (residual swirl)",
+            "{:.0}\u{a0}mm behind the grille the air still turns by {} degrees (residual swirl)",
+            seen.bench_distance_mm,
             whole(angle)
         ));
     }
-    if let (Some(before), Some(after)) = (view.swirl_number_in, view.swirl_number_out) {
-        parts.push(format!(
-            "swirl number {:.2} ahead of the grille, {:.2} behind it",
-            before + 0.0,
-            after + 0.0
-        ));
-    }
+    parts.push(format!(
+        "swirl number {:.2} ahead of the grille, {:.2} behind it",
+        seen.swirl_number_in + 0.0,
+        seen.swirl_number_out + 0.0
+    ));
     html! {
         h4 { "Behind it" }
         p { (sentence(&parts.join("; "))) " A trend: compare grilles, trust no single number." }
@@ -163,7 +159,7 @@ fn behind(view: &KeptFanView) -> Markup {
 }
 
 /// What a meter is expected to show.
-fn shown(meter: &KeptMeter, percent: Option<Likely>) -> String {
+fn shown(meter: &MeterShown, percent: Option<Likely>) -> String {
     let span = |[low, high]: [f64; 2], places: usize| {
         let [low, high] = [low, high].map(|value| format!("{value:.places$}"));
         if low == high {

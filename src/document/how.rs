@@ -5,11 +5,12 @@ use maud::{Markup, html};
 use crate::document::Material;
 use crate::document::words::sentence;
 use crate::report::cautions::CAUTIONS;
+use crate::result::{Side, View};
 
 /// How the numbers were made, in words of the workshop; each trade term once.
 pub(super) fn how(material: &Material<'_>) -> Markup {
     let kept = material.ranking;
-    let has = |view: &str| {
+    let has = |view: View| {
         let mut runs = kept.grilles.iter().flat_map(|grille| &grille.runs);
         runs.any(|run| run.view == view)
     };
@@ -21,16 +22,16 @@ pub(super) fn how(material: &Material<'_>) -> Markup {
             ol {
                 li {
                     "A piece of each grille was taken out of the drawing. "
-                    @if has("hole view") { "A hole was replaced by a round one of the same effective width in a round piece of plate (hole view). " }
-                    @if has("slice view") { "A slot was cut across, half of it between two mirrors (slice view). " }
-                    @if has("repeat view") { "The smallest repeating piece was solved as it is, in three dimensions (repeat view). " }
+                    @if has(View::Hole) { "A hole was replaced by a round one of the same effective width in a round piece of plate (hole view). " }
+                    @if has(View::Slice) { "A slot was cut across, half of it between two mirrors (slice view). " }
+                    @if has(View::Repeat) { "The smallest repeating piece was solved as it is, in three dimensions (repeat view). " }
                     "The air through it was followed step by step on a fine grid of cells (lattice-Boltzmann method) until its mean no longer moved."
                 }
                 li {
                     "That gave what each grille costs at several air speeds: the pressure lost, over the pressure of the moving air. "
                     "It is computed in two independent ways, from what flows in and out and from the force on the plate; the two have to agree."
                 }
-                @if material.is_flow_given() {
+                @if material.ranking.is_flow_given() {
                     li { "The flow was given, so the grilles are ranked by the pressure that they cost at it." }
                 } @else {
                     li { "The fan's own curve and that cost decide how much air the fan still moves; the grilles are ranked by it." }
@@ -53,7 +54,7 @@ pub(super) fn how(material: &Material<'_>) -> Markup {
                 li { "Dust: every grille is taken as clean." }
                 li { "Anything close to the grille: cables, a wall, a desk." }
                 li { "The blades themselves: the fan is its curve, and the curve was measured without a grille close by." }
-                @if kept.side == "exhaust" {
+                @if kept.side == Side::Exhaust {
                     li { "Gusts from blade to blade: the air behind the fan is taken as steady, with its mean swirl." }
                 }
             }

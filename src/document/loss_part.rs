@@ -11,16 +11,16 @@ use crate::document::svg::figure;
 use crate::document::words::with_range;
 use crate::likely::Likely;
 use crate::ranking::loss_coefficient_on_area;
-use crate::report::kept::{KeptGrille, KeptZone};
 use crate::report::{compact, harmless};
+use crate::result::{GrilleResult, Side, View, ZoneTold};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// K: what is ranked, the handbook, the charts and the runs.
 ///
 /// # Errors
 /// None that can happen: charts are drawn into a text.
-pub(super) fn loss(material: &Material<'_>, kept: &KeptGrille) -> io::Result<Markup> {
-    let ranked = kept.loss_coefficient.map(Likely::from);
+pub(super) fn loss(material: &Material<'_>, kept: &GrilleResult) -> io::Result<Markup> {
+    let ranked = kept.loss_coefficient;
     let handbook = kept.handbook_loss_coefficient.as_ref();
     let charts = charts(material, kept)?;
     Ok(html! {
@@ -43,7 +43,7 @@ pub(super) fn loss(material: &Material<'_>, kept: &KeptGrille) -> io::Result<Mar
 }
 
 /// A row for each run.
-fn runs(kept: &KeptGrille) -> Markup {
+fn runs(kept: &GrilleResult) -> Markup {
     html! {
         table.stack {
             caption { "What was solved (K of the patterned part on the speed in front of it)" }
@@ -55,14 +55,11 @@ fn runs(kept: &KeptGrille) -> Markup {
                 @for run in &kept.runs {
                     tr {
                         th scope="row" { (run.view) }
-                        td.number data-label="m/s" { (run.face_velocity_m_per_s.map_or("–".to_owned(), |v| format!("{v:.2}"))) }
+                        td.number data-label="m/s" { (format!("{:.2}", run.face_velocity_m_per_s)) }
                         td.number data-label="K (likely in time)" {
-                            @match run.loss_coefficient.filter(|_| run.is_valid) {
-                                Some(loss) => (with_range(&loss.into())),
-                                None => "no number",
-                            }
+                            @if run.is_valid { (with_range(&run.loss_coefficient)) } @else { "no number" }
                         }
-                        td.number data-label="cells across" { (run.cells_across.map_or("–".to_owned(), |c| format!("{c:.0}"))) }
+                        td.number data-label="cells across" { (format!("{:.0}", run.cells_across)) }
                         td data-label="ended" { (harmless(&run.stop_reason)) }
                     }
                 }
@@ -72,7 +69,7 @@ fn runs(kept: &KeptGrille) -> Markup {
 }
 
 /// A chart for each zone that has numbers: of the only one on the area that all grilles share, of several on the speed in front of each.
-fn charts(material: &Material<'_>, kept: &KeptGrille) -> io::Result<Vec<Markup>> {
+fn charts(material: &Material<'_>, kept: &GrilleResult) -> io::Result<Vec<Markup>> {
     let is_only = kept.zones.len() == 1;
     let mut charts = Vec::new();
     for (at, zone) in kept.zones.iter().enumerate() {
@@ -139,14 +136,14 @@ fn legend(material: &Material<'_>, drawing: &Drawing) -> String {
         // Writing into a text does not fail.
         let _ = write!(words, "Dashed: the handbook, {}. ", compact(handbook));
     }
-    if drawing.ranked.is_some() && material.ranking.side == "exhaust" {
+    if drawing.ranked.is_some() && material.ranking.side == Side::Exhaust {
         words += "Behind a fan the ranked value also includes what uneven, turning air adds.";
     }
     words.trim_end().to_owned()
 }
 
 /// Points of a zone as they were solved.
-fn solved(kept: &KeptGrille, zone: &KeptZone) -> Vec<Point> {
+fn solved(kept: &GrilleResult, zone: &ZoneTold) -> Vec<Point> {
     let mut seen: Vec<&str> = Vec::new();
     let mut points = Vec::new();
     for run in kept.runs.iter().filter(|run| run.is_valid) {
@@ -154,23 +151,21 @@ fn solved(kept: &KeptGrille, zone: &KeptZone) -> Vec<Point> {
             continue;
         }
         seen.push(&run.key);
-        if let (Some(speed), Some(loss)) = (run.face_velocity_m_per_s, run.loss_coefficient) {
-            points.push(Point {
-                speed,
-                loss: loss.into(),
-                is_solid: run.view == "repeat view",
-            });
-        }
+        points.push(Point {
+            speed: run.face_velocity_m_per_s,
+            loss: run.loss_coefficient,
+            is_solid: run.view == View::Repeat,
+        });
     }
     points
 }
 
-fn on_own_speed(kept: &KeptGrille, zone: &KeptZone) -> Drawing {
+fn on_own_speed(kept: &GrilleResult, zone: &ZoneTold) -> Drawing {
     let curve = zone.loss_curve.iter();
     Drawing {
         points: solved(kept, zone),
         curve: curve
-            .map(|at| (at.face_velocity_m_per_s, at.loss_coefficient.into()))
+            .map(|at| (at.face_velocity_m_per_s, at.loss_coefficient))
             .collect(),
         ranked: None,
         settled: zone.face_velocity_m_per_s,
@@ -182,17 +177,14 @@ fn on_own_speed(kept: &KeptGrille, zone: &KeptZone) -> Drawing {
 }
 
 /// The same on the area that all grilles share; `None` without a number.
-fn on_shared_area(material: &Material<'_>, kept: &KeptGrille, zone: &KeptZone) -> Option<Drawing> {
+fn on_shared_area(
+    material: &Material<'_>,
+    kept: &GrilleResult,
+    zone: &ZoneTold,
+) -> Option<Drawing> {
     let reference = material.ranking.reference_area.area_m2;
     let area = zone.area_m2?;
-    let moved = |loss: Likely| {
-        let moved = |loss: f64| loss_coefficient_on_area(loss, area, reference);
-        Likely {
-            value: moved(loss.value),
-            low: moved(loss.low),
-            high: moved(loss.high),
-        }
-    };
+    let moved = |loss: Likely| loss.map(|loss| loss_coefficient_on_area(loss, area, reference));
     let own = on_own_speed(kept, zone);
     let flow = kept.flow_m3_per_h.map(|flow| flow.value);
     let flow = flow.or(material.ranking.given_flow_m3_per_h);
@@ -213,7 +205,7 @@ fn on_shared_area(material: &Material<'_>, kept: &KeptGrille, zone: &KeptZone) -
             .into_iter()
             .map(|(speed, loss)| (speed * area / reference, moved(loss)))
             .collect(),
-        ranked: ranked.map(|(flow, loss)| (flow / CUBIC_METRES_PER_HOUR / reference, loss.into())),
+        ranked: ranked.map(|(flow, loss)| (flow / CUBIC_METRES_PER_HOUR / reference, loss)),
         settled: None,
         handbook: book.map(|book| book.value),
     })

@@ -5,17 +5,22 @@ use std::fmt::Write as _;
 use crate::document::ranking_part::{doubt, place};
 use crate::document::words::{sentence, with_range};
 use crate::document::{PICTURE_FOLDER, ReportPicture};
+use crate::likely::Likely;
 use crate::report::cautions::CAUTIONS;
-use crate::report::kept::KeptRanking;
-use crate::report::{compact, harmless};
+use crate::report::{Answer, compact, harmless};
+use crate::result::StudyResult;
 
 /// The text.
-pub(super) fn text(kept: &KeptRanking, pictures: &[ReportPicture]) -> String {
-    let is_given = kept.given_flow_m3_per_h.is_some();
+pub(super) fn text(kept: &StudyResult, pictures: &[ReportPicture]) -> String {
+    let is_given = kept.is_flow_given();
+    let said = Answer::of(kept);
     let (measure, rest) = if is_given {
         ("Pa (likely)", "K | hole area % |".to_owned())
     } else {
-        let (flow, pressure) = (kept.flow_unit.symbol(), kept.pressure_unit.symbol());
+        let (flow, pressure) = (
+            kept.told_units.flow.symbol(),
+            kept.told_units.pressure.symbol(),
+        );
         let rest = format!("{flow} | K | {pressure} | hole area % |");
         ("air % (likely)", rest)
     };
@@ -23,14 +28,14 @@ pub(super) fn text(kept: &KeptRanking, pictures: &[ReportPicture]) -> String {
     let mut text = format!(
         "# {}\n\n**{}**\n",
         plain(&kept.study),
-        plain(&sentence(&kept.answer))
+        plain(&sentence(&said.answer))
     );
     // Writing into a text does not fail.
-    if let Some(why) = &kept.why {
+    if let Some(why) = &said.why {
         let _ = writeln!(text, "Why: {}.\n", plain(why));
     }
-    if !kept.reservation.is_empty() {
-        let _ = writeln!(text, "{}", plain(&kept.reservation));
+    if !said.reservation.is_empty() {
+        let _ = writeln!(text, "{}", plain(&said.reservation));
     }
     // The cover stands above the table, the others below.
     let (covers, others): (Vec<_>, Vec<_>) = pictures
@@ -43,21 +48,18 @@ pub(super) fn text(kept: &KeptRanking, pictures: &[ReportPicture]) -> String {
         " --- |".repeat(columns)
     );
     for grille in &kept.grilles {
-        let number = grille
-            .measure(is_given)
-            .map_or("no number".to_owned(), |measure| with_range(&measure));
-        let value = |range: Option<crate::report::kept::KeptRange>, factor: f64| {
+        let number = kept.measure(grille);
+        let number = number.map_or("no number".to_owned(), with_range);
+        let value = |range: Option<Likely>, factor: f64| {
             range.map_or("–".to_owned(), |range| compact(factor * range.value))
         };
         let loss = value(grille.loss_coefficient, 1.0);
-        let area = grille
-            .hole_area_percent
-            .map_or("–".to_owned(), |area| format!("{area:.0}"));
+        let area = format!("{:.0}", grille.hole_area_percent);
         let rest = if is_given {
             format!("{loss} | {area}")
         } else {
-            let flow = value(grille.flow_m3_per_h, kept.flow_unit.of_m3_per_h(1.0));
-            let drop = value(grille.pressure_drop_pa, kept.pressure_unit.per_si());
+            let flow = value(grille.flow_m3_per_h, kept.told_units.flow.of_m3_per_h(1.0));
+            let drop = value(grille.pressure_drop_pa, kept.told_units.pressure.per_si());
             format!("{flow} | {loss} | {drop} | {area}")
         };
         let _ = writeln!(
@@ -76,8 +78,8 @@ pub(super) fn text(kept: &KeptRanking, pictures: &[ReportPicture]) -> String {
         text,
         "\nSolved by Ventwright {}, quality {}, {} side.\n",
         plain(&kept.code_version),
-        plain(&kept.quality),
-        plain(&kept.side)
+        kept.quality,
+        kept.side
     );
     for caution in CAUTIONS {
         let _ = writeln!(text, "- {caution}");

@@ -6,7 +6,7 @@
 use std::io::{self, Write};
 
 use crate::grille::{Grille, GrilleGeometry};
-use crate::report::kept::{KeptGrille, KeptRanking};
+use crate::result::{GrilleResult, StudyResult};
 use crate::study::{Study, describe};
 
 mod bars;
@@ -34,7 +34,7 @@ mod words;
 #[derive(Debug, Clone, Copy)]
 pub struct Material<'a> {
     /// The ranking.
-    pub ranking: &'a KeptRanking,
+    pub ranking: &'a StudyResult,
     /// The resolved study; `None` where it is missing or cannot be read: then drawings and fan curve are left out.
     pub study: Option<&'a Study>,
     /// Pictures, in the order in which they are shown.
@@ -109,18 +109,14 @@ struct Drawn<'a> {
 }
 
 impl Material<'_> {
-    /// The drawing of a ranked grille; `None` where the study is missing or has another grille of this name by now.
-    fn drawn(&self, kept: &KeptGrille) -> Option<Drawn<'_>> {
+    /// The drawing of a ranked grille; `None` where the study is missing or has another grille in its place by now.
+    fn drawn(&self, kept: &GrilleResult) -> Option<Drawn<'_>> {
         let study = self.study?;
-        let grille = study.grilles.iter().find(|g| g.name == kept.name)?;
-        if describe(grille) != kept.description {
+        let grille = study.grilles.get(kept.id)?;
+        if grille.name != kept.name || describe(grille) != kept.description {
             return None;
         }
         let geometry = grille.resolve(study.fan.hub_diameter).ok()?;
         Some(Drawn { grille, geometry })
-    }
-
-    fn is_flow_given(&self) -> bool {
-        self.ranking.given_flow_m3_per_h.is_some()
     }
 }

@@ -14,7 +14,7 @@ use crate::document::svg::{INK, fault};
 use crate::document::words::{cut, sentence};
 use crate::document::{Material, ReportPicture};
 use crate::picture::{ChartSheet, TextSeat};
-use crate::report::harmless;
+use crate::report::{Answer, harmless};
 
 /// Width of the pictures, pixels of the page.
 const WIDTH: u32 = 620;
@@ -113,7 +113,7 @@ fn cover(material: &Material<'_>) -> io::Result<Option<ReportPicture>> {
         " Grilles that share a letter are not behind one another."
     };
     let study = Words::new(&cut(&kept.study, 70), LINES[1], SOFT)?;
-    let answer = Words::new(&sentence(&kept.answer), LINES[0], INK)?;
+    let answer = Words::new(&sentence(&Answer::of(kept).answer), LINES[0], INK)?;
     let cut_off = if scale.is_cut() {
         " The bars do not begin at 0."
     } else {
@@ -122,8 +122,8 @@ fn cover(material: &Material<'_>) -> io::Result<Option<ReportPicture>> {
     let legend = format!(
         "{what}, in {unit}. Stroke: best estimate; pale: likely range (95\u{a0}%).{cut_off}{ties}{more} Ventwright {}, quality {}, {} side.",
         harmless(&kept.code_version),
-        harmless(&kept.quality),
-        harmless(&kept.side)
+        kept.quality,
+        kept.side
     );
     let legend = Words::new(&legend, LINES[1], SOFT)?;
     let head = 10 + study.tall() + 4 + answer.tall() + 14;

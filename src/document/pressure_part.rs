@@ -4,10 +4,10 @@ use maud::{Markup, html};
 
 use crate::document::words::listed;
 use crate::report::harmless;
-use crate::report::kept::KeptPath;
+use crate::result::AirPathOfGrille;
 
 /// A row of parts in their proportions, and the same in words.
-pub(super) fn shares(path: &KeptPath) -> Markup {
+pub(super) fn shares(path: &AirPathOfGrille) -> Markup {
     let sum: f64 = path.shares.iter().map(|s| s.pressure_pa.max(0.0)).sum();
     let percent = |pressure: f64| 100.0 * pressure.max(0.0) / sum.max(f64::MIN_POSITIVE);
     let words: Vec<String> = path

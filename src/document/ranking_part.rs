@@ -10,8 +10,8 @@ use crate::document::bars::{Bar, chart};
 use crate::document::svg::figure;
 use crate::document::words::{cut, listed, sentence, with_range};
 use crate::likely::{Contribution, Likely};
-use crate::report::kept::{KeptGrille, KeptRanking};
-use crate::report::{BarScale, biggest_doubt, compact, harmless, letters_of};
+use crate::report::{Answer, BarScale, biggest_doubt, compact, harmless, tie_letters};
+use crate::result::{GrilleResult, PairTold, Quality, StudyResult};
 use crate::units::FlowUnit;
 
 /// Widths of the two forms of the chart, pixels: for phones, and for everything else.
@@ -23,13 +23,14 @@ const NAME: usize = 80;
 /// Title, answer, certainty.
 pub(super) fn answer(material: &Material<'_>) -> Markup {
     let kept = material.ranking;
+    let said = Answer::of(kept);
     let count = kept.grilles.len();
     html! {
         header {
             h1 { (harmless(&kept.study)) }
-            p.answer { (sentence(&kept.answer)) }
-            @if let Some(why) = &kept.why { p { "Why: " (harmless(why)) "." } }
-            @if !kept.reservation.is_empty() { p { (harmless(&kept.reservation)) } }
+            p.answer { (sentence(&said.answer)) }
+            @if let Some(why) = &said.why { p { "Why: " (harmless(why)) "." } }
+            @if !said.reservation.is_empty() { p { (harmless(&said.reservation)) } }
             @if let Some(certainty) = certainty(kept) { p { (certainty) } }
             p.facts {
                 (count) " " (if count == 1 { "grille" } else { "grilles" }) " on the " (kept.side)
@@ -40,13 +41,11 @@ pub(super) fn answer(material: &Material<'_>) -> Markup {
 }
 
 /// How the first two of the list stand to one another.
-fn certainty(kept: &KeptRanking) -> Option<String> {
+fn certainty(kept: &StudyResult) -> Option<String> {
     let [first, second] = kept.grilles.get(..2)? else {
         return None;
     };
-    let of = |pair: &&crate::report::kept::KeptPair| {
-        pair.better == first.name && pair.other == second.name
-    };
+    let of = |pair: &&PairTold| pair.better.id == first.id && pair.other.id == second.id;
     let pair = kept.pairs.iter().find(of)?;
     let (first, second) = (&first.name, &second.name);
     let percent = (100.0 * pair.sureness).floor().min(99.0);
@@ -68,7 +67,7 @@ fn certainty(kept: &KeptRanking) -> Option<String> {
 }
 
 /// What 100 % stands for, or the flow that was given.
-fn base(kept: &KeptRanking) -> String {
+fn base(kept: &StudyResult) -> String {
     if let Some(flow) = kept.given_flow_m3_per_h {
         return format!(
             "Ranked by the pressure that {} cost.",
@@ -76,7 +75,7 @@ fn base(kept: &KeptRanking) -> String {
         );
     }
     kept.bare_flow_m3_per_h.map_or_else(String::new, |bare| {
-        let unit = kept.flow_unit;
+        let unit = kept.told_units.flow;
         let [low, high] = [bare.low, bare.high].map(|flow| compact(unit.of_m3_per_h(flow)));
         format!(
             "100\u{a0}% is the bare fan in its place: {}, likely {low} to {high}\u{a0}{}.",
@@ -87,16 +86,16 @@ fn base(kept: &KeptRanking) -> String {
 }
 
 /// The units of flow in the order in which they are told: that of the study, then the other of the two that everybody knows.
-fn flow_units(kept: &KeptRanking) -> [FlowUnit; 2] {
-    let other = match kept.flow_unit {
+fn flow_units(kept: &StudyResult) -> [FlowUnit; 2] {
+    let other = match kept.told_units.flow {
         FlowUnit::CubicMetresPerHour => FlowUnit::CubicFeetPerMinute,
         _ => FlowUnit::CubicMetresPerHour,
     };
-    [kept.flow_unit, other]
+    [kept.told_units.flow, other]
 }
 
 /// A flow in both of them.
-fn both_units(kept: &KeptRanking, flow_m3_per_h: f64) -> String {
+fn both_units(kept: &StudyResult, flow_m3_per_h: f64) -> String {
     let [first, second] = flow_units(kept).map(|unit| {
         let flow = compact(unit.of_m3_per_h(flow_m3_per_h));
         format!("{flow}\u{a0}{}", unit.symbol())
@@ -105,7 +104,7 @@ fn both_units(kept: &KeptRanking, flow_m3_per_h: f64) -> String {
 }
 
 /// The place as it is written: `1=` where it is shared.
-pub(super) fn place(kept: &KeptRanking, grille: &KeptGrille) -> String {
+pub(super) fn place(kept: &StudyResult, grille: &GrilleResult) -> String {
     grille.rank.map_or_else(
         || "–".to_owned(),
         |rank| {
@@ -122,9 +121,8 @@ pub(super) fn place(kept: &KeptRanking, grille: &KeptGrille) -> String {
 /// None that can happen: charts are drawn into a text.
 pub(super) fn ranking(material: &Material<'_>) -> io::Result<Markup> {
     let kept = material.ranking;
-    let is_given = material.is_flow_given();
-    let names: Vec<&str> = kept.grilles.iter().map(|g| g.name.as_str()).collect();
-    let letters = letters_of(&names, &kept.ties);
+    let is_given = material.ranking.is_flow_given();
+    let letters = tie_letters(kept);
     let has_ties = letters.iter().any(|letters| !letters.is_empty());
     let doubt = doubt(kept, is_given);
     Ok(html! {
@@ -148,18 +146,11 @@ pub(super) fn ranking(material: &Material<'_>) -> io::Result<Markup> {
 }
 
 /// The biggest doubt of the ranking, if there is one.
-pub(super) fn doubt(kept: &KeptRanking, is_given: bool) -> Option<String> {
+pub(super) fn doubt(kept: &StudyResult, is_given: bool) -> Option<String> {
     let ranked = kept.grilles.iter().filter(|grille| grille.rank.is_some());
-    let parts: Vec<Vec<Contribution>> = ranked
-        .map(|grille| {
-            grille
-                .contributions
-                .iter()
-                .map(Contribution::from)
-                .collect()
-        })
-        .collect();
-    let has_glances = kept.grilles.iter().any(|grille| grille.quality == "quick");
+    let parts: Vec<Vec<Contribution>> = ranked.map(|grille| grille.contributions.clone()).collect();
+    let mut grilles = kept.grilles.iter();
+    let has_glances = grilles.any(|grille| grille.quality == Quality::Quick);
     let of = if is_given { "pressure drop" } else { "flow" };
     biggest_doubt(&parts, has_glances, of)
 }
@@ -179,14 +170,13 @@ pub(super) struct Bars {
 }
 
 /// The bars of a ranking; `None` where no grille has a number.
-pub(super) fn bars_of(kept: &KeptRanking) -> Option<Bars> {
-    let is_given = kept.given_flow_m3_per_h.is_some();
-    let names: Vec<&str> = kept.grilles.iter().map(|g| g.name.as_str()).collect();
-    let letters = letters_of(&names, &kept.ties);
+pub(super) fn bars_of(kept: &StudyResult) -> Option<Bars> {
+    let is_given = kept.is_flow_given();
+    let letters = tie_letters(kept);
     let measures: Vec<Likely> = kept
         .grilles
         .iter()
-        .filter_map(|grille| grille.measure(is_given))
+        .filter_map(|grille| kept.measure(grille).copied())
         .collect();
     if measures.is_empty() {
         return None;
@@ -214,7 +204,7 @@ pub(super) fn bars_of(kept: &KeptRanking) -> Option<Bars> {
                 letters => format!("{} ({letters})", place(kept, grille)),
             },
             name: grille.name.clone(),
-            measure: grille.measure(is_given),
+            measure: kept.measure(grille).copied(),
         })
         .collect();
     let told: Vec<String> = bars
@@ -236,7 +226,7 @@ pub(super) fn bars_of(kept: &KeptRanking) -> Option<Bars> {
     })
 }
 
-fn bars(kept: &KeptRanking) -> io::Result<Markup> {
+fn bars(kept: &StudyResult) -> io::Result<Markup> {
     let Some(of) = bars_of(kept) else {
         return Ok(html! { p { "No grille has a valid number, so there is nothing to draw." } });
     };
@@ -260,11 +250,10 @@ fn bars(kept: &KeptRanking) -> io::Result<Markup> {
     })
 }
 
-fn table(kept: &KeptRanking, is_given: bool, letters: &[String]) -> Markup {
+fn table(kept: &StudyResult, is_given: bool, letters: &[String]) -> Markup {
     let has_ties = letters.iter().any(|letters| !letters.is_empty());
-    let likely = |range: Option<crate::report::kept::KeptRange>| {
-        range.map_or_else(|| "–".to_owned(), |range| with_range(&range.into()))
-    };
+    let likely =
+        |range: Option<Likely>| range.map_or_else(|| "–".to_owned(), |range| with_range(&range));
     let measure = if is_given {
         "Pa (likely)"
     } else {
@@ -282,7 +271,7 @@ fn table(kept: &KeptRanking, is_given: bool, letters: &[String]) -> Markup {
                     @for unit in flow_units(kept) { th.number scope="col" { (unit.symbol()) } }
                 }
                 th.number scope="col" { "K" }
-                @if !is_given { th.number scope="col" { (kept.pressure_unit.symbol()) } }
+                @if !is_given { th.number scope="col" { (kept.told_units.pressure.symbol()) } }
                 th.number scope="col" { "hole area %" }
                 th.number scope="col" { "finger distance, mm" }
             } }
@@ -293,7 +282,7 @@ fn table(kept: &KeptRanking, is_given: bool, letters: &[String]) -> Markup {
                         @if has_ties { td.short data-label="tie" { (if letters.is_empty() { "–" } else { letters.as_str() }) } }
                         th scope="row" { a href={ "#grille-" (at + 1) } { (cut(&grille.name, NAME)) } }
                         td.number data-label=(measure) {
-                            (grille.measure(is_given).map_or_else(|| "no number".to_owned(), |m| with_range(&m)))
+                            (kept.measure(grille).map_or_else(|| "no number".to_owned(), with_range))
                         }
                         @if !is_given {
                             @for unit in flow_units(kept) {
@@ -304,11 +293,11 @@ fn table(kept: &KeptRanking, is_given: bool, letters: &[String]) -> Markup {
                         }
                         td.number data-label="K" { (likely(grille.loss_coefficient)) }
                         @if !is_given {
-                            td.number data-label=(kept.pressure_unit.symbol()) {
-                                (grille.pressure_drop_pa.map_or("–".to_owned(), |p| compact(p.value * kept.pressure_unit.per_si())))
+                            td.number data-label=(kept.told_units.pressure.symbol()) {
+                                (grille.pressure_drop_pa.map_or("–".to_owned(), |p| compact(p.value * kept.told_units.pressure.per_si())))
                             }
                         }
-                        td.number data-label="hole area %" { (grille.hole_area_percent.map_or("–".to_owned(), |a| format!("{a:.0}"))) }
+                        td.number data-label="hole area %" { (format!("{:.0}", grille.hole_area_percent)) }
                         td.number data-label="finger distance, mm" { (grille.finger_distance_mm.map_or("–".to_owned(), |d| format!("{d:.0}"))) }
                     }
                 }
@@ -318,7 +307,8 @@ fn table(kept: &KeptRanking, is_given: bool, letters: &[String]) -> Markup {
 }
 
 /// "Too close to call, or equal in use: a, b and c."
-pub(super) fn tied(grille: &KeptGrille) -> Option<String> {
-    let names: Vec<String> = grille.tied_with.iter().map(|name| harmless(name)).collect();
+pub(super) fn tied(grille: &GrilleResult) -> Option<String> {
+    let tied = grille.tied_with.iter();
+    let names: Vec<String> = tied.map(|tied| harmless(&tied.name)).collect();
     (!names.is_empty()).then(|| format!("Neither behind nor ahead of {}.", listed(&names)))
 }

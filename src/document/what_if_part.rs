@@ -4,9 +4,8 @@ use maud::{Markup, html};
 
 use crate::document::Material;
 use crate::document::words::with_range;
-use crate::likely::Likely;
 use crate::report::harmless;
-use crate::report::kept::{KeptWhatIf, KeptWhatIfRow};
+use crate::result::{WhatIf, WhatIfRow};
 
 /// Seats of a fabric, and how they are called.
 const SEATS: [(bool, &str); 2] = [(false, "apart"), (true, "on the holes")];
@@ -18,7 +17,7 @@ pub(super) fn what_if(material: &Material<'_>) -> Option<Markup> {
         return None;
     }
     let (grilles, fabrics) = (
-        named(told, |row| &row.grille),
+        named(told, |row| &row.grille.name),
         named(told, |row| &row.fabric),
     );
     let unit = if told.rows.iter().any(|row| row.flow_percent.is_some()) {
@@ -64,7 +63,7 @@ pub(super) fn what_if(material: &Material<'_>) -> Option<Markup> {
 }
 
 /// Different names, in the order in which they come: best first.
-fn named(told: &KeptWhatIf, of: impl Fn(&KeptWhatIfRow) -> &String) -> Vec<&str> {
+fn named(told: &WhatIf, of: impl Fn(&WhatIfRow) -> &String) -> Vec<&str> {
     let mut names: Vec<&str> = Vec::new();
     for row in &told.rows {
         let name = of(row).as_str();
@@ -76,11 +75,11 @@ fn named(told: &KeptWhatIf, of: impl Fn(&KeptWhatIfRow) -> &String) -> Vec<&str>
 }
 
 /// A number with its range, and a sign where it is as good as the best of its column, or has no place.
-fn cell(told: &KeptWhatIf, grille: &str, fabric: &str, lies_on_holes: bool) -> String {
-    let is_column =
-        |row: &KeptWhatIfRow| row.fabric == fabric && row.lies_on_holes == lies_on_holes;
+fn cell(told: &WhatIf, grille: &str, fabric: &str, lies_on_holes: bool) -> String {
+    let is_column = |row: &WhatIfRow| row.fabric == fabric && row.lies_on_holes == lies_on_holes;
     let mut rows = told.rows.iter().enumerate();
-    let Some((place, row)) = rows.find(|(_, row)| row.grille == grille && is_column(row)) else {
+    let Some((place, row)) = rows.find(|(_, row)| row.grille.name == grille && is_column(row))
+    else {
         return "–".to_owned();
     };
     let best = told.rows.iter().position(is_column).unwrap_or(place);
@@ -91,19 +90,6 @@ fn cell(told: &KeptWhatIf, grille: &str, fabric: &str, lies_on_holes: bool) -> S
         Some(_) if best == place || is_tied => "\u{a0}=",
         Some(_) => "",
     };
-    let number = row
-        .flow_percent
-        .map_or_else(|| total_pressure(row), Likely::from);
+    let number = row.flow_percent.unwrap_or_else(|| row.total_pressure_pa());
     with_range(&number) + sign
-}
-
-/// Pressure drop of grille, fabric and panels together, Pa.
-fn total_pressure(row: &KeptWhatIfRow) -> Likely {
-    let with_grille = |fabric: f64| fabric + row.grille_pressure_pa;
-    let fabric = row.fabric_pressure_pa;
-    Likely {
-        value: with_grille(fabric.value),
-        low: with_grille(fabric.low),
-        high: with_grille(fabric.high),
-    }
 }

@@ -121,13 +121,13 @@ pub fn rank(circuit: &Circuit, grilles: &[GrilleLoss]) -> Result<Ranking, NoOper
         Some(band) => Some(circuit.bare_fan(&way, band)?),
         None => None,
     };
-    let mut solved: Vec<(&GrilleLoss, Propagated)> = Vec::new();
+    let mut solved: Vec<(usize, Propagated)> = Vec::new();
     let mut unranked = Vec::new();
     for (index, grille) in grilles.iter().enumerate() {
         assert!(!grille.zones.is_empty(), "a grille has at least one zone");
         match propagate(grille, index, &way, circuit.place_loss_half_width, &drive) {
-            Ok(propagated) => solved.push((grille, propagated)),
-            Err(reason) => unranked.push((grille.name.clone(), reason)),
+            Ok(propagated) => solved.push((index, propagated)),
+            Err(reason) => unranked.push((index, reason)),
         }
     }
     let merit = circuit.merit();
@@ -161,18 +161,14 @@ pub fn rank(circuit: &Circuit, grilles: &[GrilleLoss]) -> Result<Ranking, NoOper
     };
     let is_ahead = |better: usize, other: usize| !comparisons[of_pair(better, other)].is_level();
     let standing = Standing::of(count, is_ahead);
-    let names: Vec<&str> = solved
-        .iter()
-        .map(|(grille, _)| grille.name.as_str())
-        .collect();
-    let warnings = shape_warning(&solved, merit).into_iter().collect();
+    let warnings = shape_warning(grilles, &solved, merit).into_iter().collect();
     let mut ranked = Vec::new();
-    for (place, ((grille, propagated), rank)) in solved.iter().zip(&standing.places).enumerate() {
-        let mut made = circuit.ranked(&way, grille, propagated, band.as_ref())?;
+    for (place, ((index, propagated), rank)) in solved.iter().zip(&standing.places).enumerate() {
+        let mut made = circuit.ranked(&way, &grilles[*index], propagated, band.as_ref())?;
+        made.index = *index;
         made.rank = *rank;
-        made.tied_with = (0..names.len())
+        made.tied_with = (0..count)
             .filter(|&other| other != place && standing.are_level(place, other))
-            .map(|other| names[other].to_owned())
             .collect();
         ranked.push(made);
     }
@@ -309,7 +305,7 @@ impl Circuit {
             speed_ratio_for_bare_flow = way.speed_ratio(&band.central, &plate, bare);
         }
         Ok(RankedGrille {
-            name: grille.name.clone(),
+            index: 0,
             rank: 0,
             tied_with: Vec::new(),
             flow,
@@ -380,7 +376,8 @@ fn loss_warnings(grille: &GrilleLoss, velocities: &[f64]) -> Vec<Warning> {
 
 /// A warning if two grilles change places within the band of the fan curve.
 fn shape_warning(
-    solved: &[(&GrilleLoss, Propagated)],
+    grilles: &[GrilleLoss],
+    solved: &[(usize, Propagated)],
     merit: fn(&Answer) -> f64,
 ) -> Option<Warning> {
     let mut pairs = Vec::new();
@@ -388,7 +385,8 @@ fn shape_warning(
         for (second, other) in &solved[place + 1..] {
             let mut members = better.members.iter().zip(&other.members);
             if members.any(|(own, others)| merit(own) < merit(others)) {
-                pairs.push(format!("{} and {}", first.name, second.name));
+                let [first, second] = [first, second].map(|index| &grilles[*index].name);
+                pairs.push(format!("{first} and {second}"));
             }
         }
     }

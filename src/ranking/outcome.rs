@@ -11,8 +11,8 @@ pub struct Ranking {
     pub bare: Option<BareFan>,
     /// The grilles, best first.
     pub grilles: Vec<RankedGrille>,
-    /// Grilles for which the fan settles nowhere, in the order given: name and why.
-    pub unranked: Vec<(String, NoOperatingPoint)>,
+    /// Grilles for which the fan settles nowhere, in the order given: place among those given, and why.
+    pub unranked: Vec<(usize, NoOperatingPoint)>,
     /// Every pair, best first.
     pub comparisons: Vec<Comparison>,
     /// Groups of places in `grilles` of which none is behind another; a grille may stand in several.
@@ -39,12 +39,12 @@ pub struct BareFan {
 /// A grille in its place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RankedGrille {
-    /// Name.
-    pub name: String,
+    /// Place among the grilles that were given.
+    pub index: usize,
     /// 1 and the number of grilles that it is behind.
     pub rank: usize,
-    /// Names of those that it is neither behind nor ahead of, best first.
-    pub tied_with: Vec<String>,
+    /// Those that it is neither behind nor ahead of, best first: places in [`Ranking::grilles`].
+    pub tied_with: Vec<usize>,
     /// Flow, m³/s.
     pub flow: Likely,
     /// Flow in per cent of the bare fan; `None` when a flow was given.

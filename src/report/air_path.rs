@@ -1,64 +1,9 @@
-//! What the air goes through besides the grilles, and the lines that tell it.
+//! Lines on what the air goes through besides the grilles.
 
-use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 
 use crate::report::page::{Page, harmless};
-use crate::report::{Likely, StudyResult};
-
-/// What the air goes through besides the grilles.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct AirPathResult {
-    /// Equal fans side by side, each with a grille.
-    pub fan_count: u32,
-    /// Names of the panels that every grille is used with.
-    pub panels: Vec<String>,
-    /// Each ranked grille, best first.
-    pub grilles: Vec<AirPathOfGrille>,
-    /// Whether other fans work in the same PC case.
-    pub has_other_fans: bool,
-    /// Pressure in the PC case over that of the room with the bare fan, Pa.
-    pub bare_case_pressure_pa: Option<f64>,
-    /// Flow of the bare fan on the rig, when one was given.
-    pub bare_on_rig_m3_per_h: Option<Likely>,
-}
-
-/// A grille's whole path.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct AirPathOfGrille {
-    /// Name.
-    pub name: String,
-    /// What each thing takes of the fan's pressure where the fan settles, the grille first.
-    pub shares: Vec<PressureShare>,
-    /// Pressure in the PC case over that of the room, Pa.
-    pub case_pressure_pa: f64,
-    /// How many times as fast the fan would have to turn to move what the bare fan moves (fan laws); `None` above 3 and without a fan.
-    pub speed_ratio_for_bare_flow: Option<f64>,
-    /// The same grille on the rig, when one was given.
-    pub on_rig: Option<OnRig>,
-}
-
-/// What one thing in the air's way takes.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PressureShare {
-    /// "grille", a panel's name or "PC case".
-    pub what: String,
-    /// Whether it is a panel.
-    pub is_panel: bool,
-    /// Pressure drop, Pa.
-    pub pressure_pa: f64,
-}
-
-/// A grille on the rig.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct OnRig {
-    /// Place among the grilles there.
-    pub rank: u32,
-    /// Flow.
-    pub flow_m3_per_h: Likely,
-    /// Flow in per cent of the bare fan on the same rig.
-    pub flow_percent: Option<Likely>,
-}
+use crate::result::{AirPathResult, StudyResult};
 
 /// Most grilles of which the screen tells the shares; the files have all.
 const MOST_GRILLES: usize = 12;
@@ -223,9 +168,11 @@ fn tenths(pressure: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::result::AirPathOfGrille;
 
     fn told(pressures: &[f64]) -> String {
         let grilles = pressures.iter().map(|&case_pressure_pa| AirPathOfGrille {
+            id: 0,
             name: "plate".to_owned(),
             shares: Vec::new(),
             case_pressure_pa,

@@ -2,12 +2,11 @@
 
 use crate::report::duration::duration_in_words;
 use crate::report::words::names;
-use crate::report::{BudgetStep, GrilleResult, StudyResult};
-use crate::result::Quality;
+use crate::result::{BudgetStep, GrilleName, GrilleResult, Quality, StudyResult};
 
 /// The steps, what was left at a glance, and what more time would be spent on; nothing without a budget.
 pub(super) fn budget_lines(result: &StudyResult) -> Vec<String> {
-    let Some(budget) = &result.budget else {
+    let Some(budget) = &result.this_run.budget else {
         return Vec::new();
     };
     let mut lines = vec![format!(
@@ -74,7 +73,7 @@ fn called(result: &StudyResult, step: &BudgetStep) -> String {
 }
 
 /// `a, b and 3 more`
-fn of_names(result: &StudyResult, grilles: &[String]) -> String {
-    let of = |name: &String| result.grilles.iter().find(|grille| grille.name == *name);
+fn of_names(result: &StudyResult, grilles: &[GrilleName]) -> String {
+    let of = |named: &GrilleName| result.grille(named.id);
     names(&grilles.iter().filter_map(of).collect::<Vec<_>>())
 }

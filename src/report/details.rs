@@ -13,14 +13,14 @@ use crate::report::page::{Ink, Page, harmless};
 use crate::report::pairs::tie_lines;
 use crate::report::profile_lines::{Profiles, profile_lines};
 use crate::report::reasons::turn_lines;
+use crate::report::screen::Screen;
 use crate::report::screen::ScreenOptions;
 use crate::report::table::round;
 use crate::report::warming::warming_line;
 use crate::report::warning_texts::warning_texts;
 use crate::report::what_if::{what_if_legend, what_if_lines};
-use crate::report::words::{measure, shortened};
-use crate::report::{StudyResult, screen::Screen};
-use crate::result::Quality;
+use crate::report::words::shortened;
+use crate::result::{Quality, StudyResult};
 
 /// A part of the details.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -211,7 +211,7 @@ fn fabrics<W: Write>(screen: &mut Screen<W>, result: &StudyResult) -> io::Result
 fn doubt(result: &StudyResult) -> Option<String> {
     let ranked = result.grilles.iter().filter(|g| g.rank.is_some());
     let parts: Vec<_> = ranked.map(|grille| grille.contributions.clone()).collect();
-    let of = if result.given_flow_m3_per_h.is_some() {
+    let of = if result.is_flow_given() {
         "pressure drop"
     } else {
         "flow"
@@ -225,11 +225,11 @@ fn doubt(result: &StudyResult) -> Option<String> {
 
 /// What columns and marks mean.
 fn definitions(result: &StudyResult) -> Vec<String> {
-    let area = result.reference_area_m2 * 1e4;
+    let area = result.reference_area.area_m2 * 1e4;
     let count = result
         .grilles
         .iter()
-        .filter(|grille| measure(result, grille).is_some())
+        .filter(|grille| result.measure(grille).is_some())
         .count();
     let mut lines = vec![
         format!(
@@ -239,7 +239,7 @@ fn definitions(result: &StudyResult) -> Vec<String> {
         format!(
             "K (loss coefficient): pressure drop ÷ (0.5\u{a0}ρ\u{a0}U²), U = flow ÷ {}\u{a0}cm² ({}).",
             round((area * 10.0).round() / 10.0),
-            result.reference_area_words
+            result.reference_area.words
         ),
         "Likely range: 95\u{a0}%, from fluctuation in time, grid, lattice velocity, simplified view and fan curve.".to_owned(),
     ];

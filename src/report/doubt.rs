@@ -1,8 +1,7 @@
 //! Which doubt weighs most.
 
 use crate::likely::Contribution;
-use crate::report::StudyResult;
-use crate::result::Quality;
+use crate::result::{Quality, StudyResult};
 
 /// A source of doubt over all grilles with a number.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,7 +52,7 @@ pub(super) fn doubt_in_short(result: &StudyResult) -> Option<String> {
         .any(|grille| grille.quality == Quality::Quick);
     let doubts = doubts(&parts);
     let first = doubts.first()?;
-    let of = if result.given_flow_m3_per_h.is_some() {
+    let of = if result.is_flow_given() {
         "pressure drop"
     } else {
         "flow"

@@ -4,11 +4,10 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use crate::report::RunSummary;
-use crate::report::check::{Check, CheckKind};
-use crate::report::kept::{KeptRanking, KeptWarning};
+use crate::likely::Warning;
 use crate::report::page::{Ink, Page, harmless};
-use crate::result::View;
+use crate::result::check::{Check, CheckKind};
+use crate::result::{RunSummary, StudyResult, View};
 
 /// Version of the JSON form.
 const FORMAT_VERSION: u32 = 1;
@@ -26,7 +25,7 @@ pub struct DoubtfulRun {
 #[derive(Debug, Clone, PartialEq)]
 pub struct StudyDoubts {
     /// The ranking; `None` where the batch never came to its end.
-    pub ranking: Option<KeptRanking>,
+    pub ranking: Option<StudyResult>,
     /// The runs: those of the ranking in its order, then the others by name.
     pub runs: Vec<DoubtfulRun>,
     /// Folders of runs that hold no readable `run.json`: key and why.
@@ -35,14 +34,14 @@ pub struct StudyDoubts {
 
 /// Puts kept runs beside the grilles of a kept ranking.
 pub fn study_doubts(
-    ranking: Option<KeptRanking>,
+    ranking: Option<StudyResult>,
     mut summaries: Vec<RunSummary>,
     unreadable: Vec<(String, String)>,
 ) -> StudyDoubts {
     summaries.sort_by(|a, b| a.key.cmp(&b.key));
     let mut runs = Vec::new();
     for grille in ranking.iter().flat_map(|kept| &kept.grilles) {
-        let views = grille.fan_view.iter().map(|view| &view.key);
+        let views = grille.fan_view.iter().map(|view| &view.run.key);
         for key in grille.runs.iter().map(|run| &run.key).chain(views) {
             let known = runs
                 .iter_mut()
@@ -174,7 +173,7 @@ pub fn write_doubts_json(
 }
 
 /// Doubts of the study and of its grilles, with the grille's name.
-fn told(doubts: &StudyDoubts) -> impl Iterator<Item = (Option<&str>, &KeptWarning)> {
+fn told(doubts: &StudyDoubts) -> impl Iterator<Item = (Option<&str>, &Warning)> {
     doubts.ranking.iter().flat_map(|kept| {
         let of_study = kept.warnings.iter().map(|warning| (None, warning));
         let of_grilles = kept.grilles.iter().flat_map(|grille| {
@@ -247,7 +246,7 @@ pub fn write_doubts_csv(doubts: &StudyDoubts, out: impl Write) -> Result<(), csv
         }
     }
     for (grille, warning) in told(doubts) {
-        let texts = [&warning.code, &warning.message, &warning.advice].map(String::as_str);
+        let texts = [&*warning.code, &warning.message, &warning.advice];
         writer.write_record(warning_row(grille.unwrap_or(""), "", texts))?;
     }
     writer.flush()?;

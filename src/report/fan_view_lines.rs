@@ -4,7 +4,7 @@ use crate::report::cautions::FAN_VIEW_UNSTEADY;
 use crate::report::page::harmless;
 use crate::report::warning_texts::texts_of;
 use crate::report::words::shortened;
-use crate::report::{FanViewSeen, FanViewTold, StudyResult};
+use crate::result::{FanViewSeen, FanViewTold, StudyResult};
 
 /// Most grilles that are told of.
 const MOST_GRILLES: usize = 6;

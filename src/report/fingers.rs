@@ -1,7 +1,7 @@
 //! Fingers and blades: whether the openings of the grilles in front keep them apart.
 
 use crate::report::words::{names, shortened};
-use crate::report::{GrilleResult, StudyResult};
+use crate::result::{GrilleResult, StudyResult};
 
 /// What the verdict carries.
 pub(super) struct FingerWords {

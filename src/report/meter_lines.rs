@@ -4,7 +4,7 @@ use crate::report::cautions::METER_IN_BACK_FLOW;
 use crate::report::page::harmless;
 use crate::report::warning_texts::texts_of;
 use crate::report::words::shortened;
-use crate::report::{GrilleResult, MeterShown, StudyResult};
+use crate::result::{GrilleResult, MeterShown, StudyResult};
 
 /// Most grilles that are told of.
 const MOST_GRILLES: usize = 8;

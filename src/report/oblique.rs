@@ -2,8 +2,7 @@
 
 use crate::report::page::harmless;
 use crate::report::words::shortened;
-use crate::report::{GrilleResult, GrilleSwirl, RunSummary, StudyResult};
-use crate::result::Side;
+use crate::result::{GrilleResult, GrilleSwirl, RunSummary, Side, StudyResult};
 
 /// Least difference of static and total K, as a part of the static one, that is worth a line.
 const LEAST_DIFFERENCE: f64 = 0.01;

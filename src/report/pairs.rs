@@ -1,48 +1,7 @@
-//! Two grilles side by side: how likely the better one is the better one, and what would tell two apart that tie.
-
-use serde::Serialize;
+//! Lines on what would tell two grilles apart that tie.
 
 use crate::comparison::Relation;
-use crate::likely::Likely;
-use crate::report::StudyResult;
-
-/// Two grilles of a ranking.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PairTold {
-    /// The one that stands higher.
-    pub better: String,
-    /// The one that stands lower.
-    pub other: String,
-    /// How much more of the bare fan's air the first lets through, in points of a per cent; with a given flow, how much less pressure it costs, Pa.
-    pub difference: Likely,
-    /// Unit of the difference: `%` or `Pa`.
-    pub unit: &'static str,
-    /// Probability, 0.5 to 1, that the first is really the better one, these two alone considered.
-    pub probability: f64,
-    /// How sure that is with the number of grilles allowed for, 0 to 1.
-    pub sureness: f64,
-    /// Whether the first is ahead, the two are equal in use, or too close to call.
-    pub relation: Relation,
-    /// What would decide between them; `None` where the first is ahead.
-    pub separation: Option<Separation>,
-}
-
-/// What would tell two grilles apart, if they differ by what is believed.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Separation {
-    /// What hides their order most, in plain words.
-    pub largest_part: String,
-    /// Half-width of that part, in the unit of the difference.
-    pub largest_part_half_width: f64,
-    /// How many times as many cells across a hole would do, if nothing else changes (taking the grid's part to fall as one over them); `None` where no number would.
-    pub cells_factor: Option<f64>,
-    /// How many times as long a mean in time would do, if nothing else changes; `None` where no time would.
-    pub time_factor: Option<f64>,
-    /// Scatter of a remount that the next number is for, per cent of the reading.
-    pub bench_scatter_percent: f64,
-    /// Remounts of each that would show the difference on a bench, with 80 % probability in a two-sided t test at 5 %; `None` where nobody would mount so often.
-    pub bench_remounts: Option<usize>,
-}
+use crate::result::{DifferenceUnit, PairTold, StudyResult};
 
 /// Factors beyond this are no advice.
 const LARGEST_FACTOR: f64 = 4.0;
@@ -66,10 +25,10 @@ pub(super) fn tie_lines(result: &StudyResult) -> Vec<String> {
 
 fn line(pair: &PairTold) -> Option<String> {
     let unit = match pair.unit {
-        "%" => "points",
-        other => other,
+        DifferenceUnit::Points => "points",
+        DifferenceUnit::Pascals => "Pa",
     };
-    let (better, other) = (&pair.better, &pair.other);
+    let (better, other) = (&pair.better.name, &pair.other.name);
     let difference = pair.difference.value;
     if pair.relation == Relation::EqualInUse {
         return Some(format!(

@@ -5,10 +5,8 @@
 
 use std::io::Write;
 
-use crate::report::pairs::PairTold;
-use crate::report::words::is_undecided;
-use crate::report::{AirPathOfGrille, GrilleResult, Likely, StudyResult};
-use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
+use crate::report::Likely;
+use crate::result::{AirPathOfGrille, GrilleResult, PairTold, StudyResult};
 
 /// A column of the table.
 #[derive(Debug, Clone, Copy)]
@@ -48,20 +46,20 @@ pub const COLUMNS: &[Column] = columns! { row;
     grille [""] "name from the study": row.grille.name.as_str();
     description [""] "what it is": row.grille.description.as_str();
     quality [""] "how deep it was solved": row.grille.quality.to_string().as_str();
-    tied_with [""] "names of those that it is neither behind nor ahead of": row.grille.tied_with.join("; ").as_str();
-    is_turn_undecided [""] "whether its openings turn but were solved as straight ones": is_undecided(row.grille);
+    tied_with [""] "names of those that it is neither behind nor ahead of": tied_with(row.grille).as_str();
+    is_turn_undecided [""] "whether its openings turn but were solved as straight ones": row.grille.is_turn_undecided;
     flow_percent_of_bare_fan ["%"] "flow where the fan settles, over that of the bare fan": best(row.grille.flow_percent);
     flow_percent_of_bare_fan_low ["%"] "its low end": low(row.grille.flow_percent);
     flow_percent_of_bare_fan_high ["%"] "its high end": high(row.grille.flow_percent);
     flow_m3_per_h ["m³/h"] "flow where the fan settles": best(row.grille.flow_m3_per_h);
     flow_m3_per_h_low ["m³/h"] "its low end": low(row.grille.flow_m3_per_h);
     flow_m3_per_h_high ["m³/h"] "its high end": high(row.grille.flow_m3_per_h);
-    flow_cfm ["CFM"] "the same flow": best(row.grille.flow_m3_per_h).map(cubic_feet_per_minute);
+    flow_cfm ["CFM"] "the same flow": best(row.grille.flow_cfm);
     loss_coefficient [""] "K where the fan settles": best(row.grille.loss_coefficient);
     loss_coefficient_low [""] "its low end": low(row.grille.loss_coefficient);
     loss_coefficient_high [""] "its high end": high(row.grille.loss_coefficient);
-    loss_coefficient_reference_area_m2 ["m²"] "area that K and the mean air speed are based on": row.result.reference_area_m2;
-    handbook_loss_coefficient [""] "K by a handbook formula": row.grille.handbook_loss_coefficient.as_ref().map(|it| it.0);
+    loss_coefficient_reference_area_m2 ["m²"] "area that K and the mean air speed are based on": row.result.reference_area.area_m2;
+    handbook_loss_coefficient [""] "K by a handbook formula": row.grille.handbook_loss_coefficient.as_ref().map(|it| it.value);
     pressure_drop_pa ["Pa"] "pressure that the grille costs there": best(row.grille.pressure_drop_pa);
     pressure_drop_pa_low ["Pa"] "its low end": low(row.grille.pressure_drop_pa);
     pressure_drop_pa_high ["Pa"] "its high end": high(row.grille.pressure_drop_pa);
@@ -109,9 +107,9 @@ pub fn write_ranking_csv(result: &StudyResult, out: impl Write) -> Result<(), cs
         let row = Row {
             result,
             grille,
-            path: paths.find(|path| path.name == grille.name),
+            path: paths.find(|path| path.id == grille.id),
             // Pairs stand best first, so the first one with this grille in front is that with the next.
-            next: result.pairs.iter().find(|pair| pair.better == grille.name),
+            next: result.pairs.iter().find(|pair| pair.better.id == grille.id),
         };
         writer.write_record(COLUMNS.iter().map(|column| (column.field)(&row)))?;
     }
@@ -131,8 +129,9 @@ fn high(likely: Option<Likely>) -> Option<f64> {
     likely.map(|likely| likely.high)
 }
 
-fn cubic_feet_per_minute(flow_m3_per_h: f64) -> f64 {
-    flow_m3_per_h / CUBIC_METRES_PER_HOUR * CUBIC_FEET_PER_MINUTE
+fn tied_with(grille: &GrilleResult) -> String {
+    let names = grille.tied_with.iter().map(|tied| tied.name.as_str());
+    names.collect::<Vec<_>>().join("; ")
 }
 
 fn other_flows(grille: &GrilleResult) -> String {

@@ -1,8 +1,8 @@
 //! Why the leader leads, from numbers that the program has; and what each turn does against its straight twin.
 
 use crate::comparison::Relation;
-use crate::report::words::{measure, shortened, span, sure_percent};
-use crate::report::{GrilleResult, StudyResult};
+use crate::report::words::{shortened, span, sure_percent};
+use crate::result::{GrilleResult, StudyResult};
 
 /// Differences of the open area below this many points explain nothing.
 const TELLING_AREA: f64 = 2.0;
@@ -21,7 +21,7 @@ pub fn why(result: &StudyResult) -> Option<String> {
     let ranked: Vec<&GrilleResult> = result
         .grilles
         .iter()
-        .filter(|grille| measure(result, grille).is_some())
+        .filter(|grille| result.measure(grille).is_some())
         .collect();
     let (&leader, others) = ranked.split_first()?;
     // Against those that are behind, or all others where none is.
@@ -76,10 +76,7 @@ fn by_open_area(leader: &GrilleResult, others: &[&GrilleResult]) -> Option<Strin
 /// A lean beside its straight twin, where the swirl is known.
 fn by_lean(result: &StudyResult, leader: &GrilleResult) -> Option<String> {
     let turn = leader.turn.as_ref().filter(|turn| turn.is_lean)?;
-    let twin = result
-        .grilles
-        .iter()
-        .find(|grille| Some(&grille.name) == turn.straight_twin.as_ref())?;
+    let twin = result.grille(turn.straight_twin.as_ref()?.id)?;
     let (own, straight) = (leader.loss_coefficient?, twin.loss_coefficient?);
     let swirl = leader.swirl?;
     let [inner, _, outer] = swirl.inflow_angles_deg;
@@ -143,8 +140,7 @@ fn lost_to_a_turn(result: &StudyResult) -> Option<String> {
 }
 
 fn twin<'a>(result: &'a StudyResult, grille: &GrilleResult) -> Option<&'a GrilleResult> {
-    let name = grille.turn.as_ref()?.straight_twin.as_ref()?;
-    result.grilles.iter().find(|other| other.name == *name)
+    result.grille(grille.turn.as_ref()?.straight_twin.as_ref()?.id)
 }
 
 /// What each turn does against its straight twin, and how much one sees through, a line each.
@@ -161,9 +157,9 @@ fn turn_line(result: &StudyResult, grille: &GrilleResult) -> String {
             grille.see_through_percent
         );
     };
-    let effect = match (measure(result, grille), measure(result, twin)) {
+    let effect = match (result.measure(grille), result.measure(twin)) {
         (Some(own), Some(straight)) => {
-            let (difference, more, less) = if result.given_flow_m3_per_h.is_some() {
+            let (difference, more, less) = if result.is_flow_given() {
                 let unit = result.told_units.pressure;
                 let difference = (straight.value - own.value) * unit.per_si();
                 (
@@ -201,7 +197,7 @@ fn turn_line(result: &StudyResult, grille: &GrilleResult) -> String {
 fn how_sure(result: &StudyResult, a: &GrilleResult, b: &GrilleResult) -> String {
     let is_pair = |first: &GrilleResult, second: &GrilleResult| {
         let mut pairs = result.pairs.iter();
-        pairs.find(|pair| pair.better == first.name && pair.other == second.name)
+        pairs.find(|pair| pair.better.id == first.id && pair.other.id == second.id)
     };
     let pair = is_pair(a, b).or_else(|| is_pair(b, a));
     pair.map_or_else(String::new, |pair| match pair.relation {

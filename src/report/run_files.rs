@@ -4,9 +4,9 @@ use std::io::Write;
 
 use serde::{Deserialize, Serialize};
 
-use crate::report::check::{Check, CheckKind};
-use crate::report::{Contribution, FanViewSeen, Likely, ObliqueFlow, RunSummary, Warning};
-use crate::result::View;
+use crate::report::{Contribution, Likely, Warning};
+use crate::result::check::{Check, CheckKind};
+use crate::result::{FanViewSeen, ObliqueFlow, RunSummary, View};
 
 /// Version of `run.json`. A file of another version is not reused.
 pub const RUN_FORMAT: u32 = 2;
@@ -87,7 +87,7 @@ struct RunFile {
     fan_view: Option<Box<FanViewSeen>>,
     book_keeping_difference_percent: Option<f64>,
     density_rise: Option<f64>,
-    contributions: Vec<Part>,
+    contributions: Vec<Contribution>,
     // Files of the first days have none.
     #[serde(default)]
     checks: Vec<Checked>,
@@ -102,12 +102,6 @@ struct Checked {
     limit: Option<f64>,
     unit: String,
     is_passed: bool,
-}
-
-#[derive(Serialize, Deserialize)]
-struct Part {
-    source: String,
-    half_width_percent: Option<f64>,
 }
 
 /// Writes `run.json`.
@@ -145,20 +139,13 @@ pub fn write_run(record: &RunRecord, mut out: impl Write) -> Result<(), serde_js
         // The two numbers of a fan view are different things.
         book_keeping_difference_percent: finite(difference).filter(|_| summary.fan_view.is_none()),
         density_rise: finite(summary.density_rise),
-        contributions: record.contributions.iter().map(part).collect(),
+        contributions: record.contributions.clone(),
         checks: summary.checks.iter().map(checked).collect(),
         warnings: summary.warnings.clone(),
         elapsed_s: summary.elapsed_s,
     };
     serde_json::to_writer_pretty(&mut out, &file)?;
     out.write_all(b"\n").map_err(serde_json::Error::io)
-}
-
-fn part(contribution: &Contribution) -> Part {
-    Part {
-        source: contribution.source.clone(),
-        half_width_percent: Some(contribution.half_width_percent).filter(|value| value.is_finite()),
-    }
 }
 
 fn checked(check: &Check) -> Checked {
@@ -188,10 +175,6 @@ pub fn read_run(text: &str) -> Result<RunRecord, RunFileError> {
     }
     let file: RunFile = serde_json::from_str(text)?;
     let number = |value: Option<f64>| value.unwrap_or(f64::NAN);
-    let contributions = file.contributions.into_iter().map(|part| Contribution {
-        source: part.source,
-        half_width_percent: number(part.half_width_percent),
-    });
     let checks = file.checks.into_iter().filter_map(|check| {
         let kind = CheckKind::of_code(&check.code)?;
         Some(Check::new(kind, number(check.value), number(check.limit)))
@@ -224,7 +207,7 @@ pub fn read_run(text: &str) -> Result<RunRecord, RunFileError> {
             checks: checks.collect(),
             warnings: file.warnings,
         },
-        contributions: contributions.collect(),
+        contributions: file.contributions,
         averaging_time_s: file.averaging_time_s,
         start_up_time_s: file.start_up_time_s,
     })

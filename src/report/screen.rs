@@ -14,8 +14,8 @@ use crate::report::reasons::why;
 use crate::report::table::{Table, reason, table, why_missing};
 use crate::report::verdict::{is_too_wide, reservation, told_flow, verdict};
 use crate::report::what_if::fabric_line;
-use crate::report::words::{is_undecided, measure, names, shortened, span};
-use crate::report::{GrilleResult, StudyResult};
+use crate::report::words::{names, shortened, span};
+use crate::result::{GrilleResult, StudyResult};
 
 /// Narrowest and widest screen that is laid out; other widths are taken as the nearer of the two.
 pub const SCREEN_WIDTHS: (usize, usize) = (60, 160);
@@ -103,7 +103,7 @@ impl<W: Write> Screen<W> {
     /// The study, and what 100 % stands for.
     fn heading(&mut self, result: &StudyResult) -> io::Result<()> {
         let count = result.grilles.len();
-        let quality = match &result.budget {
+        let quality = match &result.this_run.budget {
             Some(_) => format!("up to {} as time allowed", result.quality),
             None => result.quality.to_string(),
         };
@@ -182,7 +182,7 @@ impl<W: Write> Screen<W> {
         if result.has_blades && result.grilles.iter().any(|grille| grille.rank.is_some()) {
             parts.push("Finger:\u{a0}mm\u{a0}to\u{a0}the\u{a0}blades\u{a0}needed.".to_owned());
         }
-        if result.grilles.iter().any(is_undecided) {
+        if result.grilles.iter().any(|grille| grille.is_turn_undecided) {
             parts.push("(?)\u{a0}as\u{a0}if\u{a0}straight.".to_owned());
         }
         self.paragraph(&parts.join(" "), None)
@@ -193,7 +193,7 @@ impl<W: Write> Screen<W> {
         for grille in result
             .grilles
             .iter()
-            .filter(|g| measure(result, g).is_none())
+            .filter(|g| result.measure(g).is_none())
         {
             let advice = why_missing(grille).map_or(String::new(), |w| format!("; {}", w.advice));
             let text = reason(grille) + &advice;

@@ -6,8 +6,8 @@ use crate::report::bar::BarScale;
 use crate::report::cautions::NO_NUMBER;
 use crate::report::page::{Ink, Page, harmless};
 use crate::report::tie_letters::{MORE, tie_letters};
-use crate::report::words::{is_undecided, measure};
-use crate::report::{GrilleResult, Likely, StudyResult, Warning};
+use crate::report::{Likely, Warning};
+use crate::result::{GrilleResult, StudyResult};
 
 /// Marks a turned grille that was run as straight.
 pub(super) const UNDECIDED_MARK: &str = "(?)";
@@ -108,13 +108,13 @@ pub(super) fn table(result: &StudyResult, page: &Page, rows: usize) -> Table {
     let measures: Vec<&Likely> = result
         .grilles
         .iter()
-        .filter_map(|g| measure(result, g))
+        .filter_map(|g| result.measure(g))
         .collect();
     let places = places_for(result, &measures);
     let columns = columns(result, page, &letters, &measures, places);
     let mut lines = Vec::new();
     let scale = (!measures.is_empty()).then(|| {
-        if result.given_flow_m3_per_h.is_some() {
+        if result.is_flow_given() {
             BarScale::for_pressure(measures.iter().copied())
         } else {
             BarScale::for_percent(measures.iter().copied())
@@ -125,7 +125,7 @@ pub(super) fn table(result: &StudyResult, page: &Page, rows: usize) -> Table {
     }
     for (grille, letters) in result.grilles.iter().zip(&letters).take(rows) {
         let start = row_start(result, grille, letters, page, &columns);
-        let line = if let (Some(likely), Some(scale)) = (measure(result, grille), scale) {
+        let line = if let (Some(likely), Some(scale)) = (result.measure(grille), scale) {
             let bar = page.spell(&scale.bar(likely, columns.bar));
             let is_leader = grille.rank == Some(1);
             let bar = if is_leader {
@@ -210,7 +210,7 @@ fn columns(
 }
 
 fn header(result: &StudyResult, page: &Page, columns: &Columns, scale: BarScale) -> String {
-    let is_given = result.given_flow_m3_per_h.is_some();
+    let is_given = result.is_flow_given();
     let tie = |text: &str| {
         if columns.tie > 0 {
             page.left(text, columns.tie + 1)
@@ -252,7 +252,7 @@ fn row_start(
 ) -> String {
     let place = grille
         .rank
-        .filter(|_| measure(result, grille).is_some())
+        .filter(|_| result.measure(grille).is_some())
         .map_or("–".to_owned(), |rank| {
             let is_shared = result
                 .grilles
@@ -272,7 +272,7 @@ fn row_start(
     } else {
         String::new()
     };
-    let name_cell = if is_undecided(grille) {
+    let name_cell = if grille.is_turn_undecided {
         let room = columns.name.saturating_sub(UNDECIDED_MARK.len() + 1);
         page.left(
             &format!(
@@ -290,7 +290,7 @@ fn row_start(
 /// The name as it stands in the table.
 fn name(grille: &GrilleResult) -> String {
     let name = harmless(&grille.name);
-    if is_undecided(grille) {
+    if grille.is_turn_undecided {
         format!("{name} {UNDECIDED_MARK}")
     } else {
         name
@@ -304,7 +304,9 @@ fn numbers(
     columns: &Columns,
     places: usize,
 ) -> String {
-    let likely = measure(result, grille).map(|likely| likely_text(result, likely, places));
+    let likely = result
+        .measure(grille)
+        .map(|likely| likely_text(result, likely, places));
     let mut text = " ".to_owned() + &page.right(&likely.unwrap_or_default(), columns.likely);
     for number in &columns.numbers {
         text += &page.right(&(number.of)(result, grille), number.width);

@@ -7,7 +7,7 @@
 //! H.-P. Piepho, "An algorithm for a letter-based representation of all-pairwise comparisons", Journal of Computational and Graphical Statistics 13
 //! (2004) 456–466 (the display; the groups come ready from the ranking here).
 
-use crate::report::StudyResult;
+use crate::result::{GrilleResult, StudyResult};
 
 /// Most letters that a column shows; more are marked by a plus sign.
 const MOST_LETTERS: usize = 4;
@@ -16,20 +16,20 @@ const MOST_LETTERS: usize = 4;
 pub(super) const MORE: char = '+';
 
 /// The letters of each grille of a result, in the order of the grilles.
-pub(super) fn tie_letters(result: &StudyResult) -> Vec<String> {
-    let names: Vec<&str> = result.grilles.iter().map(|g| g.name.as_str()).collect();
-    letters_of(&names, &result.ties)
+pub fn tie_letters(result: &StudyResult) -> Vec<String> {
+    let named: Vec<_> = result.grilles.iter().map(GrilleResult::named).collect();
+    letters_of(&named, &result.ties)
 }
 
-/// The letters of each of these grilles; empty for those with no tie.
-pub fn letters_of(names: &[&str], ties: &[Vec<String>]) -> Vec<String> {
+/// The letters of each of these designs; empty for those with no tie.
+pub(super) fn letters_of<A, B: PartialEq<A>>(names: &[A], ties: &[Vec<B>]) -> Vec<String> {
     let groups = ties.iter().filter(|group| group.len() > 1);
     let mut letters = vec![String::new(); names.len()];
     // Beyond 52 groups the letters are used up; a plus sign still says that there is a tie.
     let labels = ('a'..='z').chain('A'..='Z').chain(std::iter::repeat(MORE));
     for (group, label) in groups.zip(labels) {
         for (name, letters) in names.iter().zip(&mut letters) {
-            if group.iter().any(|tied| tied == name) && !letters.ends_with(MORE) {
+            if group.iter().any(|tied| *tied == *name) && !letters.ends_with(MORE) {
                 letters.push(label);
             }
         }

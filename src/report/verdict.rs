@@ -1,12 +1,10 @@
 //! The answer first: what to print, what it gives, what that is ahead of; and why.
 
 use crate::comparison::Relation;
+use crate::report::Likely;
 use crate::report::fingers::finger_words;
-use crate::report::pairs::PairTold;
-use crate::report::words::{
-    is_plural, is_undecided, joined, measure, names, shortened, span, sure_percent,
-};
-use crate::report::{GrilleResult, Likely, StudyResult};
+use crate::report::words::{is_plural, joined, names, shortened, span, sure_percent};
+use crate::result::{GrilleResult, PairTold, StudyResult};
 
 /// Differences between grilles in front that may be larger than this, in points of flow, are no advice to take either.
 const TOO_WIDE_POINTS: f64 = 12.0;
@@ -79,12 +77,12 @@ pub fn is_too_wide(result: &StudyResult) -> bool {
         .into_iter()
         .filter(|grille| grille.rank == Some(1))
         .collect();
-    let in_front = |name: &str| front.iter().find(|grille| grille.name == name);
+    let in_front = |id: usize| front.iter().find(|grille| grille.id == id);
     result.pairs.iter().any(|pair| {
-        let (Some(better), Some(_)) = (in_front(&pair.better), in_front(&pair.other)) else {
+        let (Some(better), Some(_)) = (in_front(pair.better.id), in_front(pair.other.id)) else {
             return false;
         };
-        let limit = match (result.given_flow_m3_per_h, measure(result, better)) {
+        let limit = match (result.given_flow_m3_per_h, result.measure(better)) {
             (Some(_), Some(drop)) => TOO_WIDE_PART * drop.value,
             _ => TOO_WIDE_POINTS,
         };
@@ -99,7 +97,7 @@ pub fn reservation(result: &StudyResult) -> String {
     let of = |is_one: &dyn Fn(&&GrilleResult) -> bool| -> Vec<&GrilleResult> {
         result.grilles.iter().filter(is_one).collect()
     };
-    let turned = of(&|grille| is_undecided(grille));
+    let turned = of(&|grille| grille.is_turn_undecided);
     if !turned.is_empty() {
         let is_one = turned.len() == 1 && !is_plural(&turned[0].name);
         sentences.push(format!(
@@ -109,7 +107,9 @@ pub fn reservation(result: &StudyResult) -> String {
         ));
     }
     let shallow = of(&|grille| {
-        result.budget.is_none() && grille.rank.is_some() && grille.quality != result.quality
+        result.this_run.budget.is_none()
+            && grille.rank.is_some()
+            && grille.quality != result.quality
     });
     if !shallow.is_empty() {
         let is_one = shallow.len() == 1 && !is_plural(&shallow[0].name);
@@ -120,7 +120,7 @@ pub fn reservation(result: &StudyResult) -> String {
             shallow[0].quality
         ));
     }
-    let missing = of(&|grille| measure(result, grille).is_none());
+    let missing = of(&|grille| result.measure(grille).is_none());
     if !missing.is_empty() && missing.len() < result.grilles.len() {
         sentences.push(format!("No valid number for {}.", names(&missing)));
     }
@@ -129,7 +129,7 @@ pub fn reservation(result: &StudyResult) -> String {
 
 fn ranked(result: &StudyResult) -> Vec<&GrilleResult> {
     let grilles = result.grilles.iter();
-    grilles.filter(|g| measure(result, g).is_some()).collect()
+    grilles.filter(|g| result.measure(g).is_some()).collect()
 }
 
 fn all_equal(result: &StudyResult) -> bool {
@@ -139,7 +139,7 @@ fn all_equal(result: &StudyResult) -> bool {
 
 /// The likely ranges of some grilles joined.
 fn range(result: &StudyResult, grilles: &[&GrilleResult]) -> Likely {
-    let all = grilles.iter().filter_map(|grille| measure(result, grille));
+    let all = grilles.iter().filter_map(|grille| result.measure(grille));
     let least = |of: fn(&Likely) -> f64| all.clone().map(of).fold(f64::INFINITY, f64::min);
     let most = |of: fn(&Likely) -> f64| all.clone().map(of).fold(f64::NEG_INFINITY, f64::max);
     Likely {
@@ -152,7 +152,7 @@ fn range(result: &StudyResult, grilles: &[&GrilleResult]) -> Likely {
 /// "moves about 82 % of the bare fan's air (likely 78 to 86)", "needs about 2.1 Pa at 80 m³/h (likely 1.9 to 2.3)".
 fn moves(result: &StudyResult, grilles: &[&GrilleResult]) -> String {
     let is_plural = grilles.len() > 1 || is_plural(&grilles[0].name);
-    let verb = match (result.given_flow_m3_per_h.is_some(), is_plural) {
+    let verb = match (result.is_flow_given(), is_plural) {
         (true, true) => "need",
         (true, false) => "needs",
         (false, true) => "move",
@@ -163,7 +163,7 @@ fn moves(result: &StudyResult, grilles: &[&GrilleResult]) -> String {
 
 /// "about 82 % of the bare fan's air (likely 78 to 86)".
 fn gives(result: &StudyResult, grilles: &[&GrilleResult]) -> String {
-    let all = grilles.iter().filter_map(|grille| measure(result, grille));
+    let all = grilles.iter().filter_map(|grille| result.measure(grille));
     let least = all.clone().map(|it| it.value).fold(f64::INFINITY, f64::min);
     let most = all.map(|it| it.value).fold(f64::NEG_INFINITY, f64::max);
     let Likely { low, high, .. } = range(result, grilles);
@@ -191,7 +191,7 @@ fn gives(result: &StudyResult, grilles: &[&GrilleResult]) -> String {
 /// "lie between 55 and 92 % of the bare fan's air".
 fn lie_between(result: &StudyResult, grilles: &[&GrilleResult]) -> String {
     let Likely { low, high, .. } = range(result, grilles);
-    if result.given_flow_m3_per_h.is_some() {
+    if result.is_flow_given() {
         let unit = result.told_units.pressure;
         let [low, high] = [low, high].map(|pressure| pressure * unit.per_si());
         let places = places(high - low);
@@ -222,7 +222,7 @@ fn followers(result: &StudyResult, front: &[&GrilleResult], behind: &[&GrilleRes
     };
     let is_plural = behind.len() > 1 || is_plural(&behind[0].name);
     let sure = sure_percent(sureness);
-    if result.given_flow_m3_per_h.is_some() {
+    if result.is_flow_given() {
         let unit = result.told_units.pressure;
         let [least, most] = [least, most].map(|pressure| pressure * unit.per_si());
         let verb = if is_plural { "need" } else { "needs" };
@@ -244,9 +244,9 @@ fn clearest<'a>(
     behind: &GrilleResult,
 ) -> Option<&'a PairTold> {
     let pairs = result.pairs.iter().filter(|pair| {
-        pair.other == behind.name
+        pair.other.id == behind.id
             && pair.relation == Relation::Ahead
-            && front.iter().any(|grille| grille.name == pair.better)
+            && front.iter().any(|grille| grille.id == pair.better.id)
     });
     pairs.max_by(|a, b| {
         let by_sureness = a.sureness.total_cmp(&b.sureness);

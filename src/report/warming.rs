@@ -1,8 +1,8 @@
 //! How much the passing air warms.
 
-use crate::report::StudyResult;
 use crate::report::table::round;
 use crate::report::words::span;
+use crate::result::StudyResult;
 
 /// The line, when a heat load was given.
 pub(super) fn warming_line(result: &StudyResult) -> Option<String> {

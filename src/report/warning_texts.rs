@@ -1,9 +1,10 @@
 //! Warnings of a study on the screen: one text per kind.
 
+use crate::report::Warning;
 use crate::report::cautions::{FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW, TURN_UNDECIDED};
 use crate::report::page::harmless;
-use crate::report::words::{measure, names};
-use crate::report::{GrilleResult, StudyResult, Warning};
+use crate::report::words::names;
+use crate::result::{GrilleResult, StudyResult};
 
 /// Fewest words in common that are worth saying once.
 const LEAST_COMMON: usize = 4;
@@ -41,7 +42,7 @@ fn study_text(warning: &Warning) -> String {
 fn kinds(result: &StudyResult) -> Vec<Kind<'_>> {
     let mut kinds: Vec<Kind<'_>> = Vec::new();
     let grilles = result.grilles.iter();
-    for grille in grilles.filter(|g| measure(result, g).is_some()) {
+    for grille in grilles.filter(|g| result.measure(g).is_some()) {
         let of_grille = grille.warnings.iter().filter(|w| w.code != TURN_UNDECIDED);
         for warning in of_grille {
             let is_same = |kind: &Kind| {
@@ -74,7 +75,7 @@ fn enter<'a>(
         .iter_mut()
         .find(|(message, _)| !has_own_words || *message == warning.message);
     match known {
-        Some((_, grilles)) if grilles.iter().any(|g| g.name == grille.name) => {}
+        Some((_, grilles)) if grilles.iter().any(|g| g.id == grille.id) => {}
         Some((_, grilles)) => grilles.push(grille),
         None => said.push((&warning.message, vec![grille])),
     }

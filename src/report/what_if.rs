@@ -1,41 +1,11 @@
 //! What each grille would make of the air with each fabric: a table for the screen.
 
-use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 
+use crate::report::Likely;
 use crate::report::page::{Page, harmless};
 use crate::report::words::shortened;
-use crate::report::{Likely, StudyResult};
-
-/// Every grille with every fabric.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct WhatIf {
-    /// Combinations, best first; those with a fabric that may not be ranked last.
-    pub rows: Vec<WhatIfRow>,
-    /// Groups of places in `rows` of which none is behind another.
-    pub ties: Vec<Vec<usize>>,
-}
-
-/// One grille with one fabric.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct WhatIfRow {
-    /// The grille's name.
-    pub grille: String,
-    /// The fabric's name.
-    pub fabric: String,
-    /// Whether the fabric lies on the holes; otherwise it stands apart, over the fan's own area.
-    pub lies_on_holes: bool,
-    /// 1 and the number of combinations that are clearly better; `None` where the fabric may not be ranked.
-    pub rank: Option<u32>,
-    /// Flow.
-    pub flow_m3_per_h: Likely,
-    /// Flow in per cent of the bare fan; `None` when a flow was given.
-    pub flow_percent: Option<Likely>,
-    /// Pressure drop of the grille, Pa.
-    pub grille_pressure_pa: f64,
-    /// Pressure drop of the fabric and of all panels, Pa.
-    pub fabric_pressure_pa: Likely,
-}
+use crate::result::{StudyResult, WhatIf, WhatIfRow};
 
 /// Most grilles on the screen; the files have all.
 const MOST_GRILLES: usize = 12;
@@ -55,11 +25,11 @@ const MOST_FABRICS: usize = 3;
 /// What the fabrics leave of the air of the first grille, in a line; nothing without fabrics.
 pub(super) fn fabric_line(result: &StudyResult) -> Option<String> {
     let what_if = result.what_if.as_ref()?;
-    let leader = &result.grilles.first()?.name;
+    let leader = result.grilles.first()?;
     let mut rows: Vec<&WhatIfRow> = what_if
         .rows
         .iter()
-        .filter(|row| row.grille == *leader && !row.lies_on_holes)
+        .filter(|row| row.grille.id == leader.id && !row.lies_on_holes)
         .collect();
     let more = rows.len().saturating_sub(MOST_FABRICS);
     rows.truncate(MOST_FABRICS);
@@ -74,7 +44,7 @@ pub(super) fn fabric_line(result: &StudyResult) -> Option<String> {
     };
     Some(format!(
         "Fabrics on {}: {}{more} (--details fabrics).",
-        shortened(leader),
+        shortened(&leader.name),
         told.join("; ")
     ))
 }
@@ -86,7 +56,7 @@ fn fabric_words(result: &StudyResult, row: &WhatIfRow) -> String {
         format!("{:.0}\u{a0}%", percent.value)
     } else {
         let unit = result.told_units.pressure;
-        let pressure = total_pressure(row).value * unit.per_si();
+        let pressure = row.total_pressure_pa().value * unit.per_si();
         format!("{pressure:.1}\u{a0}{}", unit.symbol())
     };
     format!("{} {number}{doubt}", shortened(&row.fabric))
@@ -98,7 +68,7 @@ pub(super) fn what_if_lines(result: &StudyResult, page: &Page) -> Vec<String> {
         return Vec::new();
     };
     let (grilles, fabrics) = (
-        named(what_if, |row| &row.grille),
+        named(what_if, |row| &row.grille.name),
         named(what_if, |row| &row.fabric),
     );
     let longest = grilles.iter().map(|name| name.width()).max().unwrap_or(0);
@@ -163,7 +133,8 @@ fn named(what_if: &WhatIf, of: impl Fn(&WhatIfRow) -> &String) -> Vec<&str> {
 fn cell(what_if: &WhatIf, (grille, fabric, lies_on_holes): (&str, &str, bool)) -> String {
     let is_column = |row: &WhatIfRow| row.fabric == fabric && row.lies_on_holes == lies_on_holes;
     let mut rows = what_if.rows.iter().enumerate();
-    let Some((place, row)) = rows.find(|(_, row)| row.grille == grille && is_column(row)) else {
+    let Some((place, row)) = rows.find(|(_, row)| row.grille.name == grille && is_column(row))
+    else {
         return "-".to_owned();
     };
     let best = what_if.rows.iter().position(is_column).unwrap_or(place);
@@ -177,21 +148,10 @@ fn cell(what_if: &WhatIf, (grille, fabric, lies_on_holes): (&str, &str, bool)) -
         Some(_) => " ",
     };
     let number = row.flow_percent.map_or_else(
-        || figures(total_pressure(row), 1),
+        || figures(row.total_pressure_pa(), 1),
         |percent| figures(percent, 0),
     );
     number + sign
-}
-
-/// Pressure drop of grille, fabric and panels together, Pa.
-fn total_pressure(row: &WhatIfRow) -> Likely {
-    let with_grille = |fabric: f64| fabric + row.grille_pressure_pa;
-    let fabric = row.fabric_pressure_pa;
-    Likely {
-        value: with_grille(fabric.value),
-        low: with_grille(fabric.low),
-        high: with_grille(fabric.high),
-    }
 }
 
 fn figures(likely: Likely, places: usize) -> String {

@@ -2,32 +2,13 @@
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::report::cautions::TURN_UNDECIDED;
-use crate::report::{GrilleResult, Likely, StudyResult};
+use crate::result::GrilleResult;
 
 /// Most names in one list; the rest is counted.
 const MOST_NAMES: usize = 3;
 
 /// Most columns of a name in a sentence.
 const LONGEST_NAME: usize = 40;
-
-/// Whether a grille has turned holes that were run as straight ones.
-pub(super) fn is_undecided(grille: &GrilleResult) -> bool {
-    grille
-        .warnings
-        .iter()
-        .any(|warning| warning.code == TURN_UNDECIDED)
-}
-
-/// What a grille is ranked by, when it has a valid number: per cent of the bare fan's flow, or the pressure drop at a given flow.
-pub(super) fn measure<'a>(result: &StudyResult, grille: &'a GrilleResult) -> Option<&'a Likely> {
-    grille.rank?;
-    if result.given_flow_m3_per_h.is_some() {
-        grille.pressure_drop_pa.as_ref()
-    } else {
-        grille.flow_percent.as_ref()
-    }
-}
 
 /// "a", "a and b", "a, b and c", "a, b, c and d", "a, b, c and 4 more".
 pub(super) fn names(grilles: &[&GrilleResult]) -> String {

@@ -6,7 +6,7 @@ use crate::likely::Warning;
 use crate::ranking::{
     Circuit, GrilleLoss, OtherFans, PathPart, RankedGrille, Ranking, Seat, SharedCase, rank,
 };
-use crate::report::{AirPathOfGrille, AirPathResult, OnRig, PressureShare};
+use crate::result::{AirPathOfGrille, AirPathResult, GrilleName, OnRig, PressureShare};
 use crate::run::panel_grille::expected_panel;
 use crate::run::plan::circuit;
 use crate::run::what_if::Candidate;
@@ -166,8 +166,13 @@ pub(super) fn close_panels(panels: &[Panel], widest_hole: f64) -> Option<Warning
     Contact::of_gap(nearest, widest_hole).caution()
 }
 
-/// What each thing in the air's way takes where the fan settles, and what the rig makes of the ranking.
-pub(super) fn told(study: &Study, ranking: &Ranking, losses: &[GrilleLoss]) -> AirPathResult {
+/// What each thing in the air's way takes where the fan settles, and what the rig makes of the ranking; `losses` and `named` are the grilles that it was given.
+pub(super) fn told(
+    study: &Study,
+    ranking: &Ranking,
+    losses: &[GrilleLoss],
+    named: &[GrilleName],
+) -> AirPathResult {
     let circuit = circuit(study);
     let on_rig = study.rig_loss_coefficient().and_then(|place_loss| {
         let rig = Circuit {
@@ -178,13 +183,14 @@ pub(super) fn told(study: &Study, ranking: &Ranking, losses: &[GrilleLoss]) -> A
         rank(&rig, losses).ok()
     });
     let grilles = ranking.grilles.iter().map(|ranked| AirPathOfGrille {
-        name: ranked.name.clone(),
-        shares: shares(ranked, losses),
+        id: named[ranked.index].id,
+        name: named[ranked.index].name.clone(),
+        shares: shares(ranked, &losses[ranked.index]),
         case_pressure_pa: over_room(study, ranked.place_pressure),
         speed_ratio_for_bare_flow: ranked.speed_ratio_for_bare_flow,
         on_rig: on_rig
             .as_ref()
-            .and_then(|rig| rig.grilles.iter().find(|on_rig| on_rig.name == ranked.name))
+            .and_then(|rig| rig.grilles.iter().find(|it| it.index == ranked.index))
             .map(|on_rig| OnRig {
                 flow_m3_per_h: on_rig.flow.scaled(CUBIC_METRES_PER_HOUR),
                 flow_percent: on_rig.flow_percent,
@@ -220,40 +226,37 @@ fn over_room(study: &Study, place_pressure: f64) -> f64 {
 }
 
 /// Pressure of the grille, of each part and of the PC case; they add up to the fan's.
-fn shares(ranked: &RankedGrille, losses: &[GrilleLoss]) -> Vec<PressureShare> {
+fn shares(ranked: &RankedGrille, loss: &GrilleLoss) -> Vec<PressureShare> {
     let flow = ranked.flow.value;
     let mut shares = vec![PressureShare {
         what: "grille".to_owned(),
         is_panel: false,
         pressure_pa: ranked.pressure_drop.value,
     }];
-    let loss = losses.iter().find(|loss| loss.name == ranked.name);
-    if let Some(loss) = loss {
-        let alone: Vec<f64> = loss
-            .parts
-            .iter()
-            .map(|part| pressure(part, ranked, loss, flow))
-            .collect();
-        // What lies on the holes of several zones changes how the air divides: their sum is the ranking's.
-        let sum: f64 = alone.iter().sum();
-        let factor = if sum > 0.0 {
-            ranked.parts_pressure_drop.value / sum
-        } else {
-            0.0
-        };
-        let parts = loss.parts.iter().zip(&alone);
-        for (part, pressure) in parts {
-            let pressure_pa = factor * pressure;
-            // A panel close to the holes is two parts.
-            let same = |share: &&mut PressureShare| share.is_panel && share.what == part.name;
-            match shares.iter_mut().find(same) {
-                Some(share) => share.pressure_pa += pressure_pa,
-                None => shares.push(PressureShare {
-                    what: part.name.clone(),
-                    is_panel: true,
-                    pressure_pa,
-                }),
-            }
+    let alone: Vec<f64> = loss
+        .parts
+        .iter()
+        .map(|part| pressure(part, ranked, loss, flow))
+        .collect();
+    // What lies on the holes of several zones changes how the air divides: their sum is the ranking's.
+    let sum: f64 = alone.iter().sum();
+    let factor = if sum > 0.0 {
+        ranked.parts_pressure_drop.value / sum
+    } else {
+        0.0
+    };
+    let parts = loss.parts.iter().zip(&alone);
+    for (part, pressure) in parts {
+        let pressure_pa = factor * pressure;
+        // A panel close to the holes is two parts.
+        let same = |share: &&mut PressureShare| share.is_panel && share.what == part.name;
+        match shares.iter_mut().find(same) {
+            Some(share) => share.pressure_pa += pressure_pa,
+            None => shares.push(PressureShare {
+                what: part.name.clone(),
+                is_panel: true,
+                pressure_pa,
+            }),
         }
     }
     if ranked.place_pressure.abs() > 0.0 {

@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use crate::lattice::step::Threads;
 use crate::measure::drive::DriveProgress;
-use crate::report::RunSummary;
+use crate::result::RunSummary;
 use crate::run::files;
 use crate::run::finished::{Before, Finder, find_before, solved_since};
 use crate::run::half::steps_done;

@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use crate::fan::FanExit;
 use crate::meter::{Meter, MeterReading, angular_momentum, mixed_share, solid_turning};
 use crate::ranking::{RankedGrille, ZoneLoss};
-use crate::report::{GrilleSwirl, MeterShown};
+use crate::result::{GrilleSwirl, MeterShown};
 use crate::run::exhaust::{MetRing, ZoneStream};
 
 /// The rings of all zones at one operating point, from the inside out; velocities in m/s.
@@ -236,7 +236,7 @@ mod tests {
         };
         let velocity = 2.0;
         let ranked = RankedGrille {
-            name: String::new(),
+            index: 0,
             rank: 1,
             tied_with: Vec::new(),
             flow: Likely::exact(velocity * exit.area()),

@@ -4,12 +4,12 @@ use crate::fan::{FanExit, NoOperatingPoint, Supply, SwirlSource};
 use crate::grille::{Grille, GrilleGeometry, Turn};
 use crate::likely::Warning;
 use crate::meter::{Meter, MeterReading};
-use crate::ranking::{
-    Circuit, GrilleLoss, PathPart, RankedGrille, Ranking, loss_coefficient_on_area, rank,
-};
+use crate::ranking::{GrilleLoss, PathPart, RankedGrille, Ranking, loss_coefficient_on_area, rank};
 use crate::report::cautions::TURN_UNDECIDED;
-use crate::report::ranking_json::FORMAT_VERSION;
-use crate::report::{GrilleResult, RunSummary, StudyResult, TurnTold, WhatIf};
+use crate::result::{
+    AirTold, GrilleName, GrilleResult, HandbookLoss, ReferenceArea, RunSummary, StudyResult,
+    ThisRun, TurnTold,
+};
 use crate::run::air_path::{self, candidates, close_panels, fabric_doubts, parts_with};
 use crate::run::behind::{Behind, bare_reading, shown};
 use crate::run::exhaust::ZoneStream;
@@ -25,7 +25,7 @@ use crate::study::{
     Panel, Side, Study, describe, grille_cautions, grille_finger_distance_mm, panel_cautions,
     pattern_turn, unused_swirl, vent_cautions,
 };
-use crate::units::CUBIC_METRES_PER_HOUR;
+use crate::units::{CUBIC_METRES_PER_HOUR, FlowUnit};
 
 /// The result of a study as far as the ranking goes, and what may be solved after it.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,6 +34,17 @@ pub struct Concluded {
     pub result: StudyResult,
     /// Fan views that can be entered into it.
     pub faces: FacePlan,
+}
+
+/// The grilles that have a law, as the ranking is given them: all lists side by side.
+#[derive(Default)]
+struct Given<'a> {
+    losses: Vec<GrilleLoss>,
+    streams: Vec<Vec<ZoneStream>>,
+    plans: Vec<&'a GrillePlan>,
+    named: Vec<GrilleName>,
+    /// Places in the plan, which are those of the results before they are ranked.
+    places: Vec<usize>,
 }
 
 /// Puts the result of a study together. `summaries` in the order of the plan's runs; `elapsed` in seconds.
@@ -45,10 +56,59 @@ pub fn conclude(
     elapsed: f64,
 ) -> Concluded {
     let circuit = circuit(study);
-    let (mut losses, mut streams) = (Vec::new(), Vec::new());
-    let mut results = Vec::new();
+    let (grilles, given) = with_laws(study, plan, summaries);
+    let mut told = of_study(study, grilles, code_version, elapsed);
+    told.warnings.extend(swirl_missing(study));
+    told.warnings.extend(unused_swirl(study));
+    told.warnings.extend(vent_cautions(study));
+    told.warnings.extend(panel_cautions(study));
+    told.warnings.extend(unused_meter(study));
+    told.warnings.extend(unused_fan_view(study));
+    let mut faces = FacePlan::default();
+    match rank(&circuit, &given.losses) {
+        Ok(ranking) => {
+            enter(&mut told, &ranking, study, &given);
+            told.pairs = pairs(&ranking, &given.named);
+            told.air_path = Some(air_path::told(study, &ranking, &given.losses, &given.named));
+            let carriers = ranking.grilles.iter().map(|ranked| Carrier {
+                grille: &given.named[ranked.index],
+                loss: &given.losses[ranked.index],
+                free_area_ratios: free_area_ratios(given.plans[ranked.index]),
+            });
+            let carriers: Vec<Carrier<'_>> = carriers.collect();
+            told.what_if = what_if(&circuit, &carriers, &candidates(study));
+            let bare = ranking.bare.as_ref().map(|bare| bare.flow.value);
+            let velocity = bare.map(|flow| flow / study.reference_area());
+            told.warnings
+                .extend(fabric_doubts(study, velocity.unwrap_or(1.0)));
+            tell_swirl(&mut told, &ranking, study, &given);
+            faces = FacePlan::of(&RankedStudy {
+                study,
+                ranking: &ranking,
+                plans: &given.plans,
+                losses: &given.losses,
+                named: &given.named,
+                streams: &given.streams,
+            });
+        }
+        Err(reason) => told.warnings.push(settles_nowhere("the bare fan", &reason)),
+    }
+    told.note_runs();
+    Concluded {
+        result: told,
+        faces,
+    }
+}
+
+/// Every grille before it is ranked, and those that have a law.
+fn with_laws<'a>(
+    study: &Study,
+    plan: &'a Plan,
+    summaries: &[Option<RunSummary>],
+) -> (Vec<GrilleResult>, Given<'a>) {
+    let (mut results, mut given) = (Vec::new(), Given::default());
     let panels = solved_panels(study, plan, summaries);
-    for grille in &plan.grilles {
+    for (place, grille) in plan.grilles.iter().enumerate() {
         let mut result = unranked(study, grille, summaries);
         result.warnings.extend(panels_without_number(&panels));
         match loss(study, grille, plan, summaries) {
@@ -57,35 +117,47 @@ pub fn conclude(
             Ok(solved) => {
                 result.handbook_loss_coefficient = handbook(study, grille);
                 enter_laws(&mut result.zones, &solved.loss);
-                let zones = grille.zones.iter().map(|zone| &zone.flow);
-                let ratios: Vec<f64> = zones.clone().map(|zone| zone.free_area_ratio).collect();
-                let widest = zones
-                    .map(|zone| zone.hydraulic_diameter)
-                    .fold(0.0, f64::max);
+                let widths = grille.zones.iter().map(|zone| zone.flow.hydraulic_diameter);
+                let widest = widths.fold(0.0, f64::max);
                 result.warnings.extend(close_panels(&study.panels, widest));
                 let of_grille = |panel: &Panel, _: &str| {
                     let (_, part) = panels.iter().find(|(name, _)| *name == panel.name)?;
                     part.clone().ok()
                 };
-                let parts = parts_with(study, &ratios, widest, &of_grille);
-                losses.push(solved.loss.with_parts(&parts));
-                streams.push(solved.streams);
+                let parts = parts_with(study, &free_area_ratios(grille), widest, &of_grille);
+                given.losses.push(solved.loss.with_parts(&parts));
+                given.streams.push(solved.streams);
+                given.plans.push(grille);
+                given.named.push(result.named());
+                given.places.push(place);
             }
             Err(doubt) => result.warnings.extend(doubt),
         }
         results.push(result);
     }
-    let ranking = rank(&circuit, &losses);
-    let mut told = StudyResult {
-        format: FORMAT_VERSION,
+    (results, given)
+}
+
+/// What is known of a study before its grilles are ranked.
+fn of_study(
+    study: &Study,
+    grilles: Vec<GrilleResult>,
+    code_version: &str,
+    elapsed: f64,
+) -> StudyResult {
+    StudyResult {
         study: study.name.clone(),
         code_version: code_version.to_owned(),
         quality: study.run.quality,
         side: study.place.side,
-        air_density_kg_per_m3: study.air.density,
-        kinematic_viscosity_m2_per_s: study.air.kinematic_viscosity,
-        reference_area_m2: study.reference_area(),
-        reference_area_words: study.reference_area_in_words(),
+        air: AirTold {
+            density_kg_per_m3: study.air.density,
+            kinematic_viscosity_m2_per_s: study.air.kinematic_viscosity,
+        },
+        reference_area: ReferenceArea {
+            area_m2: study.reference_area(),
+            words: study.reference_area_in_words(),
+        },
         bare_flow_m3_per_h: None,
         given_flow_m3_per_h: match study.fan.supply {
             Supply::GivenFlow(flow) => Some(flow * CUBIC_METRES_PER_HOUR),
@@ -98,71 +170,23 @@ pub fn conclude(
         blade_gap_mm: study.place.blade_gap.map(|gap| 1e3 * gap),
         heat_load_w: study.place.heat_load,
         bare_temperature_rise_k: None,
-        budget: None,
-        grilles: results,
+        grilles,
         air_path: None,
         what_if: None,
         pairs: Vec::new(),
         ties: Vec::new(),
         warnings: Vec::new(),
-        elapsed_s: elapsed,
-    };
-    told.warnings.extend(swirl_missing(study));
-    told.warnings.extend(unused_swirl(study));
-    told.warnings.extend(vent_cautions(study));
-    told.warnings.extend(panel_cautions(study));
-    told.warnings.extend(unused_meter(study));
-    told.warnings.extend(unused_fan_view(study));
-    let mut faces = FacePlan::default();
-    match ranking {
-        Ok(ranking) => {
-            enter(&mut told, &ranking, study, plan);
-            told.air_path = Some(air_path::told(study, &ranking, &losses));
-            told.what_if = what_if_of(study, plan, &circuit, &ranking, &losses);
-            let bare = ranking.bare.as_ref().map(|bare| bare.flow.value);
-            let velocity = bare.map(|flow| flow / study.reference_area());
-            told.warnings
-                .extend(fabric_doubts(study, velocity.unwrap_or(1.0)));
-            tell_swirl(&mut told, &ranking, study, &losses, &streams);
-            faces = FacePlan::of(&RankedStudy {
-                study,
-                plan,
-                ranking: &ranking,
-                losses: &losses,
-                streams: &streams,
-            });
-        }
-        Err(reason) => told.warnings.push(settles_nowhere("the bare fan", &reason)),
-    }
-    Concluded {
-        result: told,
-        faces,
+        this_run: ThisRun {
+            elapsed_s: elapsed,
+            ..ThisRun::default()
+        },
     }
 }
 
-/// Each grille with each fabric, best grilles first.
-fn what_if_of(
-    study: &Study,
-    plan: &Plan,
-    circuit: &Circuit,
-    ranking: &Ranking,
-    losses: &[GrilleLoss],
-) -> Option<WhatIf> {
-    let carriers: Vec<Carrier<'_>> = ranking
-        .grilles
-        .iter()
-        .filter_map(|ranked| {
-            let loss = losses.iter().find(|loss| loss.name == ranked.name)?;
-            let mut grilles = plan.grilles.iter();
-            let grille = grilles.find(|grille| study.grilles[grille.index].name == ranked.name)?;
-            let zones = grille.zones.iter();
-            Some(Carrier {
-                loss,
-                free_area_ratios: zones.map(|zone| zone.flow.free_area_ratio).collect(),
-            })
-        })
-        .collect();
-    what_if(circuit, &carriers, &candidates(study))
+/// Free-area ratio of each zone of a grille.
+fn free_area_ratios(plan: &GrillePlan) -> Vec<f64> {
+    let zones = plan.zones.iter();
+    zones.map(|zone| zone.flow.free_area_ratio).collect()
 }
 
 fn settles_nowhere(who: &str, reason: &NoOperatingPoint) -> Warning {
@@ -174,52 +198,43 @@ fn settles_nowhere(who: &str, reason: &NoOperatingPoint) -> Warning {
 }
 
 /// Enters the ranking into the result: best first, those without a number last.
-fn enter(told: &mut StudyResult, ranking: &Ranking, study: &Study, plan: &Plan) {
+fn enter(told: &mut StudyResult, ranking: &Ranking, study: &Study, given: &Given<'_>) {
+    for (index, reason) in &ranking.unranked {
+        let doubt = settles_nowhere("this grille", reason);
+        told.grilles[given.places[*index]].warnings.push(doubt);
+    }
     if let Some(bare) = &ranking.bare {
         told.bare_flow_m3_per_h = Some(bare.flow.scaled(CUBIC_METRES_PER_HOUR));
         told.bare_temperature_rise_k = bare.temperature_rise;
         told.warnings.extend(bare.warnings.iter().cloned());
     }
     told.warnings.extend(ranking.warnings.iter().cloned());
-    for (name, reason) in &ranking.unranked {
-        if let Some(result) = told.grilles.iter_mut().find(|grille| grille.name == *name) {
-            result.warnings.push(settles_nowhere("this grille", reason));
-        }
-    }
-    let mut rest = std::mem::take(&mut told.grilles);
+    let all = std::mem::take(&mut told.grilles);
+    let mut rest: Vec<Option<GrilleResult>> = all.into_iter().map(Some).collect();
     for ranked in &ranking.grilles {
-        if let Some(place) = rest.iter().position(|grille| grille.name == ranked.name) {
-            let mut result = rest.remove(place);
-            let zone = plan
-                .grilles
-                .iter()
-                .find(|grille| study.grilles[grille.index].name == ranked.name);
-            fill(&mut result, ranked, study, zone);
+        if let Some(mut result) = rest[given.places[ranked.index]].take() {
+            fill(&mut result, ranked, study, given.plans[ranked.index]);
             told.grilles.push(result);
         }
     }
-    told.grilles.append(&mut rest);
-    told.pairs = pairs(ranking);
-    let name = |place: &usize| ranking.grilles[*place].name.clone();
-    told.ties = ranking
-        .ties
-        .iter()
-        .filter(|group| group.len() > 1)
-        .map(|group| group.iter().map(name).collect())
-        .collect();
+    let named: Vec<GrilleName> = told.grilles.iter().map(GrilleResult::named).collect();
+    let names = |places: &[usize]| places.iter().map(|&place| named[place].clone()).collect();
+    for (ranked, result) in ranking.grilles.iter().zip(&mut told.grilles) {
+        result.tied_with = names(&ranked.tied_with);
+    }
+    let groups = ranking.ties.iter().filter(|group| group.len() > 1);
+    told.ties = groups.map(|group| names(group)).collect();
+    told.grilles.extend(rest.into_iter().flatten());
 }
 
-fn fill(
-    result: &mut GrilleResult,
-    ranked: &RankedGrille,
-    study: &Study,
-    plan: Option<&GrillePlan>,
-) {
+fn fill(result: &mut GrilleResult, ranked: &RankedGrille, study: &Study, plan: &GrillePlan) {
     result.rank = u32::try_from(ranked.rank).ok();
     result.face_velocity_m_per_s = Some(ranked.face_velocity);
     result.loss_coefficient = Some(ranked.loss_coefficient);
     result.pressure_drop_pa = Some(ranked.pressure_drop);
-    result.flow_m3_per_h = Some(ranked.flow.scaled(CUBIC_METRES_PER_HOUR));
+    let flow = ranked.flow.scaled(CUBIC_METRES_PER_HOUR);
+    result.flow_m3_per_h = Some(flow);
+    result.flow_cfm = Some(flow.map(|flow| FlowUnit::CubicFeetPerMinute.of_m3_per_h(flow)));
     result.flow_percent = ranked.flow_percent;
     result.temperature_rise_k = ranked.temperature_rise;
     result.other_flows_m3_per_h = ranked
@@ -231,16 +246,13 @@ fn fill(
         zone.face_velocity_m_per_s = Some(*velocity);
     }
     result.contributions.clone_from(&ranked.contributions);
-    result.tied_with.clone_from(&ranked.tied_with);
     result.warnings.extend(ranked.warnings.iter().cloned());
     // Of several zones, the one with the most holes' worth of flow speaks for the grille.
-    result.hole_reynolds_number = plan.and_then(|plan| {
-        let zones = plan.zones.iter().zip(&ranked.zone_velocities);
-        let largest = zones.max_by(|a, b| a.0.flow.open_area.total_cmp(&b.0.flow.open_area));
-        largest.map(|(zone, &velocity)| {
-            zone.view
-                .hole_reynolds_number(velocity, study.air.kinematic_viscosity)
-        })
+    let zones = plan.zones.iter().zip(&ranked.zone_velocities);
+    let largest = zones.max_by(|a, b| a.0.flow.open_area.total_cmp(&b.0.flow.open_area));
+    result.hole_reynolds_number = largest.map(|(zone, &velocity)| {
+        zone.view
+            .hole_reynolds_number(velocity, study.air.kinematic_viscosity)
     });
 }
 
@@ -259,7 +271,8 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
         .filter_map(|&index| summaries[index].clone())
         .collect();
     let mut warnings = grille_cautions(study, grille, &plan.geometry);
-    if plan.zones.iter().any(ZonePlan::is_turn_undecided) {
+    let is_turn_undecided = plan.zones.iter().any(ZonePlan::is_turn_undecided);
+    if is_turn_undecided {
         warnings.push(turn_undecided());
     }
     let is_blind = |zone: &ZonePlan| zone.expected_inflow > 0.0 && zone.is_blind_to_swirl();
@@ -267,6 +280,7 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
         warnings.push(swirl_unseen());
     }
     GrilleResult {
+        id: plan.index,
         name: grille.name.clone(),
         description: describe(grille),
         quality: plan.quality,
@@ -284,7 +298,9 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
         loss_coefficient: None,
         handbook_loss_coefficient: None,
         pressure_drop_pa: None,
+        is_turn_undecided,
         flow_m3_per_h: None,
+        flow_cfm: None,
         flow_percent: None,
         temperature_rise_k: None,
         other_flows_m3_per_h: Vec::new(),
@@ -312,7 +328,7 @@ fn turn_told(study: &Study, grille: &Grille) -> Option<TurnTold> {
     let mut turns = grille.zones.iter().map(|zone| pattern_turn(&zone.pattern));
     Some(TurnTold {
         is_lean: turns.any(|turn| matches!(turn, Turn::Lean { .. } | Turn::PatternTwist { .. })),
-        straight_twin: twin.map(|twin| twin.name.clone()),
+        straight_twin: twin.map(|twin| GrilleName::of(study, twin)),
     })
 }
 
@@ -400,13 +416,7 @@ fn unused_fan_view(study: &Study) -> Option<Warning> {
 }
 
 /// Enters what the swirl does to each grille, and what a meter shows, where the swirl is known.
-fn tell_swirl(
-    told: &mut StudyResult,
-    ranking: &Ranking,
-    study: &Study,
-    losses: &[GrilleLoss],
-    streams: &[Vec<ZoneStream>],
-) {
+fn tell_swirl(told: &mut StudyResult, ranking: &Ranking, study: &Study, given: &Given<'_>) {
     let Some(exit) = fan_exit(study).filter(|exit| exit.source() != SwirlSource::Unknown) else {
         return;
     };
@@ -415,25 +425,17 @@ fn tell_swirl(
         .and_then(|meter| bare_of(&exit, ranking, study, &meter));
     told.bare_meter = bare.as_ref().map(|reading| shown(reading, None, false));
     let at_grille = exit.half_spread();
-    for ranked in &ranking.grilles {
-        let found = losses
-            .iter()
-            .zip(streams)
-            .find(|(loss, _)| loss.name == ranked.name);
-        let result = told
-            .grilles
-            .iter_mut()
-            .find(|result| result.name == ranked.name);
-        if let (Some((loss, streams)), Some(result)) = (found, result) {
-            let behind = Behind::of(&at_grille, &loss.zones, streams, ranked);
-            result
-                .warnings
-                .extend(swirl_held(&exit, study, ranked.flow.value));
-            result.swirl = Some(behind.swirl(ranked, ranked.face_velocity.value));
-            result.meter = study
-                .meter
-                .map(|meter| shown(&behind.reading(&meter), bare.as_ref(), false));
-        }
+    // Those with a number stand first, in the order of the ranking.
+    for (ranked, result) in ranking.grilles.iter().zip(&mut told.grilles) {
+        let (loss, streams) = (&given.losses[ranked.index], &given.streams[ranked.index]);
+        let behind = Behind::of(&at_grille, &loss.zones, streams, ranked);
+        result
+            .warnings
+            .extend(swirl_held(&exit, study, ranked.flow.value));
+        result.swirl = Some(behind.swirl(ranked, ranked.face_velocity.value));
+        result.meter = study
+            .meter
+            .map(|meter| shown(&behind.reading(&meter), bare.as_ref(), false));
     }
 }
 
@@ -461,13 +463,13 @@ fn bare_of(
 }
 
 /// The handbook's K of a grille with one zone, on the reference area.
-fn handbook(study: &Study, plan: &GrillePlan) -> Option<(f64, String)> {
+fn handbook(study: &Study, plan: &GrillePlan) -> Option<HandbookLoss> {
     let [zone] = plan.zones.as_slice() else {
         return None;
     };
     let (loss, source) = zone.handbook?;
-    Some((
-        loss_coefficient_on_area(loss, repeat_area(&zone.flow), study.reference_area()),
-        source.to_owned(),
-    ))
+    Some(HandbookLoss {
+        value: loss_coefficient_on_area(loss, repeat_area(&zone.flow), study.reference_area()),
+        formula: source.to_owned(),
+    })
 }

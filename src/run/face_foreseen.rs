@@ -2,6 +2,7 @@
 
 use crate::grille::ZoneFlow;
 use crate::ranking::{GrilleLoss, rank};
+use crate::result::GrilleName;
 use crate::run::expected::expected_loss;
 use crate::run::face_plan::{FaceOf, FacePlan, FaceSetup, Settled};
 use crate::run::plan::{Plan, circuit};
@@ -46,11 +47,7 @@ pub fn foreseen_fan_views(study: &Study, plan: &Plan) -> FacePlan {
     }
     let mut grilles = Vec::new();
     for ranked in &ranking.grilles {
-        let of = plan
-            .grilles
-            .iter()
-            .find(|grille| study.grilles[grille.index].name == ranked.name);
-        let Some(grille) = of else { continue };
+        let grille = &plan.grilles[ranked.index];
         let drawn = &study.grilles[grille.index];
         let face = FaceGrille {
             thickness: drawn.thickness / setup.exit.tip_radius(),
@@ -60,7 +57,7 @@ pub fn foreseen_fan_views(study: &Study, plan: &Plan) -> FacePlan {
         let (run, rings) = setup.pictures(drawn, grille, face, settled);
         let (run, rings) = (push(run), rings.map(&mut push));
         grilles.push(FaceOf {
-            name: drawn.name.clone(),
+            grille: GrilleName::of(study, grille.index),
             run,
             rings,
         });

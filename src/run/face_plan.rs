@@ -11,11 +11,12 @@ use std::f64::consts::PI;
 use crate::fan::{FanExit, Supply};
 use crate::grille::{Grille, ZoneFlow};
 use crate::ranking::{GrilleLoss, RankedGrille, Ranking, ZoneLoss};
+use crate::result::GrilleName;
 use crate::run::exhaust::ZoneStream;
 use crate::run::expected::fan_exit;
 use crate::run::face::{Face, FaceDepth, Passages};
 use crate::run::face_rings::resolved_rings;
-use crate::run::plan::{GrillePlan, Plan};
+use crate::run::plan::GrillePlan;
 use crate::run::planned::{DENSITY_RISE, LARGEST_VISCOSITY, Run, Subject, key_of};
 use crate::study::{FanView, Quality, Study};
 use crate::tunnel::{FaceGrille, FaceZone};
@@ -47,8 +48,8 @@ pub struct FacePlan {
 /// The fan view of a grille.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct FaceOf {
-    /// Name of the grille.
-    pub(super) name: String,
+    /// The grille.
+    pub(super) grille: GrilleName,
     /// Its run.
     pub(super) run: usize,
     /// The run of a picture with resolved rings.
@@ -58,9 +59,11 @@ pub(super) struct FaceOf {
 /// What a study says of its grilles after the ranking.
 pub(super) struct RankedStudy<'a> {
     pub(super) study: &'a Study,
-    pub(super) plan: &'a Plan,
     pub(super) ranking: &'a Ranking,
+    /// The grilles that the ranking was given, side by side.
+    pub(super) plans: &'a [&'a GrillePlan],
     pub(super) losses: &'a [GrilleLoss],
+    pub(super) named: &'a [GrilleName],
     pub(super) streams: &'a [Vec<ZoneStream>],
 }
 
@@ -98,7 +101,7 @@ impl FacePlan {
                 let run = plan.place(run);
                 let rings = rings.map(|rings| plan.place(rings));
                 plan.grilles.push(FaceOf {
-                    name: grille.name.clone(),
+                    grille: ranked.named[grille.index].clone(),
                     run,
                     rings,
                 });
@@ -111,7 +114,7 @@ impl FacePlan {
     pub(super) fn to_film(&self) -> impl Iterator<Item = (Option<&str>, &Run)> {
         let bare = self.bare.iter().map(|&place| (None, &self.runs[place]));
         let grilles = self.grilles.iter();
-        bare.chain(grilles.map(|face| (Some(face.name.as_str()), &self.runs[face.run])))
+        bare.chain(grilles.map(|face| (Some(face.grille.name.as_str()), &self.runs[face.run])))
     }
 
     /// Enters a run, once for equal inputs, and returns its place.
@@ -165,14 +168,7 @@ impl<'a> FaceSetup<'a> {
         ranked: &RankedStudy<'_>,
         grille: &RankedGrille,
     ) -> Option<(Run, Option<Run>)> {
-        let place = ranked
-            .losses
-            .iter()
-            .position(|loss| loss.name == grille.name)?;
-        let plans = ranked.plan.grilles.iter();
-        let plan = plans
-            .clone()
-            .find(|plan| self.study.grilles[plan.index].name == grille.name)?;
+        let plan = ranked.plans[grille.index];
         let swirl = grille.swirl?;
         let settled = Settled {
             flow: grille.flow.value,
@@ -182,8 +178,8 @@ impl<'a> FaceSetup<'a> {
         let drawn = &self.study.grilles[plan.index];
         let zones = ZonesAtWork {
             plan,
-            losses: &ranked.losses[place].zones,
-            streams: &ranked.streams[place],
+            losses: &ranked.losses[grille.index].zones,
+            streams: &ranked.streams[grille.index],
             velocities: &grille.zone_velocities,
         };
         let face = self.zone_grille(drawn, &zones, settled);

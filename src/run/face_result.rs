@@ -6,7 +6,7 @@ use crate::fan::FanExit;
 use crate::likely::Warning;
 use crate::meter::{Meter, MeterReading};
 use crate::report::cautions::{FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW};
-use crate::report::{BenchPoint, FanViewSeen, FanViewTold, GrilleResult, RunSummary, StudyResult};
+use crate::result::{BenchPoint, FanViewSeen, FanViewTold, GrilleResult, RunSummary, StudyResult};
 use crate::run::behind::shown;
 use crate::run::face::Face;
 use crate::run::face_plan::FacePlan;
@@ -31,7 +31,7 @@ impl FacePlan {
         let bare = self.bare.and_then(view);
         let bare_seen = bare.as_ref().and_then(valid);
         for of in &self.grilles {
-            let Some(result) = told.grilles.iter_mut().find(|r| r.name == of.name) else {
+            let Some(result) = told.grilles.iter_mut().find(|it| it.id == of.grille.id) else {
                 continue;
             };
             let Some(run) = view(of.run) else {
@@ -64,6 +64,7 @@ impl FacePlan {
             paid_loss_coefficient: None,
             rings: None,
         });
+        told.note_runs();
     }
 
     /// K on the reference area that the fan pays by the fan view: pressure ahead of the grille less that of the bare fan. The bare fan settles at another flow, where its air may turn

@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use crate::report::RunSummary;
 use crate::report::run_files::{RunRecord, read_run};
+use crate::result::RunSummary;
 use crate::run::files;
 use crate::run::planned::Run;
 use crate::store::{RUN_FILE, StoreError, StudyFolder};

@@ -5,7 +5,7 @@ use crate::grille::{FlowKind, Turn, Zone, ZoneFlow};
 use crate::likely::{HALF_WIDTH_95, Warning};
 use crate::measure::grid::{GridValue, grid_study};
 use crate::ranking::{Exhaust, GrilleLoss, LossBand, LossLaw, LossPoint, ZoneLoss};
-use crate::report::RunSummary;
+use crate::result::RunSummary;
 use crate::run::exhaust::{ZoneStream, covered_share, zone_streams};
 use crate::run::expected::fan_exit;
 use crate::run::level::{Level, course_band, levelled};

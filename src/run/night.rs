@@ -13,7 +13,7 @@ use std::collections::{HashMap, HashSet};
 use std::rc::Rc;
 
 use crate::measure::series::StopReason;
-use crate::report::{BudgetStep, RunSummary, StudyResult};
+use crate::result::{BudgetStep, GrilleName, RunSummary, StudyResult};
 use crate::run::plan::{Plan, PlannedGrille, TooLarge, ZonePlan, planned_ahead, together};
 use crate::run::planned::Run;
 use crate::run::schedule::{Capacity, expected_batch_seconds};
@@ -237,7 +237,7 @@ impl<'a> Night<'a> {
             grilles: step
                 .grilles
                 .iter()
-                .map(|&grille| self.study.grilles[grille].name.clone())
+                .map(|&grille| GrilleName::of(self.study, grille))
                 .collect(),
             quality: step.quality,
             reason: step.reason.clone(),
@@ -265,10 +265,7 @@ impl<'a> Night<'a> {
                 Ok(seconds) => count = (count - 1).min(share(count, seconds_left / seconds)),
                 Err(too_large) => {
                     for grille in too_large {
-                        let mut all = self.study.grilles.iter();
-                        if let Some(index) = all.position(|other| other.name == grille.grille) {
-                            self.is_at_end[index] = true;
-                        }
+                        self.is_at_end[grille] = true;
                     }
                     return Fit::TooLarge;
                 }
@@ -278,18 +275,19 @@ impl<'a> Night<'a> {
     }
 
     /// Time, s, of the runs that these grilles need more for a quality.
+    ///
+    /// # Errors
+    /// Those that do not fit into memory at it.
     fn cost(
         &mut self,
         grilles: &[usize],
         quality: Quality,
         solved: &HashSet<&str>,
-    ) -> Result<f64, Vec<TooLarge>> {
+    ) -> Result<f64, Vec<usize>> {
         let mut planned = self.planned(grilles.iter().map(|&grille| (grille, quality)));
         planned.extend(self.planned_panels(grilles, quality));
-        let too_large = planned
-            .iter()
-            .filter_map(|one| one.grille.too_large.clone());
-        let too_large: Vec<TooLarge> = too_large.collect();
+        let too_large = planned.iter().filter(|one| one.grille.too_large.is_some());
+        let too_large: Vec<usize> = too_large.map(|one| one.grille.index()).collect();
         if !too_large.is_empty() {
             return Err(too_large);
         }

@@ -5,21 +5,21 @@ use crate::bench::power::{FALSE_ALARM, POWER, repeats_needed};
 use crate::comparison::deviations_to_be_sure;
 use crate::likely::{HALF_WIDTH_95, Likely};
 use crate::ranking::{Comparison, DifferencePart, FLUCTUATION_WORDS, Ranking};
-use crate::report::pairs::{PairTold, Separation};
+use crate::result::{DifferenceUnit, GrilleName, PairTold, Separation};
 use crate::run::loss::GRID_WORDS;
 
-/// The pairs of a ranking, best first.
-pub(super) fn pairs(ranking: &Ranking) -> Vec<PairTold> {
+/// The pairs of a ranking, best first; `named` are the grilles that it was given.
+pub(super) fn pairs(ranking: &Ranking, named: &[GrilleName]) -> Vec<PairTold> {
     let bare = ranking.bare.as_ref().map(|bare| bare.flow.value);
     // By what the half-width at 95 % must be multiplied to be the distance from zero that is sure.
     let stretch = deviations_to_be_sure(ranking.grilles.len()) / HALF_WIDTH_95;
     let told = ranking.comparisons.iter().map(|comparison| {
         let (unit, scale) = match bare {
-            Some(bare) => ("%", 100.0 / bare),
-            None => ("Pa", 1.0),
+            Some(bare) => (DifferenceUnit::Points, 100.0 / bare),
+            None => (DifferenceUnit::Pascals, 1.0),
         };
-        let [better, other] =
-            [comparison.better, comparison.other].map(|place| &ranking.grilles[place]);
+        let [better, other] = [comparison.better, comparison.other]
+            .map(|place| named[ranking.grilles[place].index].clone());
         let merit = |place: usize| {
             let grille = &ranking.grilles[place];
             match bare {
@@ -33,8 +33,8 @@ pub(super) fn pairs(ranking: &Ranking) -> Vec<PairTold> {
             .is_level()
             .then(|| separation(comparison, difference, scale, level, stretch));
         PairTold {
-            better: better.name.clone(),
-            other: other.name.clone(),
+            better,
+            other,
             difference,
             unit,
             probability: comparison.judged.probability,

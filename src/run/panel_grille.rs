@@ -8,7 +8,7 @@ use std::borrow::Cow;
 
 use crate::likely::{HALF_WIDTH_95, Warning};
 use crate::ranking::{GrilleLoss, PathPart, Seat, ZoneLoss};
-use crate::report::RunSummary;
+use crate::result::RunSummary;
 use crate::run::expected::expected_loss;
 use crate::run::loss::loss;
 use crate::run::plan::{GrillePlan, Plan};

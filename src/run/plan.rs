@@ -161,6 +161,11 @@ pub(super) struct PlannedGrille {
 }
 
 impl PlannedGrille {
+    /// Its place in the study.
+    pub(super) fn index(&self) -> usize {
+        self.grille.index
+    }
+
     /// Whether it is one of these grilles at this quality.
     pub(super) fn is_of(&self, grilles: &[usize], quality: Quality) -> bool {
         self.grille.quality == quality && grilles.contains(&self.grille.index)

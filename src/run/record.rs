@@ -3,12 +3,12 @@
 use crate::likely::{Contribution, Likely, Warning};
 use crate::measure::drive::Sample;
 use crate::measure::series::StopReason;
-use crate::report::check::{
+use crate::report::run_files::{HistoryRow, RunRecord};
+use crate::result::check::{
     BOOK_KEEPING_LIMIT_PERCENT, Check, CheckKind, DENSITY_RISE_LIMIT_PERCENT, FLOW_LIMIT_PERCENT,
     MACH_LIMIT, ROOM_LIMITS,
 };
-use crate::report::run_files::{HistoryRow, RunRecord};
-use crate::report::{ObliqueFlow, RunSummary};
+use crate::result::{ObliqueFlow, RunSummary};
 use crate::run::conclude::turn_undecided;
 use crate::run::face_record;
 use crate::run::planned::{Run, Subject};

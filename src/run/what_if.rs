@@ -1,7 +1,7 @@
 //! Each grille with each fabric, standing apart and lying on the holes: what it would make of the air.
 
 use crate::ranking::{Circuit, GrilleLoss, PathPart, RankedGrille, Seat, rank};
-use crate::report::{WhatIf, WhatIfRow};
+use crate::result::{GrilleName, WhatIf, WhatIfRow};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Most grilles of which it is asked, best first.
@@ -23,6 +23,8 @@ pub struct Candidate {
 /// A grille to set fabrics on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Carrier<'a> {
+    /// Which.
+    pub grille: &'a GrilleName,
     /// What it takes, panels and all.
     pub loss: &'a GrilleLoss,
     /// Free-area ratio of each zone.
@@ -50,10 +52,7 @@ pub fn what_if(
             ties = ranking.ties;
         }
         for ranked in &ranking.grilles {
-            let made = combinations
-                .iter()
-                .find(|combination| combination.loss.name == ranked.name)?;
-            rows.push(made.row(ranked, is_ranked));
+            rows.push(combinations[ranked.index].row(ranked, is_ranked));
         }
     }
     Some(WhatIf { rows, ties })
@@ -61,7 +60,7 @@ pub fn what_if(
 
 /// A grille with a fabric at one place.
 struct Combination<'a> {
-    grille: &'a str,
+    grille: &'a GrilleName,
     fabric: &'a str,
     lies_on_holes: bool,
     loss: GrilleLoss,
@@ -93,14 +92,11 @@ fn combinations<'a>(
                     band: candidate.band,
                     seat,
                 };
-                let mut loss = carrier.loss.clone().with_parts(&[part]);
-                // Names only have to differ here.
-                loss.name = made.len().to_string();
                 made.push(Combination {
-                    grille: &carrier.loss.name,
+                    grille: carrier.grille,
                     fabric: &candidate.name,
                     lies_on_holes,
-                    loss,
+                    loss: carrier.loss.clone().with_parts(&[part]),
                 });
             }
         }
@@ -111,7 +107,7 @@ fn combinations<'a>(
 impl Combination<'_> {
     fn row(&self, ranked: &RankedGrille, is_ranked: bool) -> WhatIfRow {
         WhatIfRow {
-            grille: self.grille.to_owned(),
+            grille: self.grille.clone(),
             fabric: self.fabric.to_owned(),
             lies_on_holes: self.lies_on_holes,
             rank: is_ranked.then(|| u32::try_from(ranked.rank).unwrap_or(u32::MAX)),

@@ -2,7 +2,7 @@
 
 use crate::likely::{HALF_WIDTH_95, Likely};
 use crate::ranking::{EXTRAPOLATION_LIMIT, GrilleLoss, ZoneLoss};
-use crate::report::{LossAtSpeed, RunSummary, ZoneTold};
+use crate::result::{HandbookLoss, LossAtSpeed, RunSummary, ZoneTold};
 use crate::run::plan::{GrillePlan, ZonePlan};
 
 /// Points of a curve.
@@ -19,9 +19,10 @@ pub(super) fn zones_told(plan: &GrillePlan, summaries: &[Option<RunSummary>]) ->
             hydraulic_diameter_mm: 1e3 * zone.flow.hydraulic_diameter,
             face_velocity_m_per_s: None,
             area_m2: None,
-            handbook_loss_coefficient: zone
-                .handbook
-                .map(|(loss, formula)| (loss, formula.to_owned())),
+            handbook_loss_coefficient: zone.handbook.map(|(value, formula)| HandbookLoss {
+                value,
+                formula: formula.to_owned(),
+            }),
             loss_curve: Vec::new(),
             runs: keys(zone, summaries),
         })

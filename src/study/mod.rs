@@ -8,6 +8,7 @@
 
 use std::fmt;
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::air::Air;
@@ -231,7 +232,7 @@ pub struct Place {
 }
 
 /// Which way the air goes through the grille.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Side {
     /// Into the PC case: the grille stands ahead of the fan, its front meets the air first.

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::time::Duration;
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::study::fault::FaultKind;
@@ -120,7 +121,9 @@ pub enum TimeBudget {
 }
 
 /// How deep the runs go: grids, number of face velocities, defaults of the limits.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "lowercase")]
 pub enum Quality {
     /// A look within minutes.

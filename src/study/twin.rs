@@ -26,16 +26,16 @@ fn straightened(grille: &Grille) -> Option<Grille> {
 }
 
 impl Study {
-    /// Whether the openings of a grille turn, and the grille of this study that is the same but for the turn.
-    pub fn straight_twin(&self, grille: &Grille) -> Option<Option<&Grille>> {
+    /// Whether the openings of a grille turn, and the place of the grille of this study that is the same but for the turn.
+    pub fn straight_twin(&self, grille: &Grille) -> Option<Option<usize>> {
         let straight = straightened(grille)?;
-        let is_twin = |other: &&Grille| {
+        let is_twin = |other: &Grille| {
             let named = Grille {
                 name: other.name.clone(),
                 ..straight.clone()
             };
-            **other == named
+            *other == named
         };
-        Some(self.grilles.iter().find(is_twin))
+        Some(self.grilles.iter().position(is_twin))
     }
 }

@@ -1,11 +1,12 @@
 //! Units in which people write flows and pressures.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR, PASCALS_PER_MILLIMETRE_OF_WATER};
 
 /// Unit of a flow.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 pub enum FlowUnit {
     /// m³/h.
     #[default]
@@ -54,7 +55,7 @@ impl FlowUnit {
 }
 
 /// Unit of a pressure.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 pub enum PressureUnit {
     /// Pa.
     #[default]
@@ -92,10 +93,10 @@ impl PressureUnit {
 }
 
 /// The units in which results are told first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
 pub struct ToldUnits {
-    /// Of flows.
+    /// Unit of flows.
     pub flow: FlowUnit,
-    /// Of pressures.
+    /// Unit of pressures.
     pub pressure: PressureUnit,
 }

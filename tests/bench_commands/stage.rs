@@ -5,8 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 use ventwright::report::ranking_json::write_ranking_json;
-use ventwright::report::{MeterShown, StudyResult};
-use ventwright::result::Side;
+use ventwright::result::{MeterShown, Side, StudyResult};
 
 use crate::samples::{failed, grille, study, tie};
 

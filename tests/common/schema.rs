@@ -1,11 +1,11 @@
 //! Holds a `ranking.json` against the schema that is published with it, by a validator that is not ours.
 
 use serde_json::Value;
-use ventwright::report::ranking_json::SCHEMA;
+use ventwright::report::ranking_json;
 
 /// The schema as data.
 pub(crate) fn schema() -> Value {
-    serde_json::from_str(SCHEMA).expect("the schema is JSON")
+    serde_json::from_str(&ranking_json::schema()).expect("the schema is JSON")
 }
 
 /// Faults of a ranking, each with its place; none where the schema allows it.

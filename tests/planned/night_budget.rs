@@ -10,7 +10,8 @@
 
 use std::collections::HashSet;
 
-use ventwright::report::{BudgetStep, Likely, RunSummary, StudyResult};
+use ventwright::report::Likely;
+use ventwright::result::{BudgetStep, GrilleName, RunSummary, StudyResult};
 use ventwright::run::conclude::conclude;
 use ventwright::run::night::{Known, Night, identity};
 use ventwright::run::plan::Plan;
@@ -191,7 +192,7 @@ fn a_hundredth_of_the_time_on_a_machine_a_hundred_times_as_fast_gives_the_same_n
     let study = study(&ribs(16, 20), 8.0);
     let slow = night(&study, 8.0 * 3600.0, 1.0);
     let fast = night(&study, 288.0, 0.01);
-    let names = |morning: &Morning| -> Vec<(Vec<String>, Quality)> {
+    let names = |morning: &Morning| -> Vec<(Vec<GrilleName>, Quality)> {
         let steps = morning.steps.iter();
         steps
             .map(|step| (step.grilles.clone(), step.quality))

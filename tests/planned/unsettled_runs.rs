@@ -6,10 +6,10 @@
 )]
 
 use ventwright::likely::Likely;
-use ventwright::report::RunSummary;
 use ventwright::report::ranking_csv::write_ranking_csv;
 use ventwright::report::ranking_json::write_ranking_json;
 use ventwright::report::screen::{ScreenOptions, write_screen};
+use ventwright::result::RunSummary;
 use ventwright::run::conclude::conclude;
 use ventwright::run::plan::plan;
 use ventwright::run::planned::Run;

@@ -157,7 +157,7 @@ proptest! {
             grille("cheap", AREA, law(first), Vec::new()),
         ];
         let ranking = rank(&circuit(supply, 0.5), &grilles).unwrap();
-        prop_assert_eq!(&ranking.grilles[0].name, "cheap");
+        prop_assert_eq!(&grilles[ranking.grilles[0].index].name, "cheap");
         prop_assert!(ranking.grilles[0].flow.value > ranking.grilles[1].flow.value);
         prop_assert!(ranking.grilles[1].flow.value < ranking.bare.unwrap().flow.value);
         // Both move with the fan curve; who is better does not.

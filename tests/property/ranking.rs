@@ -126,11 +126,9 @@ proptest! {
             prop_assert!((1..=place + 1).contains(&grille.rank));
             last = grille.flow.value;
             // Ties are mutual, and nobody ties with itself; a place counts those above that are no tie.
-            prop_assert_eq!(grille.rank, 1 + place - ranking.grilles[..place].iter().filter(|above| grille.tied_with.contains(&above.name)).count());
-            for other in &grille.tied_with {
-                let other = ranking.grilles.iter().find(|g| g.name == *other);
-                let other = other.expect("a tie is with somebody");
-                prop_assert!(other.name != grille.name && other.tied_with.contains(&grille.name));
+            prop_assert_eq!(grille.rank, 1 + place - grille.tied_with.iter().filter(|other| **other < place).count());
+            for &other in &grille.tied_with {
+                prop_assert!(other != place && ranking.grilles[other].tied_with.contains(&place));
             }
         }
     }
@@ -160,10 +158,10 @@ proptest! {
         grilles in any_grilles(),
     ) {
         let together = ranking(supply.clone(), 2.0, &grilles);
-        for grille in &grilles {
+        for (index, grille) in grilles.iter().enumerate() {
             let alone = ranking(supply.clone(), 2.0, std::slice::from_ref(grille));
             let Some(alone) = alone.grilles.first() else { continue };
-            let beside = together.grilles.iter().find(|g| g.name == grille.name);
+            let beside = together.grilles.iter().find(|it| it.index == index);
             let beside = beside.expect("ranked alone, ranked in company");
             prop_assert_eq!(alone.flow, beside.flow);
             prop_assert_eq!(alone.flow_percent, beside.flow_percent);

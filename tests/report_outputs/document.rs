@@ -6,21 +6,20 @@ use scraper::{ElementRef, Html, Selector};
 use ventwright::document::{
     Material, Picture, report_pictures, write_report_html, write_report_markdown,
 };
-use ventwright::report::StudyResult;
-use ventwright::report::kept::{KeptRanking, read_ranking};
-use ventwright::report::ranking_json::write_ranking_json;
+use ventwright::report::ranking_json::{read_ranking, write_ranking_json};
+use ventwright::result::StudyResult;
 use ventwright::study::{Draft, Study, describe};
 
 use crate::samples::{demo, exhaust, failed, given_flow, grille, study, tie, with_panel, zone};
 
-pub(crate) fn kept(result: &StudyResult) -> KeptRanking {
+pub(crate) fn kept(result: &StudyResult) -> StudyResult {
     let mut json = Vec::new();
     write_ranking_json(result, &mut json).unwrap();
     read_ranking(&String::from_utf8(json).unwrap()).unwrap()
 }
 
 pub(crate) fn page_of(
-    ranking: &KeptRanking,
+    ranking: &StudyResult,
     study: Option<&Study>,
     pictures: &[Picture],
 ) -> String {
@@ -150,7 +149,9 @@ pub(crate) fn drawn() -> (StudyResult, Study) {
 #[test]
 fn the_words_of_the_demo() {
     let mut result = with_panel();
-    result.grilles.push(failed("hair-fine slots"));
+    let mut lost = failed("hair-fine slots");
+    lost.id = 2;
+    result.grilles.push(lost);
     insta::assert_snapshot!(words(&page(&result)));
 }
 

@@ -1,11 +1,11 @@
 //! The files: ranking.csv, ranking.json, run.json and history.csv.
 
-use ventwright::report::StudyResult;
 use ventwright::report::ranking_csv::{COLUMNS, write_ranking_csv};
 use ventwright::report::ranking_json::write_ranking_json;
 use ventwright::report::run_files::{
     HistoryRow, RunFileError, RunRecord, read_run, write_history, write_run,
 };
+use ventwright::result::StudyResult;
 
 use crate::samples::{
     demo, exhaust, given_flow, grille, oblique_run, run, study, warning, with_panel,
@@ -145,11 +145,12 @@ fn names_survive_csv_and_json_whatever_they_hold() {
 fn two_runs_differ_only_in_the_last_object() {
     let first = demo();
     let mut second = demo();
-    second.elapsed_s = 3.0;
+    second.this_run.elapsed_s = 3.0;
     for run in second.grilles.iter_mut().flat_map(|g| &mut g.runs) {
         run.elapsed_s = 0.1;
         run.was_reused = true;
     }
+    second.note_runs();
     let (first, second) = (json_text(&first), json_text(&second));
     assert_ne!(first, second);
     let before = |text: &str| text.split("\"this_run\"").next().unwrap().to_owned();

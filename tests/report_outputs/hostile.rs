@@ -4,9 +4,8 @@ use pulldown_cmark::{Event, Options, Parser, Tag};
 use ventwright::document::{
     Material, PICTURE_FOLDER, PICTURE_NAMES, Picture, report_pictures, write_report_markdown,
 };
-use ventwright::report::StudyResult;
-use ventwright::report::kept::read_ranking;
-use ventwright::report::ranking_json::write_ranking_json;
+use ventwright::report::ranking_json::{read_ranking, write_ranking_json};
+use ventwright::result::StudyResult;
 
 use crate::checker::verdict;
 use crate::document::{all, drawn, kept, markdown_of, page_of, sound};
@@ -129,22 +128,29 @@ fn every_text_of_a_ranking_may_be_hostile() {
     }
 }
 
-/// A ranking whose texts all say the same, but for what the file is.
+/// Keys whose words are the program's own: any other makes the file no ranking.
+const OWN_WORDS: [&str; 8] = [
+    "format", "quality", "side", "view", "relation", "unit", "flow", "pressure",
+];
+
+/// A ranking whose texts all say the same, but for the program's own words.
 fn hostile_json(result: &StudyResult, hostile: &str) -> serde_json::Value {
     fn replace(value: &mut serde_json::Value, hostile: &str) {
         match value {
             serde_json::Value::String(text) => hostile.clone_into(text),
             serde_json::Value::Array(all) => all.iter_mut().for_each(|v| replace(v, hostile)),
-            serde_json::Value::Object(all) => all.values_mut().for_each(|v| replace(v, hostile)),
+            serde_json::Value::Object(all) => {
+                let texts = all.iter_mut();
+                let texts = texts.filter(|(key, _)| !OWN_WORDS.contains(&key.as_str()));
+                texts.for_each(|(_, v)| replace(v, hostile));
+            }
             _ => {}
         }
     }
     let mut json = Vec::new();
     write_ranking_json(result, &mut json).unwrap();
     let mut json: serde_json::Value = serde_json::from_slice(&json).unwrap();
-    let format = json["format"].take();
     replace(&mut json, hostile);
-    json["format"] = format;
     json
 }
 

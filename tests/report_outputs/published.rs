@@ -3,10 +3,12 @@
 use std::collections::BTreeSet;
 
 use serde_json::{Map, Value, json};
-use ventwright::report::StudyResult;
 use ventwright::report::ranking_json::{FORMAT_VERSION, write_ranking_json};
+use ventwright::result::StudyResult;
 
-use crate::samples::{demo, exhaust, given_flow, likely, night, run, study, warning, with_panel};
+use crate::samples::{
+    demo, exhaust, given_flow, likely, named, night, run, study, warning, with_panel,
+};
 use crate::schema::{faults, schema};
 
 /// Ends of keys, and how their unit is written in words.
@@ -57,8 +59,9 @@ fn every_part() -> Vec<StudyResult> {
     let mut turned = with_panel();
     turned.grilles[0].description = String::from("решётка \u{202e} <b>");
     let mut late = night();
-    if let Some(budget) = &mut late.budget {
-        budget.steps[2].unfinished = vec!["hexagons".to_owned()];
+    let named = named(&late, "hexagons");
+    if let Some(budget) = &mut late.this_run.budget {
+        budget.steps[2].unfinished = vec![named];
     }
     vec![
         behind,
@@ -202,7 +205,7 @@ fn what_the_program_does_not_write_is_refused() {
         "/air",
         "/grilles/0",
         "/grilles/1/runs/0",
-        "/grilles/0/fan_view/jet/0",
+        "/grilles/0/fan_view/run/fan_view/jet/0",
         "/this_run",
     ] {
         change(at, "new_key_mm", json!(1.0));

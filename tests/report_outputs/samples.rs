@@ -2,15 +2,15 @@
 
 use ventwright::comparison::Relation;
 use ventwright::report::cautions::{FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW};
-use ventwright::report::pairs::{PairTold, Separation};
-use ventwright::report::ranking_json::FORMAT_VERSION;
-use ventwright::report::{
-    AirPathOfGrille, AirPathResult, BenchPoint, BudgetStep, BudgetTold, Contribution, FanViewSeen,
-    FanViewTold, GrilleResult, GrilleSwirl, JetSeen, Likely, LossAtSpeed, MeterShown, ObliqueFlow,
-    OnRig, PressureShare, RunSummary, StudyResult, TurnTold, Warning, WhatIf, WhatIfRow, ZoneTold,
+use ventwright::report::{Contribution, Likely, Warning};
+use ventwright::result::{
+    AirPathOfGrille, AirPathResult, AirTold, BenchPoint, BudgetStep, BudgetTold, DifferenceUnit,
+    FanViewSeen, FanViewTold, GrilleName, GrilleResult, GrilleSwirl, HandbookLoss, JetSeen,
+    LossAtSpeed, MeterShown, ObliqueFlow, OnRig, PairTold, PressureShare, Quality, ReferenceArea,
+    RunSummary, Separation, Side, StudyResult, ThisRun, TurnTold, View, WhatIf, WhatIfRow,
+    ZoneTold,
 };
-use ventwright::result::{Quality, Side, View};
-use ventwright::units::ToldUnits;
+use ventwright::units::{FlowUnit, ToldUnits};
 
 /// A value with a symmetric range.
 pub(crate) fn likely(value: f64, half_width: f64) -> Likely {
@@ -79,6 +79,7 @@ pub(crate) fn grille(
     loss_coefficient: f64,
 ) -> GrilleResult {
     GrilleResult {
+        id: 0,
         name: name.to_owned(),
         description: format!("{name}, 4.0 mm thick"),
         quality: Quality::Quick,
@@ -94,12 +95,13 @@ pub(crate) fn grille(
         face_velocity_m_per_s: Some(likely(2.1 * percent / 100.0, 0.05)),
         hole_reynolds_number: Some(1240.0),
         loss_coefficient: Some(likely(loss_coefficient, 0.05)),
-        handbook_loss_coefficient: Some((
-            loss_coefficient * 1.1,
-            "thick perforated plate".to_owned(),
-        )),
+        handbook_loss_coefficient: Some(handbook(loss_coefficient * 1.1)),
         pressure_drop_pa: Some(likely(2.4 * loss_coefficient, 0.2)),
+        is_turn_undecided: false,
         flow_m3_per_h: Some(likely(0.96 * percent, 2.4)),
+        flow_cfm: Some(
+            likely(0.96 * percent, 2.4).map(|flow| FlowUnit::CubicFeetPerMinute.of_m3_per_h(flow)),
+        ),
         flow_percent: Some(likely(percent, half_width)),
         temperature_rise_k: Some(930.0 / percent),
         other_flows_m3_per_h: Vec::new(),
@@ -144,10 +146,7 @@ pub(crate) fn zone(across: [f64; 2], key: &str, loss_coefficient: f64) -> ZoneTo
         hydraulic_diameter_mm: 5.0,
         face_velocity_m_per_s: Some(1.9),
         area_m2: Some(0.0125),
-        handbook_loss_coefficient: Some((
-            1.1 * loss_coefficient,
-            "thick perforated plate".to_owned(),
-        )),
+        handbook_loss_coefficient: Some(handbook(1.1 * loss_coefficient)),
         loss_curve: [1.2, 1.6, 2.0, 2.4].map(at).to_vec(),
         runs: vec![key.to_owned()],
     }
@@ -163,6 +162,7 @@ pub(crate) fn failed(name: &str) -> GrilleResult {
     failed.handbook_loss_coefficient = None;
     failed.pressure_drop_pa = None;
     failed.flow_m3_per_h = None;
+    failed.flow_cfm = None;
     failed.flow_percent = None;
     failed.temperature_rise_k = None;
     failed.contributions = Vec::new();
@@ -179,6 +179,20 @@ pub(crate) fn failed(name: &str) -> GrilleResult {
     failed
 }
 
+/// K by a handbook.
+fn handbook(value: f64) -> HandbookLoss {
+    HandbookLoss {
+        value,
+        formula: "thick perforated plate".to_owned(),
+    }
+}
+
+/// The grille of this name.
+pub(crate) fn named(result: &StudyResult, name: &str) -> GrilleName {
+    let mut grilles = result.grilles.iter();
+    grilles.find(|it| it.name == name).unwrap().named()
+}
+
 /// Marks grilles as too close to call, each with each, and adds the group to the study.
 pub(crate) fn tie(result: &mut StudyResult, names: &[&str]) {
     relate(result, names, Relation::TooClose);
@@ -186,18 +200,19 @@ pub(crate) fn tie(result: &mut StudyResult, names: &[&str]) {
 
 /// The same with another relation.
 pub(crate) fn relate(result: &mut StudyResult, names: &[&str], relation: Relation) {
+    let group: Vec<GrilleName> = names.iter().map(|name| named(result, name)).collect();
     for grille in result
         .grilles
         .iter_mut()
         .filter(|g| names.contains(&g.name.as_str()))
     {
-        let others = names
-            .iter()
-            .filter(|name| **name != grille.name && !grille.tied_with.iter().any(|t| t == *name));
-        let others: Vec<String> = others.map(|name| (*name).to_owned()).collect();
+        let others = group.iter().filter(|named| {
+            named.id != grille.id && !grille.tied_with.iter().any(|tied| tied == *named)
+        });
+        let others: Vec<GrilleName> = others.cloned().collect();
         grille.tied_with.extend(others);
     }
-    let is_among = |name: &str| names.contains(&name);
+    let is_among = |named: &GrilleName| group.contains(named);
     for pair in &mut result.pairs {
         if is_among(&pair.better) && is_among(&pair.other) {
             // Hidden by the view.
@@ -214,9 +229,7 @@ pub(crate) fn relate(result: &mut StudyResult, names: &[&str], relation: Relatio
             });
         }
     }
-    result
-        .ties
-        .push(names.iter().map(|name| (*name).to_owned()).collect());
+    result.ties.push(group);
     place(result);
 }
 
@@ -226,7 +239,7 @@ fn place(result: &mut StudyResult) {
         let ahead = result
             .pairs
             .iter()
-            .filter(|pair| pair.other == grille.name && pair.relation == Relation::Ahead);
+            .filter(|pair| pair.other.id == grille.id && pair.relation == Relation::Ahead);
         grille.rank = u32::try_from(1 + ahead.count()).ok();
     }
 }
@@ -239,10 +252,10 @@ fn pairs_of(grilles: &[GrilleResult]) -> Vec<PairTold> {
     for (at, better) in ranked.iter().enumerate() {
         for other in &ranked[at + 1..] {
             pairs.push(PairTold {
-                better: better.name.clone(),
-                other: other.name.clone(),
+                better: better.named(),
+                other: other.named(),
                 difference: likely(percent(better) - percent(other), 1.0),
-                unit: "%",
+                unit: DifferenceUnit::Points,
                 probability: 0.9995,
                 sureness: 0.998,
                 relation: Relation::Ahead,
@@ -257,7 +270,7 @@ fn pairs_of(grilles: &[GrilleResult]) -> Vec<PairTold> {
 pub(crate) fn night() -> StudyResult {
     let mut result = demo();
     result.quality = Quality::Overnight;
-    let names: Vec<String> = result.grilles.iter().map(|g| g.name.clone()).collect();
+    let names: Vec<GrilleName> = result.grilles.iter().map(GrilleResult::named).collect();
     for (place, quality) in [
         Quality::Overnight,
         Quality::Overnight,
@@ -269,15 +282,16 @@ pub(crate) fn night() -> StudyResult {
     {
         result.grilles[place].quality = *quality;
     }
-    let step = |grilles: &[String], quality: Quality, reason: &str, expected, spent| BudgetStep {
-        grilles: grilles.to_vec(),
-        quality,
-        reason: reason.to_owned(),
-        expected_s: expected,
-        spent_s: spent,
-        unfinished: Vec::new(),
-    };
-    result.budget = Some(BudgetTold {
+    let step =
+        |grilles: &[GrilleName], quality: Quality, reason: &str, expected, spent| BudgetStep {
+            grilles: grilles.to_vec(),
+            quality,
+            reason: reason.to_owned(),
+            expected_s: expected,
+            spent_s: spent,
+            unfinished: Vec::new(),
+        };
+    result.this_run.budget = Some(BudgetTold {
         given_s: 8.0 * 3600.0,
         spent_s: 27_400.0,
         steps: vec![
@@ -324,18 +338,24 @@ pub(crate) fn night() -> StudyResult {
 }
 
 /// A study with a fan and these grilles.
-pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
+pub(crate) fn study(mut grilles: Vec<GrilleResult>) -> StudyResult {
+    for (id, grille) in grilles.iter_mut().enumerate() {
+        grille.id = id;
+    }
     let pairs = pairs_of(&grilles);
     let mut result = StudyResult {
-        format: FORMAT_VERSION,
         study: "desk-fan-140".to_owned(),
         code_version: "0.1.0".to_owned(),
         quality: Quality::Quick,
         side: Side::Intake,
-        air_density_kg_per_m3: 1.188,
-        kinematic_viscosity_m2_per_s: 1.53e-5,
-        reference_area_m2: 0.012_724,
-        reference_area_words: "bore 135 mm less hub 45 mm".to_owned(),
+        air: AirTold {
+            density_kg_per_m3: 1.188,
+            kinematic_viscosity_m2_per_s: 1.53e-5,
+        },
+        reference_area: ReferenceArea {
+            area_m2: 0.012_724,
+            words: "bore 135 mm less hub 45 mm".to_owned(),
+        },
         bare_flow_m3_per_h: Some(likely(96.0, 4.1)),
         given_flow_m3_per_h: None,
         bare_meter: None,
@@ -345,22 +365,26 @@ pub(crate) fn study(grilles: Vec<GrilleResult>) -> StudyResult {
         blade_gap_mm: Some(8.0),
         heat_load_w: None,
         bare_temperature_rise_k: None,
-        budget: None,
         grilles,
         air_path: None,
         what_if: None,
         pairs,
         ties: Vec::new(),
         warnings: Vec::new(),
-        elapsed_s: 154.2,
+        this_run: ThisRun {
+            elapsed_s: 154.2,
+            ..ThisRun::default()
+        },
     };
     place(&mut result);
+    result.note_runs();
     result
 }
 
 /// The study that the README could show: a tie in front, one turned grille, one failure.
 pub(crate) fn demo() -> StudyResult {
     let mut turned = grille("leaned slots", 3, 93.8, 1.9, 0.81);
+    turned.is_turn_undecided = true;
     turned.warnings.push(warning(
         "turn-undecided",
         "the holes lean by 20 degrees but were run as straight",
@@ -418,7 +442,10 @@ pub(crate) fn exhaust() -> StudyResult {
     });
     leaned.turn = Some(TurnTold {
         is_lean: true,
-        straight_twin: Some("hexagons".to_owned()),
+        straight_twin: Some(GrilleName {
+            id: 0,
+            name: "hexagons".to_owned(),
+        }),
     });
     leaned.meter = Some(shown(1.9, 1.2, 1.2, None));
     let mut result = study(vec![straight, leaned]);
@@ -444,6 +471,7 @@ pub(crate) fn exhaust() -> StudyResult {
         "2 of 3 fan views did not settle",
         "take what they show as a mean",
     ));
+    result.note_runs();
     result
 }
 
@@ -491,17 +519,15 @@ pub(crate) fn given_flow() -> StudyResult {
     for grille in &mut result.grilles {
         grille.flow_percent = None;
         grille.flow_m3_per_h = None;
+        grille.flow_cfm = None;
         grille.pressure_drop_pa = grille.pressure_drop_pa.map(|drop| likely(drop.value, 0.1));
     }
-    let drop = |result: &StudyResult, name: &str| {
-        let grille = result.grilles.iter().find(|grille| grille.name == name);
-        grille.and_then(|grille| grille.pressure_drop_pa)
-    };
+    let drop = |result: &StudyResult, named: &GrilleName| result.grille(named.id)?.pressure_drop_pa;
     for at in 0..result.pairs.len() {
         let [better, other] =
-            [&result.pairs[at].better, &result.pairs[at].other].map(|name| drop(&result, name));
+            [&result.pairs[at].better, &result.pairs[at].other].map(|named| drop(&result, named));
         let pair = &mut result.pairs[at];
-        pair.unit = "Pa";
+        pair.unit = DifferenceUnit::Pascals;
         if let (Some(better), Some(other)) = (better, other) {
             pair.difference = likely(other.value - better.value, 0.2);
         }
@@ -515,7 +541,8 @@ pub(crate) fn with_panel() -> StudyResult {
         grille("rings", 1, 84.0, 1.4, 0.66),
         grille("hexagons", 2, 82.5, 1.2, 0.81),
     ]);
-    let of = |name: &str, grille: f64, rank: u32, percent: f64| AirPathOfGrille {
+    let of = |id: usize, name: &str, grille: f64, rank: u32, percent: f64| AirPathOfGrille {
+        id,
         name: name.to_owned(),
         shares: [("grille", grille), ("dust sheet", 3.46), ("PC case", 11.8)]
             .map(|(what, pressure_pa)| PressureShare {
@@ -535,13 +562,17 @@ pub(crate) fn with_panel() -> StudyResult {
     result.air_path = Some(AirPathResult {
         fan_count: 2,
         panels: vec!["dust sheet".to_owned()],
-        grilles: vec![of("rings", 2.04, 1, 84.0), of("hexagons", 2.41, 2, 82.5)],
+        grilles: vec![
+            of(0, "rings", 2.04, 1, 84.0),
+            of(1, "hexagons", 2.41, 2, 82.5),
+        ],
         has_other_fans: true,
         bare_case_pressure_pa: Some(0.31),
         bare_on_rig_m3_per_h: Some(likely(118.0, 3.0)),
     });
+    let ranked = result.clone();
     let row = |grille: &str, fabric: &str, lies_on_holes, rank, percent: f64| WhatIfRow {
-        grille: grille.to_owned(),
+        grille: named(&ranked, grille),
         fabric: fabric.to_owned(),
         lies_on_holes,
         rank,

@@ -4,9 +4,9 @@ use crate::samples::{
     demo, exhaust, failed, given_flow, grille, likely, night, study, tie, warning, with_panel,
 };
 use unicode_width::UnicodeWidthStr;
-use ventwright::report::StudyResult;
 use ventwright::report::details::Detail;
 use ventwright::report::screen::{Pointer, ScreenOptions, write_screen};
+use ventwright::result::StudyResult;
 use ventwright::units::{FlowUnit, PressureUnit};
 
 const PLAIN: ScreenOptions = ScreenOptions {
@@ -255,9 +255,10 @@ fn eight() -> StudyResult {
     );
     let names: Vec<String> = result.grilles.iter().map(|it| it.name.clone()).collect();
     tie(&mut result, &[&names[0], &names[1], &names[2]]);
+    let first = result.grilles[0].named();
     result.what_if = with_panel().what_if;
     for row in &mut result.what_if.as_mut().unwrap().rows {
-        row.grille.clone_from(&names[0]);
+        row.grille = first.clone();
     }
     result.blade_gap_mm = None;
     result.grilles[0].warnings.push(warning(

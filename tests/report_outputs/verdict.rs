@@ -2,12 +2,12 @@
 
 use ventwright::comparison::Relation;
 use ventwright::report::verdict::{is_too_wide, reservation, verdict};
-use ventwright::report::{GrilleSwirl, StudyResult, TurnTold, why};
-use ventwright::result::Quality;
+use ventwright::report::why;
+use ventwright::result::{GrilleSwirl, Quality, StudyResult, TurnTold};
 use ventwright::units::{FlowUnit, PressureUnit};
 
 use crate::samples::{
-    demo, exhaust, failed, given_flow, grille, likely, relate, study, tie, warning,
+    demo, exhaust, failed, given_flow, grille, likely, named, relate, study, tie,
 };
 
 /// The verdict with plain spaces; never more than 35 words, a name or a number with its unit counting as one.
@@ -185,8 +185,7 @@ fn a_grille_without_a_number_changes_no_verdict_and_is_named() {
 fn what_is_undecided_or_less_deep_is_named() {
     let mut result = three();
     assert_eq!(reservation(&result), "");
-    let turned = warning("turn-undecided", "run as straight", "wait");
-    result.grilles[0].warnings.push(turned);
+    result.grilles[0].is_turn_undecided = true;
     assert_eq!(
         reservation(&result),
         "big triangles were solved as if straight: what the turn does is undecided."
@@ -244,7 +243,7 @@ fn a_turn_that_costs_open_area_is_told() {
     result.grilles[0].hole_area_percent = 66.0;
     result.grilles[1].turn = Some(TurnTold {
         is_lean: false,
-        straight_twin: Some("big triangles".to_owned()),
+        straight_twin: Some(named(&result, "big triangles")),
     });
     assert!(
         why(&result)

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::stage::{base, copy_of_base, text, ventwright};
+use crate::stage::{base, copy_of_base, edit, ranking, text, ventwright};
 
 const PAGE: &str = "results/tiny/report.html";
 
@@ -83,4 +83,30 @@ fn what_is_missing_is_told_and_the_rest_stands() {
     let output = ventwright(folder, &["report", "results/tiny"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(text(&output.stderr).contains("there is no ranking"));
+}
+
+#[test]
+fn a_ranking_of_an_earlier_version_is_made_anew_from_its_runs() {
+    let folder = copy_of_base();
+    let folder = folder.path();
+    let file = folder.join("results/tiny/ranking.json");
+    let new = ranking(folder);
+    edit(&file, |text| {
+        text.replace("\"format_version\": 8", "\"format_version\": 7")
+    });
+    for command in ["report", "doubts", "seal", "pictures"] {
+        let output = ventwright(folder, &[command, "results/tiny"]);
+        assert_eq!(output.status.code(), Some(2));
+        let said = text(&output.stderr);
+        assert!(
+            said.contains("has format version 7, this program reads 8")
+                && said.contains("`ventwright rank results/tiny`"),
+            "{said}"
+        );
+    }
+    let output = ventwright(folder, &["rank", "results/tiny"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    assert_eq!(ranking(folder), new);
+    let output = ventwright(folder, &["report", "results/tiny"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
 }

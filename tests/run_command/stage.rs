@@ -8,7 +8,7 @@ use std::sync::OnceLock;
 
 use serde_json::Value;
 
-use ventwright::report::ranking_json::SCHEMA;
+use ventwright::report::ranking_json::schema;
 
 use crate::folder::copy_folder;
 
@@ -115,7 +115,7 @@ pub(crate) fn ranking_value(folder: &Path) -> Value {
     let ranking = serde_json::from_str(&text).unwrap();
     assert_eq!(faults(&ranking), [""; 0]);
     let published = fs::read_to_string(results.join("ranking.schema.json")).unwrap();
-    assert_eq!(published, SCHEMA);
+    assert_eq!(published, schema());
     ranking
 }
 

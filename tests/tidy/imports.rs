@@ -32,7 +32,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
         "fields",
         &["units", "grille", "tunnel", "measure", "vtk", "picture"],
     ),
-    ("result", &["study"]),
+    ("result", &["units", "likely", "comparison", "study"]),
     (
         "report",
         &["units", "likely", "comparison", "bench", "result"],

@@ -13,6 +13,7 @@ use ventwright::ranking::{
     Circuit, GrilleLoss, LossLaw, OtherFans, PathPart, RankedGrille, Ranking, Seat, SharedCase,
     ZoneLoss, rank,
 };
+use ventwright::result::GrilleName;
 use ventwright::run::what_if::{Candidate, Carrier, what_if};
 
 const AREA: f64 = 0.0125;
@@ -254,12 +255,22 @@ fn an_open_case_keeps_fans_apart() {
 fn a_what_if_is_the_ranking_with_that_part_alone() {
     let zones = [(0.5 * AREA, 1.0), (0.5 * AREA, 2.0)];
     let losses = [grille("even", &[(AREA, 1.4)]), grille("zoned", &zones)];
+    let names: Vec<GrilleName> = losses
+        .iter()
+        .enumerate()
+        .map(|(id, loss)| GrilleName {
+            id,
+            name: loss.name.clone(),
+        })
+        .collect();
     let carriers = [
         Carrier {
+            grille: &names[0],
             loss: &losses[0],
             free_area_ratios: vec![0.5],
         },
         Carrier {
+            grille: &names[1],
             loss: &losses[1],
             free_area_ratios: vec![0.6, 0.4],
         },
@@ -279,10 +290,7 @@ fn a_what_if_is_the_ranking_with_that_part_alone() {
     let made = what_if(&circuit, &carriers, &candidates).expect("there are fabrics");
     assert_eq!(made.rows.len(), 2 * 3 * 2);
     for row in &made.rows {
-        let carrier = carriers
-            .iter()
-            .find(|it| it.loss.name == row.grille)
-            .unwrap();
+        let carrier = &carriers[row.grille.id];
         let candidate = candidates.iter().find(|it| it.name == row.fabric).unwrap();
         let seat = if row.lies_on_holes {
             Seat::Pressed {
@@ -305,8 +313,11 @@ fn a_what_if_is_the_ranking_with_that_part_alone() {
     // On the holes of the same grille it costs more than apart.
     let percent = |lies_on_holes: bool| {
         let found = made.rows.iter().find(|row| {
-            (row.grille.as_str(), row.fabric.as_str(), row.lies_on_holes)
-                == ("even", "mesh", lies_on_holes)
+            (
+                row.grille.name.as_str(),
+                row.fabric.as_str(),
+                row.lies_on_holes,
+            ) == ("even", "mesh", lies_on_holes)
         });
         found.unwrap().flow_percent.unwrap().value
     };

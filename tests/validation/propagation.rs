@@ -11,7 +11,9 @@ use crate::common::normal::Normal;
 use ventwright::air::Air;
 use ventwright::fan::{FanCurve, FlowUnit, PressureUnit, Supply};
 use ventwright::likely::HALF_WIDTH_95;
-use ventwright::ranking::{Circuit, GrilleLoss, LossBand, LossLaw, LossPoint, ZoneLoss, rank};
+use ventwright::ranking::{
+    Circuit, GrilleLoss, LossBand, LossLaw, LossPoint, Ranking, ZoneLoss, rank,
+};
 
 const AREA: f64 = 0.0123;
 const DRAWS: usize = 4000;
@@ -102,15 +104,12 @@ fn linear_propagation_agrees_with_drawing_at_random() {
     };
     let circuit = circuit();
     let ranking = rank(&circuit, &make(&laws(), &family)).unwrap();
-    let place = |name: &str| ranking.grilles.iter().position(|g| g.name == name).unwrap();
-    let (one, two) = (
-        &ranking.grilles[place("one zone")],
-        &ranking.grilles[place("two zones")],
-    );
-    let (better, other) = (
-        ranking.grilles[0].name.clone(),
-        ranking.grilles[1].name.clone(),
-    );
+    let of_index = |ranking: &Ranking, index: usize| {
+        let mut grilles = ranking.grilles.iter();
+        grilles.find(|it| it.index == index).unwrap().clone()
+    };
+    let (one, two) = (of_index(&ranking, 0), of_index(&ranking, 1));
+    let (better, other) = (ranking.grilles[0].index, ranking.grilles[1].index);
 
     let mut normal = Normal(20_251_125);
     let mut drawn: [Vec<f64>; 5] = Default::default();
@@ -140,12 +139,12 @@ fn linear_propagation_agrees_with_drawing_at_random() {
             ..circuit.clone()
         };
         let solved = rank(&moved_circuit, &make(&moved, &[])).unwrap();
-        let of = |name: &str| solved.grilles.iter().find(|g| g.name == name).unwrap();
-        drawn[0].push(of("one zone").flow.value);
-        drawn[1].push(of("two zones").flow.value);
-        drawn[2].push(of(&better).flow.value - of(&other).flow.value);
-        drawn[3].push(of("one zone").pressure_drop.value);
-        drawn[4].push(of("two zones").flow_percent.unwrap().value);
+        let of = |index: usize| of_index(&solved, index);
+        drawn[0].push(of(0).flow.value);
+        drawn[1].push(of(1).flow.value);
+        drawn[2].push(of(better).flow.value - of(other).flow.value);
+        drawn[3].push(of(0).pressure_drop.value);
+        drawn[4].push(of(1).flow_percent.unwrap().value);
     }
     let half_width = |values: &[f64]| {
         let mean = values.iter().sum::<f64>() / values.len() as f64;

@@ -1,6 +1,6 @@
 //! What a night would do next: which grilles, how deep, and why.
 
-use crate::report::{GrilleResult, StudyResult};
+use crate::result::{GrilleResult, StudyResult};
 use crate::run::night::Night;
 use crate::run::planned::Run;
 use crate::study::Quality;
@@ -19,10 +19,6 @@ impl Night<'_> {
     /// Steps that would help, the most urgent first, whether they fit or not.
     pub(super) fn wishes(&mut self, result: &StudyResult) -> Vec<Wish> {
         let in_three_dimensions = self.undecided_at_a_glance(result);
-        let index = |grille: &GrilleResult| {
-            let mut all = self.study.grilles.iter();
-            all.position(|other| other.name == grille.name)
-        };
         let mut wishes = Vec::new();
         let mut wish = |grilles: Vec<usize>, reason: &str| {
             wishes.extend(self.shallowest(&grilles).map(|(grilles, quality)| Wish {
@@ -32,7 +28,7 @@ impl Night<'_> {
             }));
         };
         let without_number = result.grilles.iter().filter(|grille| grille.rank.is_none());
-        wish(without_number.filter_map(index).collect(), "no number yet");
+        wish(without_number.map(|it| it.id).collect(), "no number yet");
         wish(
             in_three_dimensions,
             "only a three-dimensional run can show what turned holes or swirl do to it",
@@ -42,20 +38,20 @@ impl Night<'_> {
             .partition(|group| group[0].rank == Some(1));
         for group in top {
             wish(
-                group.into_iter().filter_map(index).collect(),
+                group.into_iter().map(|it| it.id).collect(),
                 "too close to call at the top",
             );
         }
         let best = result.grilles.iter().filter(|grille| grille.rank.is_some());
         wish(
-            best.take(TO_PRINT).filter_map(index).collect(),
+            best.take(TO_PRINT).map(|it| it.id).collect(),
             "the best ones, to narrow their ranges",
         );
         for group in below {
             let place = group[0].rank.map_or(0, |rank| rank as usize);
             if 2 * place <= result.grilles.len() {
                 let reason = format!("tied at place {place}");
-                wish(group.into_iter().filter_map(index).collect(), &reason);
+                wish(group.into_iter().map(|it| it.id).collect(), &reason);
             }
         }
         wishes
@@ -71,12 +67,8 @@ impl Night<'_> {
                     .iter()
                     .any(|warning| is_doubt(&warning.code))
         };
-        let index = |grille: &GrilleResult| {
-            let mut all = self.study.grilles.iter();
-            all.position(|other| other.name == grille.name)
-        };
         let undecided = result.grilles.iter().filter(is_undecided);
-        let undecided: Vec<usize> = undecided.filter_map(index).collect();
+        let undecided: Vec<usize> = undecided.map(|it| it.id).collect();
         let helps = |grille: &usize| {
             let planned = self.planned(std::iter::once((*grille, Quality::Standard)));
             let mut runs = planned.iter().flat_map(|one| &one.grille.runs);
@@ -107,6 +99,10 @@ fn deeper(quality: Quality) -> Option<Quality> {
     }
 }
 
+fn is_tied(best: &GrilleResult, other: &GrilleResult) -> bool {
+    best.tied_with.iter().any(|tied| tied.id == other.id)
+}
+
 /// Groups of ranked grilles that tie with the best of the group, from the top down; each grille in one group, none alone.
 fn tied_groups(result: &StudyResult) -> Vec<Vec<&GrilleResult>> {
     let ranked = result.grilles.iter().filter(|grille| grille.rank.is_some());
@@ -116,7 +112,7 @@ fn tied_groups(result: &StudyResult) -> Vec<Vec<&GrilleResult>> {
         let best = rest[0];
         let (group, others): (Vec<_>, Vec<_>) = rest
             .into_iter()
-            .partition(|grille| grille.name == best.name || best.tied_with.contains(&grille.name));
+            .partition(|grille| grille.id == best.id || is_tied(best, grille));
         if group.len() > 1 {
             groups.push(group);
         }

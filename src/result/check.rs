@@ -2,8 +2,6 @@
 //!
 //! A check that fails is a doubt with the same code, and travels with the result; `ventwright doubts` shows the passed ones too.
 
-use serde::Serialize;
-
 use crate::likely::Warning;
 
 /// Largest density rise across the plate that is left unmarked, per cent. Judgement: K of a round hole moves by a per cent there.
@@ -22,7 +20,7 @@ pub const MACH_LIMIT: f64 = 0.3;
 pub const ROOM_LIMITS: [f64; 2] = [1.0, 2.0];
 
 /// What is checked.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum CheckKind {
     /// K by momentum against K by force.
     BookKeeping,
@@ -119,7 +117,7 @@ impl CheckKind {
 }
 
 /// A check of one run.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Check {
     /// What is checked.
     pub kind: CheckKind,
