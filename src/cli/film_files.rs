@@ -63,7 +63,7 @@ pub(super) fn stills(folder: &Path) -> Vec<Picture> {
         let name = file_name(view);
         let file = fs::read(folder.join(SMOKE_FOLDER).join(format!("{name}.png"))).ok()?;
         Some(Picture {
-            grille: String::new(),
+            grille: None,
             caption: format!(
                 "smoke in the {}, as last filmed, a long exposure; the film is {SMOKE_FOLDER}/{name}.gif beside this page",
                 view.in_words()

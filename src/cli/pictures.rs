@@ -109,11 +109,11 @@ pub(super) fn pictures(args: &PicturesArgs, terminal: &Terminal) -> Result<Outco
             "there is no ranking in {folder}; let the study run to the end first"
         ))
     })?;
-    let names = names(&kept, &args.grille)?;
+    let asked = asked(&kept, &args.grille)?;
     let views = views(args);
     let (mut drawn, mut is_whole) = (Vec::new(), true);
     for &view in &views {
-        let mut found = runs(&kept, &names, view);
+        let mut found = runs(&kept, &asked, view);
         if found.len() > MOST_PANELS {
             let (count, what) = (found.len(), view.in_words());
             terminal.note(&format!(
@@ -171,53 +171,54 @@ fn views(args: &PicturesArgs) -> Vec<PictureView> {
     views
 }
 
-/// Names of the grilles to show, best first or as asked.
-fn names(kept: &StudyResult, only: &[String]) -> Result<Vec<String>, Failure> {
-    let known: Vec<&str> = std::iter::once(BARE_FAN)
-        .chain(kept.grilles.iter().map(|grille| grille.name.as_str()))
-        .collect();
-    if let Some(unknown) = only.iter().find(|name| !known.contains(&name.as_str())) {
-        let known = known.join(", ");
-        return Err(Failure::Wrong(anyhow!(
-            "this study has no grille called {unknown:?}; it has: {known}"
-        )));
-    }
-    let all = known.into_iter().map(str::to_owned);
+/// Places in the study of the grilles to show, best first or as asked, each once; `None` is the bare fan.
+fn asked(kept: &StudyResult, only: &[String]) -> Result<Vec<Option<usize>>, Failure> {
+    let grilles = kept.grilles.iter();
+    let known = grilles.map(|grille| (grille.name.as_str(), Some(grille.id)));
+    let known: Vec<(&str, Option<usize>)> =
+        std::iter::once((BARE_FAN, None)).chain(known).collect();
     if only.is_empty() {
-        return Ok(all.collect());
+        return Ok(known.into_iter().map(|(_, id)| id).collect());
     }
-    let mut names: Vec<String> = Vec::new();
+    let mut asked = Vec::new();
     for name in only {
-        if !names.contains(name) {
-            names.push(name.clone());
+        let Some((_, id)) = known.iter().find(|(known, _)| known == name) else {
+            let known: Vec<&str> = known.iter().map(|(name, _)| *name).collect();
+            let known = known.join(", ");
+            return Err(Failure::Wrong(anyhow!(
+                "this study has no grille called {name:?}; it has: {known}"
+            )));
+        };
+        if !asked.contains(id) {
+            asked.push(*id);
         }
     }
-    Ok(names)
+    Ok(asked)
 }
 
 /// The best runs of a view by their keys, each with the grilles that it stands for: a flat view does not see how a hole turns.
 pub(super) fn runs<'a>(
     kept: &'a StudyResult,
-    names: &'a [String],
+    grilles: &[Option<usize>],
     view: PictureView,
 ) -> Vec<(Vec<&'a str>, &'a str)> {
-    let of = |name: &'a String| -> Option<(&'a str, &'a str)> {
-        if name == BARE_FAN {
+    let of = |id: &Option<usize>| -> Option<(&'a str, &'a str)> {
+        let Some(id) = *id else {
             let bare = kept.bare_fan_view.as_ref();
             return bare
                 .filter(|_| view == PictureView::Fan)
                 .map(|bare| (BARE_FAN, bare.run.key.as_str()));
-        }
-        let grille = kept.grilles.iter().find(|grille| grille.name == *name)?;
+        };
+        let grille = kept.grille(id)?;
         let key = match view {
             PictureView::Fan => &grille.fan_view.as_ref()?.run.key,
             PictureView::Repeat => best(&grille.runs, &[View::Repeat])?,
             PictureView::Flat => best(&grille.runs, &[View::Hole, View::Slice])?,
         };
-        Some((name.as_str(), key.as_str()))
+        Some((grille.name.as_str(), key.as_str()))
     };
     let mut found: Vec<(Vec<&str>, &str)> = Vec::new();
-    for (name, key) in names.iter().filter_map(of) {
+    for (name, key) in grilles.iter().filter_map(of) {
         match found.iter_mut().find(|(_, known)| *known == key) {
             Some((grilles, _)) => grilles.push(name),
             None => found.push((vec![name], key)),

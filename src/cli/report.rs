@@ -156,7 +156,7 @@ fn pictures(folder: &Path, kept: &StudyResult, missing: &mut Vec<String>) -> Vec
         }
         room -= bytes.len();
         pictures.push(Picture {
-            grille: grille.name.clone(),
+            grille: Some(grille.named()),
             caption,
             media_type: "image/jpeg",
             bytes,

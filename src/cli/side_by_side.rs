@@ -27,10 +27,10 @@ pub(super) fn side_by_side(
     kept: &StudyResult,
     missing: &mut Vec<String>,
 ) -> Vec<Picture> {
-    let names: Vec<String> = kept.grilles.iter().map(|g| g.name.clone()).collect();
+    let grilles: Vec<Option<usize>> = kept.grilles.iter().map(|it| Some(it.id)).collect();
     let mut pictures = Vec::new();
     for view in PictureView::value_variants() {
-        let mut found = runs(kept, &names, *view);
+        let mut found = runs(kept, &grilles, *view);
         let count = found.len();
         found.truncate(MOST_PANELS);
         if found.len() < 2 {
@@ -70,7 +70,7 @@ pub(super) fn side_by_side(
                 photograph(&png, MOST_PICTURE_BYTES)
                     .ok()
                     .map(|bytes| Picture {
-                        grille: String::new(),
+                        grille: None,
                         caption: caption(what, panels, count),
                         media_type: "image/jpeg",
                         bytes,

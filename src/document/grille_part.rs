@@ -37,7 +37,8 @@ pub(super) fn grille(
     let room = (DRAWING_LETTERS / ranking.grilles.len().max(1)).min(MOST_DRAWING_LETTERS);
     let paths = ranking.air_path.iter().flat_map(|path| &path.grilles);
     let path = paths.clone().find(|path| path.id == kept.id);
-    let pictures = material.pictures.iter().filter(|p| p.grille == kept.name);
+    let pictures = material.pictures.iter();
+    let pictures = pictures.filter(|it| it.grille.as_ref().is_some_and(|of| of.id == kept.id));
     let of_runs = kept.runs.iter().flat_map(|run| &run.warnings);
     let doubts = kept.warnings.iter().chain(of_runs);
     Ok(html! {
@@ -76,11 +77,8 @@ pub(super) fn grille(
 
 /// A picture within the page, and what is said below it after its caption.
 pub(super) fn shown_picture(picture: &Picture, after: &str) -> Markup {
-    let of = if picture.grille.is_empty() {
-        String::new()
-    } else {
-        format!("{}: ", picture.grille)
-    };
+    let of = picture.grille.as_ref();
+    let of = of.map_or_else(String::new, |of| format!("{}: ", of.name));
     html! {
         figure {
             img src={ "data:" (picture.media_type) ";base64," (STANDARD.encode(&picture.bytes)) }

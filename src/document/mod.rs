@@ -6,7 +6,7 @@
 use std::io::{self, Write};
 
 use crate::grille::{Grille, GrilleGeometry};
-use crate::result::{GrilleResult, StudyResult};
+use crate::result::{GrilleName, GrilleResult, StudyResult};
 use crate::study::{Study, describe};
 
 mod bars;
@@ -46,8 +46,8 @@ pub struct Material<'a> {
 /// A picture of a run.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picture {
-    /// Name of the grille; empty where it shows several.
-    pub grille: String,
+    /// The grille; `None` where it shows several.
+    pub grille: Option<GrilleName>,
     /// What it shows, in a sentence without the full stop.
     pub caption: String,
     /// `image/png` or `image/jpeg`.

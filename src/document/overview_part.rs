@@ -10,7 +10,7 @@ pub(super) fn overview(material: &Material<'_>) -> Option<Markup> {
     let mut pictures = material
         .pictures
         .iter()
-        .filter(|p| p.grille.is_empty())
+        .filter(|p| p.grille.is_none())
         .peekable();
     pictures.peek()?;
     Some(html! {

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use crate::document::Material;
 use crate::document::words::with_range;
 use crate::report::harmless;
-use crate::result::{WhatIf, WhatIfRow};
+use crate::result::WhatIf;
 
 /// Seats of a fabric, and how they are called.
 const SEATS: [(bool, &str); 2] = [(false, "apart"), (true, "on the holes")];
@@ -16,10 +16,7 @@ pub(super) fn what_if(material: &Material<'_>) -> Option<Markup> {
     if told.rows.is_empty() {
         return None;
     }
-    let (grilles, fabrics) = (
-        named(told, |row| &row.grille.name),
-        named(told, |row| &row.fabric),
-    );
+    let (grilles, fabrics) = (told.grilles(), told.fabrics());
     let unit = if told.rows.iter().any(|row| row.flow_percent.is_some()) {
         "air in per cent of the bare fan"
     } else {
@@ -43,9 +40,9 @@ pub(super) fn what_if(material: &Material<'_>) -> Option<Markup> {
                     tbody {
                         @for grille in &grilles {
                             tr {
-                                th scope="row" { (harmless(grille)) }
+                                th scope="row" { (harmless(&grille.name)) }
                                 @for (lies_on_holes, seat) in SEATS {
-                                    td.number data-label=(seat) { (cell(told, grille, fabric, lies_on_holes)) }
+                                    td.number data-label=(seat) { (cell(told, grille.id, (fabric, lies_on_holes))) }
                                 }
                             }
                         }
@@ -62,32 +59,14 @@ pub(super) fn what_if(material: &Material<'_>) -> Option<Markup> {
     })
 }
 
-/// Different names, in the order in which they come: best first.
-fn named(told: &WhatIf, of: impl Fn(&WhatIfRow) -> &String) -> Vec<&str> {
-    let mut names: Vec<&str> = Vec::new();
-    for row in &told.rows {
-        let name = of(row).as_str();
-        if !names.contains(&name) {
-            names.push(name);
-        }
-    }
-    names
-}
-
 /// A number with its range, and a sign where it is as good as the best of its column, or has no place.
-fn cell(told: &WhatIf, grille: &str, fabric: &str, lies_on_holes: bool) -> String {
-    let is_column = |row: &WhatIfRow| row.fabric == fabric && row.lies_on_holes == lies_on_holes;
-    let mut rows = told.rows.iter().enumerate();
-    let Some((place, row)) = rows.find(|(_, row)| row.grille.name == grille && is_column(row))
-    else {
+fn cell(told: &WhatIf, grille: usize, column: (&str, bool)) -> String {
+    let Some((row, is_best)) = told.cell(grille, column) else {
         return "–".to_owned();
     };
-    let best = told.rows.iter().position(is_column).unwrap_or(place);
-    let mut ties = told.ties.iter();
-    let is_tied = ties.any(|group| group.contains(&best) && group.contains(&place));
     let sign = match row.rank {
         None => "\u{a0}?",
-        Some(_) if best == place || is_tied => "\u{a0}=",
+        Some(_) if is_best => "\u{a0}=",
         Some(_) => "",
     };
     let number = row.flow_percent.unwrap_or_else(|| row.total_pressure_pa());

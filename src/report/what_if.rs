@@ -67,11 +67,9 @@ pub(super) fn what_if_lines(result: &StudyResult, page: &Page) -> Vec<String> {
     let Some(what_if) = &result.what_if else {
         return Vec::new();
     };
-    let (grilles, fabrics) = (
-        named(what_if, |row| &row.grille.name),
-        named(what_if, |row| &row.fabric),
-    );
-    let longest = grilles.iter().map(|name| name.width()).max().unwrap_or(0);
+    let (grilles, fabrics) = (what_if.grilles(), what_if.fabrics());
+    let widths = grilles.iter().map(|grille| grille.name.width());
+    let longest = widths.max().unwrap_or(0);
     let name = longest.min(NAME);
     let wide = 2 * CELL + BETWEEN;
     let at_once = (page.width.saturating_sub(name) / wide).max(1);
@@ -89,11 +87,11 @@ pub(super) fn what_if_lines(result: &StudyResult, page: &Page) -> Vec<String> {
         }
         lines.extend([head, seats]);
         for grille in grilles.iter().take(MOST_GRILLES) {
-            let mut line = page.left(&harmless(grille), name);
+            let mut line = page.left(&harmless(&grille.name), name);
             for fabric in fabrics {
                 line += &" ".repeat(BETWEEN);
                 for lies_on_holes in [false, true] {
-                    let cell = cell(what_if, (grille, fabric, lies_on_holes));
+                    let cell = cell(what_if, grille.id, (fabric, lies_on_holes));
                     line += &page.right(&cell, CELL);
                 }
             }
@@ -117,34 +115,14 @@ pub(super) fn what_if_legend(result: &StudyResult) -> String {
     legend
 }
 
-/// Different names, in the order in which they come: best first.
-fn named(what_if: &WhatIf, of: impl Fn(&WhatIfRow) -> &String) -> Vec<&str> {
-    let mut names: Vec<&str> = Vec::new();
-    for row in &what_if.rows {
-        let name = of(row).as_str();
-        if !names.contains(&name) {
-            names.push(name);
-        }
-    }
-    names
-}
-
 /// A number with its range, and a sign where it is as good as the best of its column, or has no place.
-fn cell(what_if: &WhatIf, (grille, fabric, lies_on_holes): (&str, &str, bool)) -> String {
-    let is_column = |row: &WhatIfRow| row.fabric == fabric && row.lies_on_holes == lies_on_holes;
-    let mut rows = what_if.rows.iter().enumerate();
-    let Some((place, row)) = rows.find(|(_, row)| row.grille.name == grille && is_column(row))
-    else {
+fn cell(what_if: &WhatIf, grille: usize, column: (&str, bool)) -> String {
+    let Some((row, is_best)) = what_if.cell(grille, column) else {
         return "-".to_owned();
     };
-    let best = what_if.rows.iter().position(is_column).unwrap_or(place);
-    let is_tied = what_if
-        .ties
-        .iter()
-        .any(|group| group.contains(&best) && group.contains(&place));
     let sign = match row.rank {
         None => "?",
-        Some(_) if best == place || is_tied => "=",
+        Some(_) if is_best => "=",
         Some(_) => " ",
     };
     let number = row.flow_percent.map_or_else(

@@ -93,6 +93,46 @@ pub struct WhatIfRow {
     pub fabric_pressure_pa: Likely,
 }
 
+impl WhatIf {
+    /// The grilles, best first, each once.
+    pub fn grilles(&self) -> Vec<&GrilleName> {
+        let mut grilles: Vec<&GrilleName> = Vec::new();
+        for row in &self.rows {
+            if !grilles.iter().any(|known| known.id == row.grille.id) {
+                grilles.push(&row.grille);
+            }
+        }
+        grilles
+    }
+
+    /// Names of the fabrics, best first, each once.
+    pub fn fabrics(&self) -> Vec<&str> {
+        let mut fabrics: Vec<&str> = Vec::new();
+        for row in &self.rows {
+            if !fabrics.contains(&row.fabric.as_str()) {
+                fabrics.push(&row.fabric);
+            }
+        }
+        fabrics
+    }
+
+    /// A grille (its place in the study) with a fabric in one of its seats, and whether no other grille is ahead of it there.
+    pub fn cell(
+        &self,
+        grille: usize,
+        (fabric, lies_on_holes): (&str, bool),
+    ) -> Option<(&WhatIfRow, bool)> {
+        let is_column =
+            |row: &WhatIfRow| row.fabric == fabric && row.lies_on_holes == lies_on_holes;
+        let mut rows = self.rows.iter().enumerate();
+        let (place, row) = rows.find(|(_, row)| row.grille.id == grille && is_column(row))?;
+        let best = self.rows.iter().position(is_column)?;
+        let mut ties = self.ties.iter();
+        let is_tied = ties.any(|group| group.contains(&best) && group.contains(&place));
+        Some((row, row.rank.is_some() && (best == place || is_tied)))
+    }
+}
+
 impl WhatIfRow {
     /// Pressure drop of grille, fabric and panels together, Pa.
     pub fn total_pressure_pa(&self) -> Likely {

@@ -10,7 +10,9 @@ use ventwright::report::ranking_json::{read_ranking, write_ranking_json};
 use ventwright::result::StudyResult;
 use ventwright::study::{Draft, Study, describe};
 
-use crate::samples::{demo, exhaust, failed, given_flow, grille, study, tie, with_panel, zone};
+use crate::samples::{
+    demo, exhaust, failed, given_flow, grille, named, study, tie, with_panel, zone,
+};
 
 pub(crate) fn kept(result: &StudyResult) -> StudyResult {
     let mut json = Vec::new();
@@ -279,7 +281,7 @@ fn a_turned_hole_is_drawn_large_front_over_back() {
 #[test]
 fn a_picture_of_several_grilles_stands_before_them() {
     let picture = |grille: &str, caption: &str| Picture {
-        grille: grille.to_owned(),
+        grille: (!grille.is_empty()).then(|| named(&demo(), grille)),
         caption: caption.to_owned(),
         media_type: "image/jpeg",
         bytes: vec![0xff, 0xd8, 0xff, 0xd9],

@@ -9,7 +9,9 @@ use ventwright::result::StudyResult;
 
 use crate::checker::verdict;
 use crate::document::{all, drawn, kept, markdown_of, page_of, sound};
-use crate::samples::{demo, exhaust, failed, given_flow, grille, night, study, tie, with_panel};
+use crate::samples::{
+    demo, exhaust, failed, given_flow, grille, named, night, study, tie, with_panel,
+};
 
 /// Names that want to be more than names.
 const HOSTILE: [&str; 6] = [
@@ -34,7 +36,7 @@ fn hostile_names_are_told_and_do_nothing() {
     result.study = HOSTILE[2].to_owned();
     tie(&mut result, &HOSTILE[..2]);
     let picture = Picture {
-        grille: HOSTILE[1].to_owned(),
+        grille: Some(named(&result, HOSTILE[1])),
         caption: HOSTILE[0].to_owned(),
         media_type: "image/jpeg",
         bytes: vec![0xff, 0xd8, 0xff, 0xd9],
@@ -165,7 +167,7 @@ fn html5lib_finds_no_fault() {
     hostile.grilles[1].name = HOSTILE[2].to_owned();
     hostile.study = HOSTILE[1].to_owned();
     let picture = Picture {
-        grille: hostile.grilles[1].name.clone(),
+        grille: Some(hostile.grilles[1].named()),
         caption: HOSTILE[4].to_owned(),
         media_type: "image/jpeg",
         bytes: vec![0xff, 0xd8, 0xff, 0xd9],
