@@ -1,5 +1,7 @@
 //! The files: ranking.csv, ranking.json, run.json and history.csv.
 
+use std::fmt::Write as _;
+
 use ventwright::report::ranking_csv::{COLUMNS, write_ranking_csv};
 use ventwright::report::ranking_json::write_ranking_json;
 use ventwright::report::run_files::{
@@ -89,6 +91,36 @@ fn every_column_of_the_csv_has_its_field() {
     assert_eq!(field(6, "rank"), "");
     assert_eq!(field(6, "loss_coefficient"), "");
     assert_eq!(field(6, "warnings"), "gap-too-narrow");
+}
+
+/// Parts of names that say a unit.
+const UNITS: [(&str, &str); 10] = [
+    ("_m3_per_h", "m³/h"),
+    ("_m_per_s", "m/s"),
+    ("_percent", "%"),
+    ("_cfm", "CFM"),
+    ("_n_m", "N m"),
+    ("_m2", "m²"),
+    ("_mm", "mm"),
+    ("_pa", "Pa"),
+    ("_k", "K"),
+    ("", ""),
+];
+
+#[test]
+fn columns_have_the_unit_of_their_names_and_stand_in_the_readme() {
+    let mut table = "| column | unit | what stands in it |\n| --- | --- | --- |\n".to_owned();
+    for column in COLUMNS {
+        let name = column.name.replace("_of_bare_fan", "");
+        let name = name.trim_end_matches("_low").trim_end_matches("_high");
+        let (_, unit) = UNITS.iter().find(|(end, _)| name.ends_with(end)).unwrap();
+        assert_eq!(column.unit, *unit, "{}", column.name);
+        let (name, meaning) = (column.name, column.meaning);
+        writeln!(table, "| `{name}` | {unit} | {meaning} |").unwrap();
+    }
+    let readme = concat!(env!("CARGO_MANIFEST_DIR"), "/cases/quiet-desk/README.md");
+    let readme = std::fs::read_to_string(readme).unwrap();
+    assert!(readme.contains(&table), "it should have this:\n{table}");
 }
 
 #[test]
