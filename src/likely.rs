@@ -84,6 +84,7 @@ pub struct Contribution {
     /// What it comes from, in plain words: "simplified view", "grid", "fluctuation in time", "fan curve", "air speed limit of the solver".
     pub source: String,
     /// Half of the width of this part alone, per cent of the flow, or of the pressure drop at a given flow.
+    #[schemars(range(min = 0))]
     #[serde(deserialize_with = "null_is_nan")]
     pub half_width_percent: f64,
 }

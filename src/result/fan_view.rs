@@ -12,6 +12,7 @@ pub struct FanViewSeen {
     /// Width of the jet at some distances; those beyond the view are missing.
     pub jet: Vec<JetSeen>,
     /// Length of the back-flow on the axis behind the grille, mm; 0 where there is none.
+    #[schemars(range(min = 0))]
     #[serde(deserialize_with = "null_is_nan")]
     pub hub_wake_mm: f64,
     /// Whether it reaches the end of the view, so that it is longer than that.

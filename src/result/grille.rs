@@ -69,18 +69,23 @@ pub struct GrilleResult {
     /// The whole fan face with it; null where no fan views were solved.
     pub fan_view: Option<FanViewTold>,
     /// Open area of the whole bore, per cent of the reference area.
+    #[schemars(range(min = 0))]
     pub hole_area_percent: f64,
     /// Open area of the patterned zone over its area, 0 to 1, without unit.
+    #[schemars(range(min = 0, max = 1))]
     pub zone_free_area_ratio: f64,
     /// Effective hole width (hydraulic diameter), mm.
+    #[schemars(range(min = 0))]
     pub hydraulic_diameter_mm: f64,
     /// Thickness, mm.
+    #[schemars(range(min = 0))]
     pub thickness_mm: f64,
     /// Holes or slots, a count.
     pub hole_count: usize,
     /// Distance to moving parts that its openings ask for, mm, from the outside of the grille (ISO 13857:2019, table 4); null where a hand reaches through.
     pub finger_distance_mm: Option<f64>,
     /// Share of the pattern through which one sees straight along the axis, per cent.
+    #[schemars(range(min = 0, max = 100))]
     pub see_through_percent: f64,
     /// How its openings turn; null where they are straight.
     pub turn: Option<TurnTold>,

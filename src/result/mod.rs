@@ -83,8 +83,10 @@ pub struct StudyResult {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct AirTold {
     /// Density, kg/m³.
+    #[schemars(range(min = 0))]
     pub density_kg_per_m3: f64,
     /// Kinematic viscosity, m²/s.
+    #[schemars(range(min = 0))]
     pub kinematic_viscosity_m2_per_s: f64,
 }
 
@@ -92,6 +94,7 @@ pub struct AirTold {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ReferenceArea {
     /// Area, m².
+    #[schemars(range(min = 0))]
     pub area_m2: f64,
     /// What that area is, in words: "bore 135 mm less hub 45 mm".
     pub words: String,

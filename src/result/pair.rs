@@ -19,8 +19,10 @@ pub struct PairTold {
     /// Unit of the difference: points of a per cent, or Pa.
     pub unit: DifferenceUnit,
     /// Probability that the first is really the better one, these two alone considered, 0.5 to 1, without unit.
+    #[schemars(range(min = 0, max = 1))]
     pub probability: f64,
     /// How sure it is that the first is ahead, with the number of grilles allowed for (studentized range), 0 to 1.
+    #[schemars(range(min = 0, max = 1))]
     pub sureness: f64,
     /// Whether the first is ahead, the two are equal in use (less than a point of flow apart), or too close to call.
     pub relation: Relation,

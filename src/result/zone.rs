@@ -10,12 +10,16 @@ use crate::result::HandbookLoss;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ZoneTold {
     /// Where it begins, mm across; 0 for one that begins in the middle.
+    #[schemars(range(min = 0))]
     pub inner_diameter_mm: f64,
     /// Where it ends, mm across.
+    #[schemars(range(min = 0))]
     pub outer_diameter_mm: f64,
     /// Open area of its pattern over its area, 0 to 1, without unit.
+    #[schemars(range(min = 0, max = 1))]
     pub free_area_ratio: f64,
     /// Effective width (hydraulic diameter) of its holes, mm.
+    #[schemars(range(min = 0))]
     pub hydraulic_diameter_mm: f64,
     /// Air speed in front of it where the fan settles, m/s.
     pub face_velocity_m_per_s: Option<f64>,
