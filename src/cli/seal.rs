@@ -12,6 +12,7 @@ use crate::bench::BARE_FAN;
 use crate::bench::sealed::{Opened, Promised, PromisedDesign, Sealed, open, seal as sealed_text};
 use crate::cli::kept_study::{KeptArgs, ranking};
 use crate::cli::{Failure, Outcome, Terminal};
+use crate::likely::Likely;
 use crate::report::cautions::CAUTIONS;
 use crate::result::StudyResult;
 
@@ -109,11 +110,18 @@ pub(super) fn prediction(folder: &Path) -> Result<Sealed, Failure> {
     Ok(promised(&kept, study_toml))
 }
 
+/// A range as it is sealed; nothing is promised by a number that is not finite.
+fn promise(range: Likely) -> Option<Promised> {
+    let Likely { value, low, high } = range;
+    let is_finite = [value, low, high].iter().all(|end| end.is_finite());
+    is_finite.then(|| range.into())
+}
+
 fn promised(kept: &StudyResult, study_toml: String) -> Sealed {
     let bare_fan = kept.bare_flow_m3_per_h.map(|flow| PromisedDesign {
         name: BARE_FAN.to_owned(),
         description: "the fan in its place without a grille".to_owned(),
-        flow_m3_per_h: Some(flow.into()),
+        flow_m3_per_h: promise(flow),
         meter_m_per_s: kept.bare_meter.map(|meter| meter.reading_m_per_s),
         ..PromisedDesign::default()
     });
@@ -121,9 +129,9 @@ fn promised(kept: &StudyResult, study_toml: String) -> Sealed {
         name: grille.name.clone(),
         description: grille.description.clone(),
         rank: grille.rank,
-        flow_m3_per_h: grille.flow_m3_per_h.map(Promised::from),
-        flow_percent: grille.flow_percent.map(Promised::from),
-        pressure_drop_pa: grille.pressure_drop_pa.map(Promised::from),
+        flow_m3_per_h: grille.flow_m3_per_h.and_then(promise),
+        flow_percent: grille.flow_percent.and_then(promise),
+        pressure_drop_pa: grille.pressure_drop_pa.and_then(promise),
         meter_m_per_s: grille.meter.map(|meter| meter.reading_m_per_s),
         meter_percent: grille
             .meter

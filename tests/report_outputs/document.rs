@@ -11,7 +11,7 @@ use ventwright::result::StudyResult;
 use ventwright::study::{Draft, Study, describe};
 
 use crate::samples::{
-    demo, exhaust, failed, given_flow, grille, named, study, tie, with_panel, zone,
+    demo, exhaust, failed, given_flow, grille, likely, named, study, tie, with_panel, zone,
 };
 
 pub(crate) fn kept(result: &StudyResult) -> StudyResult {
@@ -238,6 +238,20 @@ fn one_grille_forty_grilles_none_valid_and_a_given_flow_make_a_sound_page() {
     assert_eq!(articles.len(), 40);
     let rows = all(&read, "#ranking tbody tr");
     assert_eq!(rows.len(), 40);
+}
+
+#[test]
+fn numbers_that_are_not_finite_make_a_sound_page() {
+    let nothing = likely(f64::NAN, f64::INFINITY);
+    let mut result = demo();
+    let told = &mut result.grilles[0];
+    told.flow_percent = Some(nothing);
+    told.loss_coefficient = Some(nothing);
+    told.runs[0].loss_coefficient = nothing;
+    told.runs[0].density_rise = f64::NAN;
+    told.zones[0].loss_curve[1].loss_coefficient = nothing;
+    page(&result);
+    markdown_of(&result);
 }
 
 #[test]
