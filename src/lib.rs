@@ -8,7 +8,7 @@ pub mod likely;
 
 pub mod comparison;
 
-pub mod bench;
+pub mod rig;
 
 pub mod air;
 

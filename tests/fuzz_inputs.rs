@@ -17,12 +17,12 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::{Duration, Instant};
 
 use rayon::prelude::*;
-use ventwright::bench::compare::compare;
-use ventwright::bench::readings::read_readings;
-use ventwright::bench::sealed::{Promised, PromisedDesign, Sealed, open, seal};
 use ventwright::fan::FanCurve;
 use ventwright::report::ranking_json::{read_ranking, write_ranking_json};
 use ventwright::report::run_files::read_run;
+use ventwright::rig::compare::compare;
+use ventwright::rig::readings::read_readings;
+use ventwright::rig::sealed::{Promised, PromisedDesign, Sealed, open, seal};
 use ventwright::study::{Draft, starter};
 
 /// Longest time that one input may take.

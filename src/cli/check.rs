@@ -45,7 +45,7 @@ pub struct RunPlan {
 pub struct Disk {
     /// What it leaves.
     pub left: u64,
-    /// The most at a time, half runs included.
+    /// The most at a time, interrupted runs included.
     pub most: u64,
 }
 

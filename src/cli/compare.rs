@@ -7,13 +7,13 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, anyhow};
 use clap::Args;
 
-use crate::bench::ReadingFault;
-use crate::bench::compare::compare as compared;
-use crate::bench::readings::{LONGEST_TEXT, read_readings};
 use crate::cli::doubts::Form;
 use crate::cli::seal::opened;
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::report::bench_told::{write_compared_csv, write_compared_json, write_compared_screen};
+use crate::rig::ReadingFault;
+use crate::rig::compare::compare as compared;
+use crate::rig::readings::{LONGEST_TEXT, read_readings};
 
 /// Arguments of `compare`.
 #[derive(Debug, Clone, Args)]

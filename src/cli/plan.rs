@@ -5,12 +5,12 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 use clap::Args;
 
-use crate::bench::plan::{MOST_REMOUNTS, PlanWishes, SCATTER_PERCENT, plan as planned};
 use crate::cli::first_screen::RESULTS;
 use crate::cli::kept_study::KeptArgs;
 use crate::cli::seal::{opened, prediction};
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::report::plan_sheet::{write_plan_csv, write_plan_screen, write_plan_sheet};
+use crate::rig::plan::{MOST_REMOUNTS, PlanWishes, SCATTER_PERCENT, plan as planned};
 use crate::store::write_whole;
 
 /// Arguments of `plan`.

@@ -313,7 +313,7 @@ impl Watch for Progress<'_> {
         self.stops.load(Ordering::Relaxed) > 0
     }
 
-    fn is_half(&self, index: usize, run: &Run, steps: u64) {
+    fn has_checkpoint(&self, index: usize, run: &Run, steps: u64) {
         self.state().done[index] = seconds_of(run, steps as f64);
     }
 

@@ -177,8 +177,8 @@ fn pictures(folder: &Path, kept: &StudyResult, missing: &mut Vec<String>) -> Vec
 fn best_run(grille: &GrilleResult) -> Option<&RunSummary> {
     let valid = grille.runs.iter().filter(|run| run.is_valid);
     valid.max_by(|a, b| {
-        let worth = |run: &RunSummary| (run.view == View::Repeat, run.cells_across);
-        let ((a_solid, a_cells), (b_solid, b_cells)) = (worth(a), worth(b));
+        let depth = |run: &RunSummary| (run.view == View::Repeat, run.cells_across);
+        let ((a_solid, a_cells), (b_solid, b_cells)) = (depth(a), depth(b));
         a_solid.cmp(&b_solid).then(a_cells.total_cmp(&b_cells))
     })
 }

@@ -227,8 +227,8 @@ pub(super) fn stopped_in_words<T>(
     folder: &StudyFolder,
 ) -> String {
     let done = summaries.iter().flatten().count();
-    let is_half = |run: &&Run| folder.checkpoint(&run.key).is_file();
-    let half = match runs.iter().filter(is_half).count() {
+    let has_checkpoint = |run: &&Run| folder.checkpoint(&run.key).is_file();
+    let half = match runs.iter().filter(has_checkpoint).count() {
         0 => String::new(),
         count => format!(", {count} half done"),
     };

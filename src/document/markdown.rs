@@ -18,8 +18,8 @@ pub(super) fn text(kept: &StudyResult, pictures: &[ReportPicture]) -> String {
         ("Pa (likely)", "K | hole area % |".to_owned())
     } else {
         let (flow, pressure) = (
-            kept.told_units.flow.symbol(),
-            kept.told_units.pressure.symbol(),
+            kept.output_units.flow.symbol(),
+            kept.output_units.pressure.symbol(),
         );
         let rest = format!("{flow} | K | {pressure} | hole area % |");
         ("air % (likely)", rest)
@@ -58,8 +58,11 @@ pub(super) fn text(kept: &StudyResult, pictures: &[ReportPicture]) -> String {
         let rest = if is_given {
             format!("{loss} | {area}")
         } else {
-            let flow = value(grille.flow_m3_per_h, kept.told_units.flow.of_m3_per_h(1.0));
-            let drop = value(grille.pressure_drop_pa, kept.told_units.pressure.per_si());
+            let flow = value(
+                grille.flow_m3_per_h,
+                kept.output_units.flow.of_m3_per_h(1.0),
+            );
+            let drop = value(grille.pressure_drop_pa, kept.output_units.pressure.per_si());
             format!("{flow} | {loss} | {drop} | {area}")
         };
         let _ = writeln!(

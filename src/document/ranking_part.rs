@@ -75,7 +75,7 @@ fn base(kept: &StudyResult) -> String {
         );
     }
     kept.bare_flow_m3_per_h.map_or_else(String::new, |bare| {
-        let unit = kept.told_units.flow;
+        let unit = kept.output_units.flow;
         let [low, high] = [bare.low, bare.high].map(|flow| compact(unit.of_m3_per_h(flow)));
         format!(
             "100\u{a0}% is the bare fan in its place: {}, likely {low} to {high}\u{a0}{}.",
@@ -87,11 +87,11 @@ fn base(kept: &StudyResult) -> String {
 
 /// The units of flow in the order in which they are told: that of the study, then the other of the two that everybody knows.
 fn flow_units(kept: &StudyResult) -> [FlowUnit; 2] {
-    let other = match kept.told_units.flow {
+    let other = match kept.output_units.flow {
         FlowUnit::CubicMetresPerHour => FlowUnit::CubicFeetPerMinute,
         _ => FlowUnit::CubicMetresPerHour,
     };
-    [kept.told_units.flow, other]
+    [kept.output_units.flow, other]
 }
 
 /// A flow in both of them.
@@ -271,7 +271,7 @@ fn table(kept: &StudyResult, is_given: bool, letters: &[String]) -> Markup {
                     @for unit in flow_units(kept) { th.number scope="col" { (unit.symbol()) } }
                 }
                 th.number scope="col" { "K" }
-                @if !is_given { th.number scope="col" { (kept.told_units.pressure.symbol()) } }
+                @if !is_given { th.number scope="col" { (kept.output_units.pressure.symbol()) } }
                 th.number scope="col" { "hole area %" }
                 th.number scope="col" { "finger distance, mm" }
             } }
@@ -293,8 +293,8 @@ fn table(kept: &StudyResult, is_given: bool, letters: &[String]) -> Markup {
                         }
                         td.number data-label="K" { (likely(grille.loss_coefficient)) }
                         @if !is_given {
-                            td.number data-label=(kept.told_units.pressure.symbol()) {
-                                (grille.pressure_drop_pa.map_or("–".to_owned(), |p| compact(p.value * kept.told_units.pressure.per_si())))
+                            td.number data-label=(kept.output_units.pressure.symbol()) {
+                                (grille.pressure_drop_pa.map_or("–".to_owned(), |p| compact(p.value * kept.output_units.pressure.per_si())))
                             }
                         }
                         td.number data-label="hole area %" { (format!("{:.0}", grille.hole_area_percent)) }

@@ -2,7 +2,7 @@
 
 use crate::lattice::simulation::PlaneLattice;
 use crate::lattice::step::Threads;
-pub use crate::measure::course::{Attendant, State};
+pub use crate::measure::attendant::{Attendant, State};
 use crate::measure::mean_fields::{Fields, MeanFields, instant};
 use crate::measure::momentum::plane_reading;
 use crate::measure::series::{SettledMean, StopReason};

@@ -5,7 +5,7 @@ use crate::lattice::step::Threads;
 use crate::lattice::swirl::PlaneFlux;
 use crate::lattice::walls::WallForce;
 use crate::lattice::zone::ZoneForce;
-use crate::measure::course::Attendant;
+use crate::measure::attendant::Attendant;
 use crate::measure::face_fields::{FaceMeans, FacePlane, SwirlFields, instant};
 use crate::measure::face_jet::{self, HubWake, JetWidth, ProfilePoint};
 use crate::measure::series::{SettledMean, StopReason};

@@ -13,7 +13,7 @@ use std::io::{self, Read, Write};
 
 use crate::lattice::simulation::CellState;
 use crate::lattice::state::{not_fitting, put, take};
-use crate::measure::course::{Attendant, Parts};
+use crate::measure::attendant::{Attendant, Parts};
 use crate::measure::engine::{MakeEngine, VolumeEngine};
 use crate::measure::series::StopReason;
 use crate::measure::settle::{DriveProgress, HALF_SECOND, pairs_within};

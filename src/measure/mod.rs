@@ -18,7 +18,7 @@ pub mod engine;
 
 mod settle;
 
-pub mod course;
+pub mod attendant;
 
 pub mod drive;
 

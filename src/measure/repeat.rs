@@ -4,7 +4,7 @@ use std::io::{self, Read, Write};
 use std::ops::ControlFlow;
 
 use crate::lattice::state::{not_fitting, put, put_list, take, take_list};
-use crate::measure::course::{Attendant, Onlooker, Parts, State};
+use crate::measure::attendant::{Attendant, Onlooker, Parts, State};
 use crate::measure::engine::{MakeEngine, PlaneSums, VolumeEngine};
 use crate::measure::head_start::{Coarse, HeadStart};
 use crate::measure::series::{SettledMean, StopReason};

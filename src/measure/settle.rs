@@ -10,7 +10,7 @@ use std::io::{self, Read, Write};
 use std::ops::ControlFlow;
 
 use crate::lattice::state::not_fitting;
-use crate::measure::course::{Attendant, Course, Parts};
+use crate::measure::attendant::{Attendant, Parts, RunHistory};
 use crate::measure::series::{
     SettledMean, StopReason, believed_width, is_hidden, is_settled, settled_mean,
 };
@@ -146,15 +146,15 @@ pub(super) fn run_until_settled<F: Sampled>(
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
 ) -> Settled {
     let pace = Pace::new(steps_per_pitch, start_up);
-    let mut course = Course::new(start_up);
+    let mut so_far = RunHistory::new(start_up);
     let stop_reason = go_on(
         flow,
-        &mut course,
+        &mut so_far,
         &pace,
         limits,
         &mut |_, _, progress, _| observer(progress),
     );
-    Settled::new(stop_reason, course, limits)
+    Settled::new(stop_reason, so_far, limits)
 }
 
 /// The same with an attendant, from a state that it kept before. `None` if it was interrupted.
@@ -165,17 +165,17 @@ pub(super) fn go_on_from<F: Resumable>(
     from: Option<&mut dyn Read>,
     attendant: &mut dyn Attendant,
 ) -> io::Result<Option<Settled>> {
-    let mut course = Course::new(pace.start_up);
+    let mut so_far = RunHistory::new(pace.start_up);
     if let Some(from) = from {
-        course = Course::restore(from)?;
+        so_far = RunHistory::restore(from)?;
         flow.restore(from)?;
-        if course.pairs >= pace.pairs {
+        if so_far.pairs >= pace.pairs {
             return Err(not_fitting("the samples lie at other times"));
         }
     }
     // Building takes a while: who was asked to stop meanwhile need not keep again what was just read.
     let progress = DriveProgress {
-        time: pace.time(course.history.len(), course.pairs),
+        time: pace.time(so_far.history.len(), so_far.pairs),
         steps: 0,
         mean: None,
     };
@@ -184,12 +184,12 @@ pub(super) fn go_on_from<F: Resumable>(
     }
     let stop_reason = go_on(
         flow,
-        &mut course,
+        &mut so_far,
         pace,
         limits,
-        &mut |flow, course, progress, can_go_on| {
+        &mut |flow, so_far, progress, can_go_on| {
             let state = Parts(&|out| {
-                course.save(out)?;
+                so_far.save(out)?;
                 flow.save(out)
             });
             attendant.attend(progress, can_go_on.then_some(&state))
@@ -198,7 +198,7 @@ pub(super) fn go_on_from<F: Resumable>(
     if stop_reason == StopReason::Interrupted {
         return Ok(None);
     }
-    Ok(Some(Settled::new(stop_reason, course, limits)))
+    Ok(Some(Settled::new(stop_reason, so_far, limits)))
 }
 
 /// How fast a run goes through its time.
@@ -228,52 +228,52 @@ impl Pace {
     }
 }
 
-/// Is asked whether to go on: with the flow, its course, what is new, and whether another program could go on from here.
+/// Is asked whether to go on: with the flow, its so_far, what is new, and whether another program could go on from here.
 pub(super) type Ask<'a, F> =
-    &'a mut dyn FnMut(&F, &Course, &DriveProgress, bool) -> ControlFlow<StopReason>;
+    &'a mut dyn FnMut(&F, &RunHistory, &DriveProgress, bool) -> ControlFlow<StopReason>;
 
 /// Goes on with a flow until there is a reason to stop.
 pub(super) fn go_on<F: Sampled>(
     flow: &mut F,
-    course: &mut Course,
+    so_far: &mut RunHistory,
     pace: &Pace,
     limits: &DriveLimits,
     ask: Ask<'_, F>,
 ) -> StopReason {
     let mut told_steps = flow.step_count();
     loop {
-        while course.pairs < pace.pairs {
-            let count = (pace.pairs - course.pairs).min(flow.pairs_at_once());
+        while so_far.pairs < pace.pairs {
+            let count = (pace.pairs - so_far.pairs).min(flow.pairs_at_once());
             flow.advance(count);
-            course.pairs += count;
-            if course.pairs < pace.pairs {
+            so_far.pairs += count;
+            if so_far.pairs < pace.pairs {
                 let progress = DriveProgress {
-                    time: pace.time(course.history.len(), course.pairs),
+                    time: pace.time(so_far.history.len(), so_far.pairs),
                     steps: flow.step_count() - told_steps,
                     mean: None,
                 };
                 told_steps = flow.step_count();
-                if let ControlFlow::Break(reason) = ask(flow, course, &progress, true) {
+                if let ControlFlow::Break(reason) = ask(flow, so_far, &progress, true) {
                     return reason;
                 }
             }
         }
-        course.pairs = 0;
-        let time = pace.time(course.history.len() + 1, 0);
-        if let Err(reason) = take_sample(flow, course, pace, time) {
+        so_far.pairs = 0;
+        let time = pace.time(so_far.history.len() + 1, 0);
+        if let Err(reason) = take_sample(flow, so_far, pace, time) {
             return reason;
         }
-        let is_whole = course
+        let is_whole = so_far
             .history
             .len()
             .is_multiple_of(SAMPLES_PER_PITCH as usize);
         let mean = if is_whole {
-            settled_mean(&loss_coefficients(&course.history))
+            settled_mean(&loss_coefficients(&so_far.history))
         } else {
             None
         };
         let end = if is_whole {
-            look(course, limits, time, mean.as_ref())
+            look(so_far, limits, time, mean.as_ref())
         } else {
             None
         };
@@ -281,7 +281,7 @@ pub(super) fn go_on<F: Sampled>(
         told_steps = flow.step_count();
         let progress = DriveProgress { time, steps, mean };
         // A run that has come to its end is not broken off: what it has is what it would have.
-        let asked = ask(flow, course, &progress, end.is_none());
+        let asked = ask(flow, so_far, &progress, end.is_none());
         match (end, asked) {
             (Some(reason), _) | (None, ControlFlow::Break(reason)) => return reason,
             (None, ControlFlow::Continue(())) => {}
@@ -292,33 +292,33 @@ pub(super) fn go_on<F: Sampled>(
 /// Reads the flow and collects its fields; the reason to stop if it has run away.
 fn take_sample<F: Sampled>(
     flow: &mut F,
-    course: &mut Course,
+    so_far: &mut RunHistory,
     pace: &Pace,
     time: f64,
 ) -> Result<(), StopReason> {
-    if course.history.len().is_multiple_of(SAMPLES_PER_FIELD) {
-        course.mean_density = flow.mean_density();
+    if so_far.history.len().is_multiple_of(SAMPLES_PER_FIELD) {
+        so_far.mean_density = flow.mean_density();
     }
     let reading = flow.reading();
     let (loss_coefficient, loss_coefficient_by_force) =
         (reading.loss_coefficient, reading.loss_coefficient_by_force);
-    course.flow_errors.push(reading.flow_error);
-    course.history.push(Sample {
+    so_far.flow_errors.push(reading.flow_error);
+    so_far.history.push(Sample {
         time,
         loss_coefficient,
         loss_coefficient_by_force,
-        mean_density: course.mean_density,
+        mean_density: so_far.mean_density,
     });
     if !(loss_coefficient.abs() < RUNAWAY && loss_coefficient_by_force.abs() < RUNAWAY) {
         return Err(StopReason::Diverged {
             step: flow.step_count(),
         });
     }
-    if time > pace.start_up && course.history.len().is_multiple_of(SAMPLES_PER_FIELD) {
+    if time > pace.start_up && so_far.history.len().is_multiple_of(SAMPLES_PER_FIELD) {
         flow.collect_fields();
-        if time > course.next_forget {
+        if time > so_far.next_forget {
             flow.forget_early_fields();
-            course.next_forget *= 1.5;
+            so_far.next_forget *= 1.5;
         }
     }
     Ok(())
@@ -326,7 +326,7 @@ fn take_sample<F: Sampled>(
 
 /// Looks at a whole pitch-time whether the run is at its end. Two looks in a row must agree, so that a lucky first look does not end it.
 fn look(
-    course: &mut Course,
+    so_far: &mut RunHistory,
     limits: &DriveLimits,
     time: f64,
     mean: Option<&SettledMean>,
@@ -335,19 +335,19 @@ fn look(
         is_settled(mean, limits.tolerance) || is_hidden(mean, limits.other_doubts)
     };
     let settled = time >= limits.least_time && mean.is_some_and(may_stop);
-    if settled && course.settled_before {
+    if settled && so_far.settled_before {
         return Some(StopReason::Converged);
     }
-    course.settled_before = settled;
+    so_far.settled_before = settled;
     (time >= limits.longest_time).then_some(StopReason::StepLimit)
 }
 
 impl Settled {
-    /// What a course that has come to its end came to.
+    /// What a so_far that has come to its end came to.
     ///
     /// Where it did not become as steady as its tolerance asks, and something else hides K, the interval is as wide as it is to be believed.
-    pub(super) fn new(stop_reason: StopReason, course: Course, limits: &DriveLimits) -> Self {
-        let history = course.history;
+    pub(super) fn new(stop_reason: StopReason, so_far: RunHistory, limits: &DriveLimits) -> Self {
+        let history = so_far.history;
         let has_diverged = matches!(stop_reason, StopReason::Diverged { .. });
         let mut loss_coefficient = if has_diverged {
             None
@@ -369,7 +369,7 @@ impl Settled {
             stop_reason,
             loss_coefficient,
             loss_coefficient_by_force: mean_of(&by_force[cut..]),
-            flow_error: mean_of(&course.flow_errors[cut..]),
+            flow_error: mean_of(&so_far.flow_errors[cut..]),
             history,
         }
     }

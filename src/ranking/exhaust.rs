@@ -116,8 +116,8 @@ impl MovedExhaust<'_> {
                 .iter()
                 .zip(&self.exhaust.zones)
                 .zip(&velocities)
-                .map(|((zone, course), velocity)| {
-                    let point = course.at(strength(*velocity));
+                .map(|((zone, curve), velocity)| {
+                    let point = curve.at(strength(*velocity));
                     if self.is_lossless {
                         return zone.with_own_law(0.0, point.least_loss.max(LEAST_LOSS));
                     }
@@ -142,9 +142,9 @@ impl MovedExhaust<'_> {
         let lost: f64 = velocities
             .iter()
             .zip(&self.exhaust.zones)
-            .map(|(velocity, course)| {
+            .map(|(velocity, curve)| {
                 let dynamic = 0.5 * exit.density() * velocity * velocity;
-                dynamic * course.at(strength(*velocity)).lost_suction
+                dynamic * curve.at(strength(*velocity)).lost_suction
             })
             .sum();
         ExhaustFace {

@@ -1,9 +1,9 @@
 //! What stands below the table of a bench: how sure each difference is, scatter, drift, and the rules with their sources.
 
-use crate::bench::compared::{Compared, ComparedPair, Findings};
 use crate::comparison::Relation;
 use crate::report::bench_verdict::sure;
 use crate::report::page::harmless;
+use crate::rig::compared::{Compared, ComparedPair, Findings};
 
 /// Most pairs of a kind that the screen shows.
 const MOST_PAIRS: usize = 3;

@@ -4,13 +4,13 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
-use crate::bench::compared::{Compared, ComparedDesign, Outlier};
 use crate::likely::Likely;
 use crate::report::bench_notes::{COMPARISON_RULE, OUTLIER_RULE, notes};
 use crate::report::bench_verdict::{figure, verdict};
 use crate::report::cautions::CAUTIONS;
 use crate::report::page::{Ink, Page, harmless};
 use crate::report::tie_letters::letters_of;
+use crate::rig::compared::{Compared, ComparedDesign, Outlier};
 
 /// Version of the JSON form.
 const FORMAT_VERSION: u32 = 2;

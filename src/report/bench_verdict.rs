@@ -1,9 +1,9 @@
 //! The answer of a bench in one sentence or two, by the rule of [`crate::comparison`].
 
-use crate::bench::compared::{ComparedDesign, ComparedPair, Findings};
 use crate::comparison::Relation;
 use crate::report::page::harmless;
 use crate::report::words::sure_percent;
+use crate::rig::compared::{ComparedDesign, ComparedPair, Findings};
 
 /// Most words of a verdict whose names are short.
 const MOST_WORDS: usize = 35;

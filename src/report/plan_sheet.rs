@@ -2,10 +2,10 @@
 
 use std::io::{self, Write};
 
-use crate::bench::plan::BenchPlan;
-use crate::bench::power::MOST_REPEATS;
 use crate::report::cautions::CAUTIONS;
 use crate::report::page::{Ink, Page, harmless};
+use crate::rig::plan::BenchPlan;
+use crate::rig::power::MOST_REPEATS;
 
 /// What a bench needs so that its readings mean something, in the order of the day.
 const HABITS: [&str; 8] = [

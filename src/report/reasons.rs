@@ -160,7 +160,7 @@ fn turn_line(result: &StudyResult, grille: &GrilleResult) -> String {
     let effect = match (result.measure(grille), result.measure(twin)) {
         (Some(own), Some(straight)) => {
             let (difference, more, less) = if result.is_flow_given() {
-                let unit = result.told_units.pressure;
+                let unit = result.output_units.pressure;
                 let difference = (straight.value - own.value) * unit.per_si();
                 (
                     difference,

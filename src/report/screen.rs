@@ -109,7 +109,7 @@ impl<W: Write> Screen<W> {
         };
         let of = match (&result.bare_flow_m3_per_h, result.given_flow_m3_per_h) {
             (Some(bare), _) => {
-                let unit = result.told_units.flow;
+                let unit = result.output_units.flow;
                 let [low, high] = [bare.low, bare.high].map(|flow| unit.of_m3_per_h(flow));
                 let range = if high - low < 0.01 * high {
                     String::new()

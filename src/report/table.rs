@@ -53,18 +53,18 @@ fn numbers_for(result: &StudyResult, width: usize) -> Vec<Number> {
     let mut numbers = Vec::new();
     if is_by_flow && width >= WIDTH_WITH_FLOW {
         numbers.push(Number {
-            head: result.told_units.flow.symbol(),
+            head: result.output_units.flow.symbol(),
             width: 6,
             of: |result, grille| {
                 let flow = grille.flow_m3_per_h.map(|flow| flow.value);
-                or_dash(flow.map(|flow| result.told_units.flow.of_m3_per_h(flow)))
+                or_dash(flow.map(|flow| result.output_units.flow.of_m3_per_h(flow)))
             },
         });
         numbers.push(Number {
-            head: result.told_units.pressure.symbol(),
+            head: result.output_units.pressure.symbol(),
             width: 6,
             of: |result, grille| {
-                let unit = result.told_units.pressure;
+                let unit = result.output_units.pressure;
                 or_dash(
                     grille
                         .pressure_drop_pa
@@ -231,7 +231,7 @@ fn header(result: &StudyResult, page: &Page, columns: &Columns, scale: BarScale)
     let axis = low.clone() + &page.right(&high, columns.bar.saturating_sub(low.width()));
     let mut line = front("tie", "grille") + &page.left(&axis, columns.bar + 1);
     let unit = if is_given {
-        result.told_units.pressure.symbol()
+        result.output_units.pressure.symbol()
     } else {
         "% of bare"
     };
@@ -317,7 +317,7 @@ fn numbers(
 /// What grilles are ranked by in the unit in which it is told.
 fn told_measure(result: &StudyResult, value: f64) -> f64 {
     match result.given_flow_m3_per_h {
-        Some(_) => value * result.told_units.pressure.per_si(),
+        Some(_) => value * result.output_units.pressure.per_si(),
         None => value,
     }
 }

@@ -174,7 +174,7 @@ fn gives(result: &StudyResult, grilles: &[&GrilleResult]) -> String {
             span(low, high, 0)
         ),
         Some(flow) => {
-            let unit = result.told_units.pressure;
+            let unit = result.output_units.pressure;
             let of = |pressure: f64| pressure * unit.per_si();
             let places = places(of(high) - of(low));
             format!(
@@ -192,7 +192,7 @@ fn gives(result: &StudyResult, grilles: &[&GrilleResult]) -> String {
 fn lie_between(result: &StudyResult, grilles: &[&GrilleResult]) -> String {
     let Likely { low, high, .. } = range(result, grilles);
     if result.is_flow_given() {
-        let unit = result.told_units.pressure;
+        let unit = result.output_units.pressure;
         let [low, high] = [low, high].map(|pressure| pressure * unit.per_si());
         let places = places(high - low);
         return format!(
@@ -223,7 +223,7 @@ fn followers(result: &StudyResult, front: &[&GrilleResult], behind: &[&GrilleRes
     let is_plural = behind.len() > 1 || is_plural(&behind[0].name);
     let sure = sure_percent(sureness);
     if result.is_flow_given() {
-        let unit = result.told_units.pressure;
+        let unit = result.output_units.pressure;
         let [least, most] = [least, most].map(|pressure| pressure * unit.per_si());
         let verb = if is_plural { "need" } else { "needs" };
         let more = span(least, most, places(least));
@@ -256,7 +256,7 @@ fn clearest<'a>(
 
 /// A flow in m³/h in the unit of the study.
 pub(super) fn told_flow(result: &StudyResult, flow_m3_per_h: f64) -> String {
-    let unit = result.told_units.flow;
+    let unit = result.output_units.flow;
     let flow = unit.of_m3_per_h(flow_m3_per_h);
     let places = usize::from(flow < 19.95);
     format!("{flow:.places$}\u{a0}{}", unit.symbol())

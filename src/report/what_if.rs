@@ -55,7 +55,7 @@ fn fabric_words(result: &StudyResult, row: &WhatIfRow) -> String {
     let number = if let Some(percent) = row.flow_percent {
         format!("{:.0}\u{a0}%", percent.value)
     } else {
-        let unit = result.told_units.pressure;
+        let unit = result.output_units.pressure;
         let pressure = row.total_pressure_pa().value * unit.per_si();
         format!("{pressure:.1}\u{a0}{}", unit.symbol())
     };

@@ -8,7 +8,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::likely::{Likely, Warning};
-use crate::units::ToldUnits;
+use crate::units::OutputUnits;
 
 mod air_path;
 pub mod check;
@@ -54,7 +54,7 @@ pub struct StudyResult {
     /// The whole fan face without a grille; null where no fan views were solved.
     pub bare_fan_view: Option<FanViewTold>,
     /// Units in which screen and report tell flows and pressures first; keys of this file keep theirs.
-    pub told_units: ToldUnits,
+    pub output_units: OutputUnits,
     /// Whether there are blades behind the openings: not where a vent is covered.
     pub has_blades: bool,
     /// Distance from the fan's blades to the grille, mm, where it was given.

@@ -74,7 +74,7 @@ pub struct BudgetStep {
     pub expected_s: f64,
     /// Time that it took, s; null for what was not done.
     pub spent_s: Option<f64>,
-    /// Those of the grilles for which the time ran out: half runs are kept, and the next batch goes on with them.
+    /// Those of the grilles for which the time ran out: interrupted runs are kept, and the next batch goes on with them.
     pub unfinished: Vec<GrilleName>,
 }
 

@@ -9,10 +9,10 @@ use crate::measure::drive::DriveProgress;
 use crate::result::RunSummary;
 use crate::run::files;
 use crate::run::finished::{Before, Finder, find_before, solved_since};
-use crate::run::half::steps_done;
-use crate::run::handout::{Handout, SharedHandout};
+use crate::run::memory_admission::{MemoryAdmission, SharedAdmission};
 use crate::run::one_run::{Job, solve_one};
 use crate::run::planned::Run;
+use crate::run::run_checkpoint::steps_done;
 use crate::run::schedule::{Capacity, schedule};
 use crate::store::{Claim, Lock, StudyFolder};
 
@@ -41,7 +41,7 @@ pub trait Watch: Finder + Sync {
     /// Whether the user wants it to stop.
     fn is_interrupted(&self) -> bool;
     /// So many steps of a run that is not finished were done before.
-    fn is_half(&self, index: usize, run: &Run, steps: u64);
+    fn has_checkpoint(&self, index: usize, run: &Run, steps: u64);
     /// A run starts.
     fn started(&self, index: usize, run: &Run);
     /// It goes on where another program stopped, after so many working seconds and steps.
@@ -50,7 +50,7 @@ pub trait Watch: Finder + Sync {
     fn progressed(&self, index: usize, run: &Run, progress: &DriveProgress);
     /// A run ended, or was found finished.
     fn finished(&self, index: usize, run: &Run, summary: &RunSummary);
-    /// A half run cannot be gone on with: `why` names its file and what is wrong with it. The run begins anew.
+    /// An interrupted run cannot be gone on with: `why` names its file and what is wrong with it. The run begins anew.
     fn begun_anew(&self, run: &Run, why: &str);
     /// A run takes more memory than the batch may, and is not begun.
     fn does_not_fit(&self, run: &Run, limit_bytes: u64);
@@ -96,14 +96,14 @@ pub fn solve(
     pending.retain(|&index| batch.fits(index));
     let threads = capacity.threads.max(1);
     let order = schedule(runs, &pending, capacity);
-    // Handed out one by one, so that no thread waits long for the last.
+    // Admitted one by one, so that no thread waits long for the last.
     let abreast = order.abreast.iter();
     let with_memory = abreast.map(|&index| (index, runs[index].peak_bytes()));
-    let handout = SharedHandout::new(Handout::new(with_memory, capacity.memory_bytes));
+    let admission = SharedAdmission::new(MemoryAdmission::new(with_memory, capacity.memory_bytes));
     std::thread::scope(|scope| {
         for _ in 0..threads.min(order.abreast.len()) {
             scope.spawn(|| {
-                while let Some(held) = handout.take() {
+                while let Some(held) = admission.take() {
                     batch.work(held.index, Threads::One);
                 }
             });
@@ -162,7 +162,8 @@ impl Batch<'_> {
             } else {
                 *lock(&self.before[index]) = before;
                 if !self.limits.is_fresh {
-                    self.watch.is_half(index, run, steps_done(self.folder, run));
+                    self.watch
+                        .has_checkpoint(index, run, steps_done(self.folder, run));
                 }
                 pending.push(index);
             }

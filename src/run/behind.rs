@@ -194,7 +194,7 @@ mod tests {
     use crate::likely::Likely;
     use crate::ranking::{LossLaw, RankedSwirl};
     use crate::run::exhaust::zone_streams;
-    use crate::run::zone_courses::{KnownSwirl, ZoneCourses};
+    use crate::run::zone_loss_curves::{KnownSwirl, ZoneLossCurves};
 
     #[test]
     fn taking_all_swirl_away_costs_its_angular_momentum_and_its_head() {
@@ -227,8 +227,8 @@ mod tests {
             is_tabled: true,
             is_turned: true,
         };
-        let courses = ZoneCourses::of(&flow, known);
-        let streams = zone_streams(&exit, &[(&flow, &courses)]);
+        let curves = ZoneLossCurves::of(&flow, known);
+        let streams = zone_streams(&exit, &[(&flow, &curves)]);
         let zone = ZoneLoss {
             area: exit.area(),
             law: LossLaw::constant(4.0, 0.0),

@@ -165,7 +165,7 @@ fn of_study(
         },
         bare_meter: None,
         bare_fan_view: None,
-        told_units: study.told_units,
+        output_units: study.output_units,
         has_blades: study.vent.is_none(),
         blade_gap_mm: study.place.blade_gap.map(|gap| 1e3 * gap),
         heat_load_w: study.place.heat_load,

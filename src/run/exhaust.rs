@@ -3,7 +3,7 @@
 use crate::fan::FanExit;
 use crate::grille::ZoneFlow;
 use crate::ranking::{ExhaustPoint, ZoneExhaust};
-use crate::run::zone_courses::{ZoneCourses, equal_rings};
+use crate::run::zone_loss_curves::{ZoneLossCurves, equal_rings};
 
 /// Rings of equal area over a zone.
 const RINGS: u32 = 24;
@@ -15,7 +15,7 @@ const BESIDE: u32 = 8;
 const STRENGTH_STEP: f64 = 0.04;
 const STRENGTHS: u32 = 101;
 
-/// Step of the tangent over which the slope of the outflow's course is taken.
+/// Step of the tangent over which the slope of the outflow's curve is taken.
 const SLOPE_STEP: f64 = 0.1;
 
 /// Least part of a zone that carries air, for zones wholly in the hub's wake.
@@ -26,7 +26,7 @@ const LEAST_SHARE: f64 = 1e-3;
 pub(super) struct ZoneStream {
     rings: Vec<Ring>,
     beside: Vec<Beside>,
-    courses: ZoneCourses,
+    curves: ZoneLossCurves,
     median_radius: f64,
 }
 
@@ -40,7 +40,7 @@ struct Ring {
     swirl: f64,
     /// What a swirl velocity there counts for in the mean suction of the annulus.
     pull: f64,
-    course: usize,
+    curve: usize,
 }
 
 /// A ring of the annulus beside the zone: behind it the swirl of the zone's nearest ring goes on as a free vortex.
@@ -102,7 +102,10 @@ pub(super) fn zone_median_radius(exit: &FanExit, flow: &ZoneFlow) -> f64 {
 }
 
 /// The air of a fan over all zones of a grille, from the inside out.
-pub(super) fn zone_streams(exit: &FanExit, zones: &[(&ZoneFlow, &ZoneCourses)]) -> Vec<ZoneStream> {
+pub(super) fn zone_streams(
+    exit: &FanExit,
+    zones: &[(&ZoneFlow, &ZoneLossCurves)],
+) -> Vec<ZoneStream> {
     let met: Vec<Option<[f64; 2]>> = zones.iter().map(|zone| covered(exit, zone.0)).collect();
     let bound = |a: f64, b: f64| 0.5 * (a + b);
     (0..zones.len())
@@ -126,7 +129,7 @@ impl ZoneStream {
     fn of(
         exit: &FanExit,
         flow: &ZoneFlow,
-        courses: &ZoneCourses,
+        curves: &ZoneLossCurves,
         met: Option<[f64; 2]>,
         span: Option<[f64; 2]>,
     ) -> Self {
@@ -141,7 +144,7 @@ impl ZoneStream {
             relative_velocity: if mean > 0.0 { relative / mean } else { 1.0 },
             swirl: exit.swirl_velocity(1.0, radius),
             pull: pull(exit, radius, square),
-            course: courses.nearest(radius),
+            curve: curves.nearest(radius),
         });
         let mut beside = Vec::new();
         if let (Some([low, high]), Some(_)) = (span, met) {
@@ -163,7 +166,7 @@ impl ZoneStream {
         Self {
             rings: rings.collect(),
             beside,
-            courses: courses.clone(),
+            curves: curves.clone(),
             median_radius: exit.median_radius(),
         }
     }
@@ -174,21 +177,21 @@ impl ZoneStream {
         let ring = |ring: &Ring| {
             let swirl_in = per_velocity * ring.swirl;
             let axial = ring.relative_velocity;
-            // Air that hardly moves along the axis is met at the steepest angle of the course.
+            // Air that hardly moves along the axis is met at the steepest angle of the curve.
             let tangent = swirl_in / axial.max(1e-3);
-            let course = self.courses.course(ring.course);
+            let curve = self.curves.curve(ring.curve);
             MetRing {
                 radius: ring.radius,
                 axial,
                 swirl_in,
-                swirl_out: axial * course.outflow(tangent),
-                loss_factor: course.loss(tangent) / self.courses.level,
+                swirl_out: axial * curve.outflow(tangent),
+                loss_factor: curve.loss(tangent) / self.curves.level,
             }
         };
         self.rings.iter().map(ring).collect()
     }
 
-    /// The same in this many parts of equal area from the inside out, each with the tangent to the course of its outflow: air that comes a little steeper than expected leaves as the course says.
+    /// The same in this many parts of equal area from the inside out, each with the tangent to the curve of its outflow: air that comes a little steeper than expected leaves as the curve says.
     pub(super) fn face_rings(
         &self,
         circulation: f64,
@@ -202,12 +205,12 @@ impl ZoneStream {
             let square = sum(&|ring| ring.axial * ring.axial).max(1e-12);
             let tangent_in = sum(&|ring| ring.axial * ring.swirl_in) / square;
             let tangent_out = sum(&|ring| ring.axial * ring.swirl_out) / square;
-            let course = self.courses.course(own[own.len() / 2].course);
+            let curve = self.curves.curve(own[own.len() / 2].curve);
             let (low, high) = (
                 (tangent_in - SLOPE_STEP).max(0.0),
                 tangent_in.max(0.0) + SLOPE_STEP,
             );
-            let kept = (course.outflow(high) - course.outflow(low)) / (high - low);
+            let kept = (curve.outflow(high) - curve.outflow(low)) / (high - low);
             let kept_tangent = kept.clamp(0.0, 1.0);
             FaceRing {
                 loss_factor: sum(&|ring| ring.loss_factor * ring.axial * ring.axial) / square,
@@ -283,7 +286,7 @@ mod tests {
     use super::*;
     use crate::fan::{ExitProfile, SwirlSource};
     use crate::grille::{Edge, FlowKind, OpeningShape, Turn};
-    use crate::run::zone_courses::KnownSwirl;
+    use crate::run::zone_loss_curves::KnownSwirl;
 
     fn exit(profile: &ExitProfile) -> FanExit {
         FanExit::new(1.2, 0.35, 1.0, profile, SwirlSource::Unknown)
@@ -314,8 +317,8 @@ mod tests {
     };
 
     fn stream(exit: &FanExit, flow: &ZoneFlow, known: KnownSwirl) -> ZoneStream {
-        let courses = ZoneCourses::of(flow, known);
-        zone_streams(exit, &[(flow, &courses)]).remove(0)
+        let curves = ZoneLossCurves::of(flow, known);
+        zone_streams(exit, &[(flow, &curves)]).remove(0)
     }
 
     #[test]
@@ -348,8 +351,8 @@ mod tests {
             flow(0.62, 0.97, Turn::Straight),
         );
         let one = stream(&exit, &whole, TABLED);
-        let courses = [&inside, &outside].map(|flow| ZoneCourses::of(flow, TABLED));
-        let two = zone_streams(&exit, &[(&inside, &courses[0]), (&outside, &courses[1])]);
+        let curves = [&inside, &outside].map(|flow| ZoneLossCurves::of(flow, TABLED));
+        let two = zone_streams(&exit, &[(&inside, &curves[0]), (&outside, &curves[1])]);
         // At the velocities that the even zones have with the fan's own profile.
         let circulation = 0.4;
         let mean = |flow: &ZoneFlow| {

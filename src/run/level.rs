@@ -1,11 +1,11 @@
-//! The level of K from the repeat view, its course over the air speed from a flat view.
+//! The level of K from the repeat view, its curve over the air speed from a flat view.
 
 use crate::likely::HALF_WIDTH_95;
 use crate::ranking::LossLaw;
 
-/// Half-width, as a part of K, of the course over the air speed that a flat view gives. Judgement: the flat view misses the level by some 10 %, its
-/// course far less; a quarter of what K changes over the solved air speeds is left as doubt, and never less than this.
-const LEAST_COURSE_BAND: f64 = 0.02;
+/// Half-width, as a part of K, of the curve over the air speed that a flat view gives. Judgement: the flat view misses the level by some 10 %, its
+/// curve far less; a quarter of what K changes over the solved air speeds is left as doubt, and never less than this.
+const LEAST_CURVE_BAND: f64 = 0.02;
 
 /// Share of the change of K over the solved air speeds that is left as doubt.
 const DOUBTED_SHARE: f64 = 0.25;
@@ -34,28 +34,28 @@ pub(super) fn levelled(flat: &LossLaw, level: Level) -> LossLaw {
     let s = flat.loss_coefficient(level.velocity);
     let factor = level.loss_coefficient / s;
     let [var_a, cov, var_b] = flat.covariance;
-    let course = (factor / s).powi(2) * (b * b * var_a - 2.0 * a * b * cov + a * a * var_b);
-    let course = course.max(0.0);
+    let curve = (factor / s).powi(2) * (b * b * var_a - 2.0 * a * b * cov + a * a * var_b);
+    let curve = curve.max(0.0);
     let share = (level.half_width / HALF_WIDTH_95 / level.loss_coefficient).powi(2);
     let (viscous, inertial) = (factor * a, factor * b);
     LossLaw {
         viscous,
         inertial,
         covariance: [
-            course + share * viscous * viscous,
-            -course / level.velocity + share * viscous * inertial,
-            course / level.velocity.powi(2) + share * inertial * inertial,
+            curve + share * viscous * viscous,
+            -curve / level.velocity + share * viscous * inertial,
+            curve / level.velocity.powi(2) + share * inertial * inertial,
         ],
         velocity_range: flat.velocity_range,
         warnings: flat.warnings.clone(),
     }
 }
 
-/// Half-width, as a part of K, of the course over the air speed.
-pub(super) fn course_band(flat: &LossLaw) -> f64 {
+/// Half-width, as a part of K, of the curve over the air speed.
+pub(super) fn curve_band(flat: &LossLaw) -> f64 {
     let (low, high) = flat.velocity_range;
     let change = flat.loss_coefficient(low) / flat.loss_coefficient(high) - 1.0;
-    (DOUBTED_SHARE * change.abs()).max(LEAST_COURSE_BAND)
+    (DOUBTED_SHARE * change.abs()).max(LEAST_CURVE_BAND)
 }
 
 #[cfg(test)]
@@ -74,9 +74,9 @@ mod tests {
     }
 
     #[test]
-    fn the_law_passes_through_the_level_and_keeps_its_course() {
+    fn the_law_passes_through_the_level_and_keeps_its_curve() {
         let flat = flat();
-        assert!(flat.viscous > 0.1, "the flat law has a course");
+        assert!(flat.viscous > 0.1, "the flat law has a curve");
         let level = Level {
             velocity: 1.0,
             loss_coefficient: 2.6,
@@ -85,18 +85,18 @@ mod tests {
         let law = levelled(&flat, level);
         assert!((law.loss_coefficient(1.0) - 2.6).abs() < 1e-12);
         for velocity in [0.7, 1.35] {
-            let course = |law: &LossLaw| law.loss_coefficient(velocity) / law.loss_coefficient(1.0);
-            assert!((course(&law) - course(&flat)).abs() < 1e-12);
+            let curve = |law: &LossLaw| law.loss_coefficient(velocity) / law.loss_coefficient(1.0);
+            assert!((curve(&law) - curve(&flat)).abs() < 1e-12);
         }
-        // At the level only its own fluctuation is left; away from it the course adds.
+        // At the level only its own fluctuation is left; away from it the curve adds.
         let at = |velocity: f64| HALF_WIDTH_95 * law.standard_uncertainty(velocity);
         assert!((at(1.0) - 0.05).abs() < 1e-9, "{}", at(1.0));
         assert!(at(0.7) / law.loss_coefficient(0.7) > 0.05 / 2.6);
     }
 
     #[test]
-    fn a_course_that_rises_steeply_is_doubted_more() {
-        assert!((course_band(&LossLaw::constant(2.0, 0.1)) - LEAST_COURSE_BAND).abs() < 1e-12);
-        assert!(course_band(&flat()) > 0.03);
+    fn a_curve_that_rises_steeply_is_doubted_more() {
+        assert!((curve_band(&LossLaw::constant(2.0, 0.1)) - LEAST_CURVE_BAND).abs() < 1e-12);
+        assert!(curve_band(&flat()) > 0.03);
     }
 }

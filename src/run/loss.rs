@@ -8,11 +8,11 @@ use crate::ranking::{Exhaust, GrilleLoss, LossBand, LossLaw, LossPoint, ZoneLoss
 use crate::result::RunSummary;
 use crate::run::exhaust::{ZoneStream, covered_share, zone_streams};
 use crate::run::expected::fan_exit;
-use crate::run::level::{Level, course_band, levelled};
+use crate::run::level::{Level, curve_band, levelled};
 use crate::run::plan::{GrillePlan, Plan, Point, ZonePlan, repeat_area};
 use crate::run::repeat_grid;
-use crate::run::view::{swirl_doubt, turn_doubt, worth};
-use crate::run::zone_courses::{KnownSwirl, ZoneCourses};
+use crate::run::view::{swirl_doubt, turn_doubt, view_correction};
+use crate::run::zone_loss_curves::{KnownSwirl, ZoneLossCurves};
 use crate::study::{Side, Study};
 
 /// Words for the part of an interval that comes from the grid.
@@ -77,13 +77,13 @@ pub(super) fn loss(
             streams: Vec::new(),
         });
     };
-    let courses: Vec<ZoneCourses> = grille
+    let curves: Vec<ZoneLossCurves> = grille
         .zones
         .iter()
-        .map(|zone| ZoneCourses::of(&zone.flow, batch.known_swirl(zone)))
+        .map(|zone| ZoneLossCurves::of(&zone.flow, batch.known_swirl(zone)))
         .collect();
     let flows = grille.zones.iter().map(|zone| &zone.flow);
-    let known: Vec<(&ZoneFlow, &ZoneCourses)> = flows.zip(&courses).collect();
+    let known: Vec<(&ZoneFlow, &ZoneLossCurves)> = flows.zip(&curves).collect();
     let unspread = behind_fan(even.clone(), &exit, &grille.zones, &known).0;
     let spread = behind_fan(even.clone(), &exit.spread_evenly(), &grille.zones, &known).0;
     let (mut loss, streams) = behind_fan(even, &exit.half_spread(), &grille.zones, &known);
@@ -98,7 +98,7 @@ fn behind_fan(
     mut grille: GrilleLoss,
     exit: &FanExit,
     zones: &[ZonePlan],
-    known: &[(&ZoneFlow, &ZoneCourses)],
+    known: &[(&ZoneFlow, &ZoneLossCurves)],
 ) -> (GrilleLoss, Vec<ZoneStream>) {
     let streams = zone_streams(exit, known);
     let (mut area, mut doubt) = (0.0, 0.0);
@@ -107,8 +107,8 @@ fn behind_fan(
         .iter_mut()
         .zip(zones)
         .zip(known.iter().zip(&streams));
-    for ((loss, zone), ((_, courses), stream)) in parts {
-        let known = courses.known;
+    for ((loss, zone), ((_, curves), stream)) in parts {
+        let known = curves.known;
         loss.area *= covered_share(exit, &zone.flow);
         if known.is_tabled && zone.strength > 0.0 {
             let change = (stream.swirl_factor(zone.strength) - 1.0).abs();
@@ -142,11 +142,11 @@ struct Batch<'a> {
 impl Batch<'_> {
     /// A zone of which only flat views are solved: their K times what the view is worth.
     fn flat_zone(&self, zone: &ZonePlan, pattern: &Zone) -> Result<ZoneLoss, Vec<Warning>> {
-        let worth = match &zone.tabled {
+        let correction = match &zone.tabled {
             Some(tabled) => tabled.clone(),
-            None => worth(pattern, &zone.flow),
+            None => view_correction(pattern, &zone.flow),
         };
-        let (law, grid) = self.flat_law(zone, worth.factor)?;
+        let (law, grid) = self.flat_law(zone, correction.factor)?;
         let mut bands = vec![
             own(GRID_WORDS, grid),
             self.velocity_band(
@@ -155,8 +155,8 @@ impl Batch<'_> {
             ),
             LossBand {
                 source: "simplified view".to_owned(),
-                half_width: worth.half_width,
-                shared_by: Some(worth.family),
+                half_width: correction.half_width,
+                shared_by: Some(correction.family),
             },
         ];
         if zone.tabled.is_none() {
@@ -173,7 +173,7 @@ impl Batch<'_> {
         })
     }
 
-    /// A zone that is solved in three dimensions at one air speed: that gives the level, the flat view the course over the air speed.
+    /// A zone that is solved in three dimensions at one air speed: that gives the level, the flat view the curve over the air speed.
     fn levelled_zone(&self, zone: &ZonePlan, point: &Point) -> Result<ZoneLoss, Vec<Warning>> {
         let (flat, _) = self.flat_law(zone, 1.0)?;
         let values = self.values(point)?;
@@ -206,7 +206,7 @@ impl Batch<'_> {
                     repeat_grid::grid_half_width(&grids, zone.flow.free_area_ratio, is_turned),
                 ),
                 self.velocity_band(point.runs.first(), zone),
-                own("K over air speed from a flat view", course_band(&flat)),
+                own("K over air speed from a flat view", curve_band(&flat)),
             ],
         })
     }

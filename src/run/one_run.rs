@@ -6,9 +6,9 @@ use crate::lattice::step::Threads;
 use crate::measure::series::StopReason;
 use crate::report::run_files::RunRecord;
 use crate::run::batch::{BatchLimits, Watch};
-use crate::run::half::{Half, Keeper, find_half};
 use crate::run::planned::Run;
 use crate::run::record;
+use crate::run::run_checkpoint::{FoundCheckpoint, Keeper, find_run_checkpoint};
 use crate::run::solved::{Solved, solve_run};
 use crate::store::StudyFolder;
 
@@ -53,7 +53,7 @@ pub(super) fn solve_one(
         }
         None
     } else {
-        find_half(folder, job.run).unwrap_or_else(|fault| {
+        find_run_checkpoint(folder, job.run).unwrap_or_else(|fault| {
             begun_anew(&fault.to_string());
             None
         })
@@ -94,10 +94,10 @@ fn solve_from_start(run: &Run, threads: Threads, keeper: &mut Keeper<'_>) -> Opt
     solve_run(run, threads, None, keeper).expect("only reading a state can fail")
 }
 
-/// Goes on with a half run.
+/// Goes on with an interrupted run.
 fn go_on(
     job: &Job<'_>,
-    (done, mut state): Half,
+    (done, mut state): FoundCheckpoint,
     keeper: &mut Keeper<'_>,
 ) -> std::io::Result<(Run, Option<Solved>)> {
     let run = if done.is_at_half_speed {

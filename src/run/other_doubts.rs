@@ -4,7 +4,7 @@
 
 use crate::grille::{Turn, Zone, ZoneFlow};
 use crate::run::repeat_grid::one_grid_half_width;
-use crate::run::view::worth;
+use crate::run::view::view_correction;
 use crate::study::{Quality, RunSettings};
 
 /// Share of what a flat view is worth that counts: grids and air speeds of it are compared, and a difference shows the part of time of both.
@@ -13,7 +13,7 @@ const COMPARED: f64 = 0.5;
 /// Of a flat view, as a part of K; 0 where K is to be waited for whatever hides it.
 pub(super) fn of_flat_view(run: &RunSettings, zone: &Zone, flow: &ZoneFlow) -> f64 {
     if are_weighed(run) {
-        COMPARED * worth(zone, flow).half_width
+        COMPARED * view_correction(zone, flow).half_width
     } else {
         0.0
     }

@@ -1,11 +1,11 @@
 //! Every pair of ranked grilles as it is told: how sure its order is, and what would decide it.
 
-use crate::bench::plan::SCATTER_PERCENT;
-use crate::bench::power::{FALSE_ALARM, POWER, repeats_needed};
 use crate::comparison::deviations_to_be_sure;
 use crate::likely::{HALF_WIDTH_95, Likely};
 use crate::ranking::{Comparison, DifferencePart, FLUCTUATION_WORDS, Ranking};
 use crate::result::{DifferenceUnit, GrilleName, PairTold, Separation};
+use crate::rig::plan::SCATTER_PERCENT;
+use crate::rig::power::{FALSE_ALARM, POWER, repeats_needed};
 use crate::run::loss::GRID_WORDS;
 
 /// The pairs of a ranking, best first; `named` are the grilles that it was given.

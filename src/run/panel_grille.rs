@@ -99,9 +99,9 @@ fn part(study: &Study, panel: &Panel, loss: &GrilleLoss) -> PathPart {
         flow / area
     };
     let (slow, fast) = (velocity(|range| range.0), velocity(|range| range.1));
-    let is_course = slow > 0.0 && fast.is_finite() && fast > slow * (1.0 + 1e-9);
+    let is_rising = slow > 0.0 && fast.is_finite() && fast > slow * (1.0 + 1e-9);
     let on_area = |velocity: f64| loss.face_loss(velocity * area, area).loss_coefficient;
-    let (viscous, inertial) = if is_course {
+    let (viscous, inertial) = if is_rising {
         let [first, last] = [slow, fast].map(on_area);
         let viscous = ((first - last) / (1.0 / slow - 1.0 / fast)).max(0.0);
         (viscous, last - viscous / fast)

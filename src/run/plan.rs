@@ -14,7 +14,7 @@ use crate::run::panel_grille::{ahead_of_fan, panel_grilles};
 use crate::run::planned::{PROGRAM_BYTES, Run};
 use crate::run::repeat_plan::{RepeatZone, repeat_runs};
 use crate::run::turned::tabled_within_reach;
-use crate::run::view::{Worth, ZoneView};
+use crate::run::view::{Correction, ZoneView};
 use crate::study::{Quality, Study};
 
 /// Most memory that one run may take where the study says nothing of it, bytes.
@@ -60,7 +60,7 @@ pub struct ZonePlan {
     /// The point solved in three dimensions, which gives K its level.
     pub repeat: Option<Point>,
     /// What a table says of it where nothing is solved in three dimensions.
-    pub(super) tabled: Option<Worth>,
+    pub(super) tabled: Option<Correction>,
     /// Tangent of the angle at which the air is expected to meet it.
     pub(super) expected_inflow: f64,
     /// Strength of the swirl that is expected there.
@@ -273,7 +273,9 @@ fn plan_zone(
     let repeats = repeat_runs(study, grille, repeat_zone);
     let (tabled, solved_inflow) = if repeats.is_empty() {
         tabled_within_reach(seen.zone, &flow, expected.inflow, study.place.side)
-            .map_or((None, 0.0), |(worth, inflow)| (Some(worth), inflow))
+            .map_or((None, 0.0), |(correction, inflow)| {
+                (Some(correction), inflow)
+            })
     } else {
         (None, expected.inflow)
     };
@@ -282,7 +284,7 @@ fn plan_zone(
     let mut points = Vec::new();
     for (face_velocity, mut cells) in depth.points(velocity) {
         if is_levelled {
-            // Only the course of K is wanted, and one grid tells that.
+            // Only how K changes with the air speed is wanted, and one grid tells that.
             cells = &cells[..1];
         }
         let runs_of_point = cells.iter().map(|&across| {

@@ -13,7 +13,7 @@ use crate::run::planned::{
     DENSITY_RISE, LARGEST_VISCOSITY, OTHER_DOUBTS, Repeat, Run, SOLVER_VERSION, Subject, TOLERANCE,
     key_of,
 };
-use crate::run::view::{ZoneView, worth};
+use crate::run::view::{ZoneView, view_correction};
 use crate::study::{Quality, Side, Study};
 use crate::tunnel::RepeatDomain;
 use crate::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
@@ -226,7 +226,7 @@ fn domain(
 /// Velocity in the hole, cells per step: slow enough for air that hardly compresses, and on the finest grid (that of `domain`) for walls that do not blur.
 fn hole_velocity(zone: &RepeatZone<'_>, domain: &RepeatDomain, radius: f64) -> f64 {
     let loss = COARSE_EXCESS
-        * worth(zone.zone, zone.flow).factor
+        * view_correction(zone.zone, zone.flow).factor
         * estimated_loss(zone.view)
         * turn_factor(zone.flow, radius, domain.inflow_tangents[0]);
     let by_density = (2.0 * DENSITY_RISE / (3.0 * loss)).sqrt() / zone.flow.free_area_ratio;

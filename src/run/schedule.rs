@@ -1,7 +1,7 @@
 //! In which order a batch goes, and how long it takes.
 
 use crate::run::forecast::expected_seconds;
-use crate::run::handout::{Handout, Turn};
+use crate::run::memory_admission::{MemoryAdmission, Turn};
 use crate::run::planned::Run;
 
 /// Part of a thread's work that is lost for every further thread that shares a run.
@@ -103,7 +103,7 @@ pub(super) fn gain(threads: usize) -> f64 {
     threads / (1.0 + LOSS_PER_THREAD * (threads - 1.0))
 }
 
-/// Time until the last of runs is done that are handed out one by one in this order, as memory allows.
+/// Time until the last of runs is done that are Admitted one by one in this order, as memory allows.
 fn makespan(runs: &[Told], capacity: Capacity) -> f64 {
     let threads = capacity.threads.max(1);
     let mut bytes: Vec<u64> = runs.iter().map(|run| run.bytes).collect();
@@ -127,12 +127,12 @@ fn makespan_in_turns(runs: &[Told], capacity: Capacity) -> f64 {
         .iter()
         .enumerate()
         .map(|(place, run)| (place, run.bytes));
-    let mut handout = Handout::new(places, capacity.memory_bytes);
+    let mut admission = MemoryAdmission::new(places, capacity.memory_bytes);
     let mut busy: Vec<(f64, u64)> = Vec::new();
     let mut now = 0.0;
     loop {
         while busy.len() < capacity.threads.max(1) {
-            let Turn::Begin(place) = handout.turn() else {
+            let Turn::Begin(place) = admission.turn() else {
                 break;
             };
             busy.push((now + runs[place].seconds, runs[place].bytes));
@@ -143,7 +143,7 @@ fn makespan_in_turns(runs: &[Told], capacity: Capacity) -> f64 {
         };
         let (end, bytes) = busy.swap_remove(first);
         now = end;
-        handout.give_back(bytes);
+        admission.give_back(bytes);
     }
 }
 

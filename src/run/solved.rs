@@ -3,7 +3,7 @@
 use std::io::{self, Read};
 
 use crate::lattice::step::Threads;
-use crate::measure::course::Attendant;
+use crate::measure::attendant::Attendant;
 use crate::measure::drive::{DriveLimits, Outcome, Sample, drive_from};
 use crate::measure::face::{FaceOutcome, drive_face_from};
 use crate::measure::hole_swirl::torque_coefficients;

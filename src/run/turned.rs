@@ -6,7 +6,7 @@ use crate::grille::{
 use crate::run::repeat_grid::one_grid_half_width;
 use crate::run::repeat_plan::mean_radius;
 use crate::run::repeat_table::{self, Loss};
-use crate::run::view::Worth;
+use crate::run::view::Correction;
 use crate::study::Side;
 
 /// Cells across the hydraulic diameter of the table's holes.
@@ -41,7 +41,7 @@ pub(super) fn tabled(
     flow: &ZoneFlow,
     inflow_tangent: f64,
     side: Side,
-) -> Option<Worth> {
+) -> Option<Correction> {
     let shape = match shape(zone, flow)? {
         Row::Of(shape) => shape,
         Row::LikeRhombus { half_width } => {
@@ -91,7 +91,7 @@ pub(super) fn tabled(
     } else {
         format!("{shape} twist {twist:.1} lean {lean:.1} inflow {inflow:.1}")
     };
-    Some(Worth {
+    Some(Correction {
         factor,
         half_width,
         family,
@@ -99,11 +99,11 @@ pub(super) fn tabled(
 }
 
 /// The factor of straight rhombi met straight on.
-fn like_a_rhombus(flow: &ZoneFlow, half_width: f64) -> Option<Worth> {
+fn like_a_rhombus(flow: &ZoneFlow, half_width: f64) -> Option<Correction> {
     let thickness = flow.thickness / flow.hydraulic_diameter;
     let [first, second] =
         LIKE_A_RHOMBUS.map(|shape| repeat_table::straight(shape, flow.free_area_ratio, thickness));
-    Some(Worth {
+    Some(Correction {
         factor: 0.5 * (first? + second?),
         half_width,
         family: "rhombus".to_owned(),
@@ -119,7 +119,7 @@ pub(super) fn tabled_within_reach(
     flow: &ZoneFlow,
     inflow_tangent: f64,
     side: Side,
-) -> Option<(Worth, f64)> {
+) -> Option<(Correction, f64)> {
     let reach = REACH.map(|degrees| degrees.to_radians().tan());
     let mut angles = vec![inflow_tangent];
     angles.extend(
@@ -170,7 +170,7 @@ mod tests {
     use super::*;
     use crate::grille::{CountedFrom, CrossingHoles, CutOut, Edge, Grille, HolePattern};
 
-    fn worth_of(along: f64, turn: Turn, inflow: f64) -> Option<Worth> {
+    fn worth_of(along: f64, turn: Turn, inflow: f64) -> Option<Correction> {
         let shape = HoleShape::Rhombus {
             along,
             across: 0.006,
@@ -203,9 +203,9 @@ mod tests {
 
     #[test]
     fn straight_rhombi_lie_between_squares_and_triangles_with_a_wide_range() {
-        let worth = worth_of(0.009, Turn::Straight, 0.0).unwrap();
-        assert!((1.13..1.23).contains(&worth.factor), "{worth:?}");
-        assert!((worth.half_width - 0.15).abs() < 1e-12);
+        let correction = worth_of(0.009, Turn::Straight, 0.0).unwrap();
+        assert!((1.13..1.23).contains(&correction.factor), "{correction:?}");
+        assert!((correction.half_width - 0.15).abs() < 1e-12);
         let long = worth_of(0.018, Turn::Straight, 0.0).unwrap();
         assert!((long.half_width - 0.3).abs() < 1e-12);
     }

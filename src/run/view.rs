@@ -28,7 +28,7 @@ pub struct ZoneView {
 
 /// How K of the view becomes K of the real pattern, and how sure that is.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Worth {
+pub struct Correction {
     /// K of the real pattern over K of the view.
     pub factor: f64,
     /// Half-width at 95 %, as a part of K.
@@ -106,7 +106,7 @@ const COMPARED_THICKNESS: std::ops::RangeInclusive<f64> = 0.65..=1.5;
 /// the half slot within 4 to 7 % of a slot in three dimensions. No rhombus was compared: it is taken for another polygon, and its band is wide. Outside that range of free-area ratios the bands are half as wide again.
 /// For plates that are thin beside their holes no such comparison was made, and the handbook of perforated plates lies 3 to 27 % above the hole view
 /// (`tests/reference/heavy/perforated_plate.csv`, thickness 0.5): there the bands are twice as wide.
-pub fn worth(zone: &Zone, flow: &ZoneFlow) -> Worth {
+pub fn view_correction(zone: &Zone, flow: &ZoneFlow) -> Correction {
     let is_hole = flow.kind == FlowKind::Hole;
     let (factor, half_width) =
         factor_and_half_width(flow.shape, is_hole, is_up_down(zone), flow.free_area_ratio);
@@ -117,7 +117,7 @@ pub fn worth(zone: &Zone, flow: &ZoneFlow) -> Worth {
     if !COMPARED_THICKNESS.contains(&(flow.thickness / flow.hydraulic_diameter)) {
         widened *= 2.0;
     }
-    Worth {
+    Correction {
         factor,
         half_width: widened,
         family: format!("{}, flat view alone", family(flow.shape, is_up_down(zone))),

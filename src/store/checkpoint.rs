@@ -1,4 +1,4 @@
-//! A half run on disk: one file that says what it belongs to and whether it is whole.
+//! An interrupted run on disk: one file that says what it belongs to and whether it is whole.
 //!
 //! ```text
 //! "VWHALF\r\n"            8 bytes    what it is; a transfer that changes ends of lines is noticed
@@ -36,7 +36,7 @@ pub const CHECKPOINT_FRAME_BYTES: u64 = HEAD + TAIL;
 /// Bytes that are checked at a time.
 const BLOCK: usize = 1 << 16;
 
-/// What a half run belongs to.
+/// What an interrupted run belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct CheckpointOwner {
     solver_version: u32,

@@ -1,7 +1,7 @@
 //! `[air]`: temperature and pressure of the air that the fan moves.
 
 use crate::air::Air;
-use crate::study::findings::Findings;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
 use crate::study::write::ResolvedCopy;
@@ -22,14 +22,14 @@ const ALTITUDE: Key = Key::number("altitude_m", Unit::kept(" m"), -500.0, 5000.0
 pub(super) const AIR: Keys = Keys::new("[air]", &[&TEMPERATURE, &PRESSURE, &ALTITUDE]);
 
 /// Checks `[air]`. `None` only after a fault.
-pub(super) fn resolve(findings: &mut Findings<'_>, air: &Table<'_>) -> Option<Air> {
-    let temperature = air.number(findings, &TEMPERATURE);
-    air.at_most_one(findings, &[&PRESSURE, &ALTITUDE]);
+pub(super) fn resolve(diagnostics: &mut Diagnostics<'_>, air: &Table<'_>) -> Option<Air> {
+    let temperature = air.number(diagnostics, &TEMPERATURE);
+    air.at_most_one(diagnostics, &[&PRESSURE, &ALTITUDE]);
     let pressure = if air.has(&ALTITUDE) {
-        let altitude = air.number(findings, &ALTITUDE)?;
+        let altitude = air.number(diagnostics, &ALTITUDE)?;
         PRESSURE.si(standard_pressure_hpa(altitude.written))
     } else {
-        air.number(findings, &PRESSURE)?.si
+        air.number(diagnostics, &PRESSURE)?.si
     };
     Air::new(temperature?.written, pressure, None).ok()
 }

@@ -1,7 +1,7 @@
 //! `[grille.rings]` and `[grille.bars]`: ring slots held by bars, and bars alone.
 
 use crate::grille::{BarPattern, RingPattern};
-use crate::study::findings::Findings;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::holes_table::{RIB, size};
 use crate::study::key::{Key, Keys};
 use crate::study::table::Table;
@@ -41,16 +41,19 @@ pub(super) const BARS: Keys = Keys::new(
 .called("the table of bars");
 
 /// Checks `[grille.rings]`. `None` only after a fault.
-pub(super) fn resolve_rings(findings: &mut Findings<'_>, rings: &Table<'_>) -> Option<RingPattern> {
-    let slot_width = rings.number(findings, &SLOT_WIDTH);
-    let rib = rings.number(findings, &RIB);
-    let bar_count = rings.whole(findings, &BAR_COUNT_OF_RINGS);
+pub(super) fn resolve_rings(
+    diagnostics: &mut Diagnostics<'_>,
+    rings: &Table<'_>,
+) -> Option<RingPattern> {
+    let slot_width = rings.number(diagnostics, &SLOT_WIDTH);
+    let rib = rings.number(diagnostics, &RIB);
+    let bar_count = rings.whole(diagnostics, &BAR_COUNT_OF_RINGS);
     let bar_width = match bar_count {
         // Without bars their width is of no importance, but must be something.
-        Some(0) => rings.number(findings, &BAR_WIDTH.from(0.0).or(0.0)),
-        _ => rings.number(findings, &BAR_WIDTH),
+        Some(0) => rings.number(diagnostics, &BAR_WIDTH.from(0.0).or(0.0)),
+        _ => rings.number(diagnostics, &BAR_WIDTH),
     };
-    let turn = turn_table::of_bars(findings, rings);
+    let turn = turn_table::of_bars(diagnostics, rings);
     Some(RingPattern {
         slot_width: slot_width?.si,
         rib: rib?.si,
@@ -61,10 +64,13 @@ pub(super) fn resolve_rings(findings: &mut Findings<'_>, rings: &Table<'_>) -> O
 }
 
 /// Checks `[grille.bars]`. `None` only after a fault.
-pub(super) fn resolve_bars(findings: &mut Findings<'_>, bars: &Table<'_>) -> Option<BarPattern> {
-    let bar_count = bars.whole(findings, &BAR_COUNT);
-    let bar_width = bars.number(findings, &BAR_WIDTH);
-    let turn = turn_table::of_bars(findings, bars);
+pub(super) fn resolve_bars(
+    diagnostics: &mut Diagnostics<'_>,
+    bars: &Table<'_>,
+) -> Option<BarPattern> {
+    let bar_count = bars.whole(diagnostics, &BAR_COUNT);
+    let bar_width = bars.number(diagnostics, &BAR_WIDTH);
+    let turn = turn_table::of_bars(diagnostics, bars);
     Some(BarPattern {
         bar_count: bar_count?,
         bar_width: bar_width?.si,

@@ -4,8 +4,8 @@ use std::ops::Range;
 
 use toml::Spanned;
 
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::Key;
 use crate::study::tree::{Value, shown};
 
@@ -33,7 +33,7 @@ pub(super) fn amount(key: &Key, written: f64) -> Amount {
 
 /// A number for a key, if it is finite and in its range.
 pub(super) fn within(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     key: &Key,
     span: &Range<usize>,
     number: f64,
@@ -56,13 +56,13 @@ pub(super) fn within(
     } else {
         return Some(amount(key, number + 0.0));
     };
-    findings.report_value(key, span, kind);
+    diagnostics.report_value(key, span, kind);
     None
 }
 
 /// What a word stands for. `None` only after a fault.
 pub(super) fn meaning<T: Copy>(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     key: &Key,
     value: &Spanned<Value>,
     meanings: &[(&'static str, T)],
@@ -77,7 +77,7 @@ pub(super) fn meaning<T: Copy>(
             value: shown(text),
             allowed: meanings.iter().map(|(word, _)| *word).collect(),
         };
-        findings.report_value(key, &value.span(), kind);
+        diagnostics.report_value(key, &value.span(), kind);
     }
     known.map(|(_, meaning)| *meaning)
 }

@@ -1,8 +1,8 @@
 //! `front_edge` and `back_edge`: what the holes look like where they meet the faces.
 
 use crate::grille::{Edge, Grille, Pattern};
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys};
 use crate::study::table::Table;
 use crate::study::write::{ResolvedCopy, inline};
@@ -23,14 +23,18 @@ const fn edge_size(name: &'static str) -> Key {
 }
 
 /// Checks one of the two. `None` only after a fault.
-pub(super) fn resolve(findings: &mut Findings<'_>, grille: &Table<'_>, key: &Key) -> Option<Edge> {
+pub(super) fn resolve(
+    diagnostics: &mut Diagnostics<'_>,
+    grille: &Table<'_>,
+    key: &Key,
+) -> Option<Edge> {
     if !grille.has(key) {
         return Some(Edge::Sharp);
     }
     let edge = grille.table(key)?.called(key.name);
     let is_sharp = edge.flag(&SHARP).filter(|is_sharp| *is_sharp);
     let found = edge.exactly_one_of(
-        findings,
+        diagnostics,
         &[
             ("sharp = true", is_sharp.and_then(|_| edge.span_of(&SHARP))),
             (RADIUS.name, edge.span_of(&RADIUS)),
@@ -44,7 +48,7 @@ pub(super) fn resolve(findings: &mut Findings<'_>, grille: &Table<'_>, key: &Key
     } else {
         return Some(Edge::Sharp);
     };
-    let size = edge.number(findings, key)?.si;
+    let size = edge.number(diagnostics, key)?.si;
     Some(if size > 0.0 { kind(size) } else { Edge::Sharp })
 }
 
@@ -57,7 +61,7 @@ fn edge_depth(edge: Edge) -> f64 {
 }
 
 /// Rounded and chamfered edges neither meet inside the plate nor on the ribs.
-pub(super) fn check(findings: &mut Findings<'_>, table: &Table<'_>, grille: &Grille) {
+pub(super) fn check(diagnostics: &mut Diagnostics<'_>, table: &Table<'_>, grille: &Grille) {
     let (front, back) = (edge_depth(grille.front_edge), edge_depth(grille.back_edge));
     let sides = [(&FRONT_EDGE, front), (&BACK_EDGE, back)]
         .map(|(key, depth)| (key.name, depth, table.span_of(key)));
@@ -69,7 +73,7 @@ pub(super) fn check(findings: &mut Findings<'_>, table: &Table<'_>, grille: &Gri
             edges: millimetres(front + back),
             thickness: millimetres(grille.thickness),
         };
-        findings.report(&span, kind);
+        diagnostics.report(&span, kind);
     }
     let rib = grille.zones.iter().map(|zone| match &zone.pattern {
         Pattern::Holes(holes) => holes.rib,
@@ -87,7 +91,7 @@ pub(super) fn check(findings: &mut Findings<'_>, table: &Table<'_>, grille: &Gri
                 edge: millimetres(edge),
                 rib: millimetres(rib),
             };
-            findings.report(&span, kind);
+            diagnostics.report(&span, kind);
         }
     }
 }

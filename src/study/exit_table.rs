@@ -1,10 +1,10 @@
 //! What `[fan]` says of the air that leaves the fan: `hydraulic_efficiency`, `exit_profile`, `exit`.
 
 use crate::fan::{ExitPoint, ExitProfile, Fan, HYDRAULIC_EFFICIENCY, Supply};
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fan_speed::SPEED;
 use crate::study::fan_table::{SWIRL, has_given_flow};
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
 use crate::study::word_key::WordKey;
@@ -37,41 +37,44 @@ pub(super) enum NamedProfile {
 }
 
 /// Hydraulic efficiency for Euler's equation: given only where that is used. `None` only after a fault.
-pub(super) fn hydraulic_efficiency(findings: &mut Findings<'_>, fan: &Table<'_>) -> Option<f64> {
+pub(super) fn hydraulic_efficiency(
+    diagnostics: &mut Diagnostics<'_>,
+    fan: &Table<'_>,
+) -> Option<f64> {
     if let Some(span) = fan.span_of(&EFFICIENCY) {
         let key = EFFICIENCY.name;
-        findings.at_most_one(&[(SWIRL.name, fan.span_of(&SWIRL)), (key, Some(span.clone()))]);
+        diagnostics.at_most_one(&[(SWIRL.name, fan.span_of(&SWIRL)), (key, Some(span.clone()))]);
         for (is_absent, needed) in [
             (!fan.has(&SPEED), SPEED.name),
             (has_given_flow(fan), "a fan curve"),
         ] {
             if is_absent && !fan.has(&SWIRL) {
-                findings.report(&span, FaultKind::MeansNothing { key, needed });
+                diagnostics.report(&span, FaultKind::MeansNothing { key, needed });
             }
         }
     }
-    Some(fan.number(findings, &EFFICIENCY)?.written)
+    Some(fan.number(diagnostics, &EFFICIENCY)?.written)
 }
 
 /// The exit profile: a word or a table; the default is that of a fan, and as fast everywhere where only a flow is given. `None` only after a fault.
 ///
 /// `hub_mm` and `bore_mm` are `None` after a fault that is noted already.
 pub(super) fn exit_profile(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     fan: &Table<'_>,
     hub_mm: Option<f64>,
     bore_mm: Option<f64>,
 ) -> Option<ExitProfile> {
-    fan.at_most_one(findings, &[&EXIT_PROFILE.key, &EXIT]);
+    fan.at_most_one(diagnostics, &[&EXIT_PROFILE.key, &EXIT]);
     if fan.has(&EXIT) {
-        return given(findings, fan, hub_mm?, bore_mm?);
+        return given(diagnostics, fan, hub_mm?, bore_mm?);
     }
     let default = if has_given_flow(fan) {
         NamedProfile::Uniform
     } else {
         NamedProfile::Outboard
     };
-    let named = fan.word_or(findings, &EXIT_PROFILE, default)?;
+    let named = fan.word_or(diagnostics, &EXIT_PROFILE, default)?;
     Some(match named {
         NamedProfile::Uniform => ExitProfile::Uniform,
         NamedProfile::Outboard => ExitProfile::Outboard,
@@ -79,22 +82,22 @@ pub(super) fn exit_profile(
 }
 
 fn given(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     fan: &Table<'_>,
     hub_mm: f64,
     bore_mm: f64,
 ) -> Option<ExitProfile> {
-    let faults_before = findings.count();
+    let faults_before = diagnostics.count();
     let span = fan.span_of(&EXIT)?;
     let count = fan.list(&EXIT)?.len();
     if count < 2 {
-        findings.report(&span, FaultKind::ExitTooShort { count });
+        diagnostics.report(&span, FaultKind::ExitTooShort { count });
     }
     let mut before = f64::NEG_INFINITY;
     let mut resolved = Vec::with_capacity(count);
     for point in fan.tables(&EXIT) {
-        let radius = point.number(findings, &RADIUS);
-        let velocity = point.number(findings, &VELOCITY);
+        let radius = point.number(diagnostics, &RADIUS);
+        let velocity = point.number(diagnostics, &VELOCITY);
         let (Some(radius), Some(velocity)) = (radius, velocity) else {
             continue;
         };
@@ -106,19 +109,19 @@ fn given(
         let (low, high) = (0.5 * hub_mm, 0.5 * bore_mm);
         if !(low..=high).contains(&radius) {
             let kind = FaultKind::ExitOutsideFan { radius, low, high };
-            findings.report(&point.span, kind);
+            diagnostics.report(&point.span, kind);
         } else if radius <= before {
-            findings.report(&point.span, FaultKind::ExitNotRising { radius, before });
+            diagnostics.report(&point.span, FaultKind::ExitNotRising { radius, before });
         }
         before = before.max(radius);
     }
-    if findings.count() == faults_before
+    if diagnostics.count() == faults_before
         && resolved.len() == count
         && resolved.iter().all(|point| point.relative_velocity <= 0.0)
     {
-        findings.report(&span, FaultKind::ExitWithoutAir);
+        diagnostics.report(&span, FaultKind::ExitWithoutAir);
     }
-    (findings.count() == faults_before).then_some(ExitProfile::Given(resolved))
+    (diagnostics.count() == faults_before).then_some(ExitProfile::Given(resolved))
 }
 
 /// Writes what is known of the air that leaves the fan.

@@ -2,9 +2,9 @@
 
 use crate::fabric::{Bench, BenchReading, DEFAULT_ACCURACY, Reading, law_of_readings};
 use crate::study::checked::{Amount, within};
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fabric_fault::FabricFault;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::supply_table::flow;
 use crate::study::table::Table;
@@ -39,24 +39,24 @@ const READING: Keys = Keys::new(
 
 /// The readings of a bench. `None` after a fault, or where there are none.
 pub(super) fn resolve_bench(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     fabric: &Table<'_>,
     name: &str,
 ) -> Option<Bench> {
-    let accuracy = fabric.number(findings, &ACCURACY);
-    let area = fabric.number_if_there(findings, &BENCH_AREA);
-    fabric.refuse_idle(findings, &[&ACCURACY, &BENCH_AREA]);
+    let accuracy = fabric.number(diagnostics, &ACCURACY);
+    let area = fabric.number_if_there(diagnostics, &BENCH_AREA);
+    fabric.refuse_idle(diagnostics, &[&ACCURACY, &BENCH_AREA]);
     let span = fabric.span_of(&READINGS)?;
     let written = fabric.list(&READINGS)?;
     if written.is_empty() {
-        fabric.missing(findings, &READINGS);
+        fabric.missing(diagnostics, &READINGS);
         return None;
     }
     let area = (fabric.has(&BENCH_AREA), area);
     let readings: Vec<Option<BenchReading>> = fabric
         .tables(&READINGS)
         .iter()
-        .map(|reading| resolve_reading(findings, reading, area))
+        .map(|reading| resolve_reading(diagnostics, reading, area))
         .collect();
     let readings: Vec<BenchReading> = readings.into_iter().collect::<Option<_>>()?;
     let plain: Vec<Reading> = readings
@@ -72,7 +72,7 @@ pub(super) fn resolve_bench(
     {
         let fabric = name.to_owned();
         let fault = FabricFault::Readings { fabric, error };
-        findings.report(&span, FaultKind::Fabric(fault));
+        diagnostics.report(&span, FaultKind::Fabric(fault));
         return None;
     }
     Some(Bench { readings, accuracy })
@@ -80,41 +80,46 @@ pub(super) fn resolve_bench(
 
 /// One reading; of the area of the bench, whether it is written and what it is. `None` only after a fault.
 fn resolve_reading(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     reading: &Table<'_>,
     (has_area, area): (bool, Option<Amount>),
 ) -> Option<BenchReading> {
-    let key = reading.exactly_one(findings, &[&VELOCITY, &FLOW, &PERCENT_OF_BARE_FAN])?;
+    let key = reading.exactly_one(diagnostics, &[&VELOCITY, &FLOW, &PERCENT_OF_BARE_FAN])?;
     if key.is(&PERCENT_OF_BARE_FAN) {
         if let Some(pressure) = reading.span_of(&PRESSURE) {
             let kind = FaultKind::Excludes {
                 key: PRESSURE.name,
                 other: PERCENT_OF_BARE_FAN.name,
             };
-            findings.report(&pressure, kind);
+            diagnostics.report(&pressure, kind);
         }
-        let percent = reading.number(findings, key)?;
+        let percent = reading.number(diagnostics, key)?;
         return Some(BenchReading::ShareOfBareFan(percent.si));
     }
-    let first = reading.number(findings, key);
+    let first = reading.number(diagnostics, key);
     let velocity = if key.is(&VELOCITY) {
         first
     } else {
         let span = reading.span_of(&FLOW)?;
         if !has_area {
             let (key, needed) = (FLOW.name, BENCH_AREA.name);
-            findings.report(&span, FaultKind::MeansNothing { key, needed });
+            diagnostics.report(&span, FaultKind::MeansNothing { key, needed });
         }
         match (first, area) {
             (Some(flow), Some(area)) => {
                 let name = "the air speed, flow_m3_per_h over bench_area_cm2,";
                 let velocity = Key { name, ..VELOCITY };
-                within(findings, &velocity, &span, flow.si / (area.written * 1e-4))
+                within(
+                    diagnostics,
+                    &velocity,
+                    &span,
+                    flow.si / (area.written * 1e-4),
+                )
             }
             _ => None,
         }
     };
-    let pressure = reading.number(findings, &PRESSURE);
+    let pressure = reading.number(diagnostics, &PRESSURE);
     Some(BenchReading::Pressure(Reading {
         velocity: velocity?.si,
         pressure: pressure?.si,

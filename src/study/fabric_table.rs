@@ -3,10 +3,10 @@
 use std::collections::HashMap;
 
 use crate::fabric::{Fabric, FabricKind, Layers, Lie};
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fabric_bench_table::{self, ACCURACY, BENCH_AREA, READINGS, resolve_bench};
 use crate::study::fabric_fault::FabricFault;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys};
 use crate::study::knit_table::{self, KNIT};
 use crate::study::mesh_table::{self, MESH, SHEET, WOVEN};
@@ -47,52 +47,55 @@ pub(super) const FABRIC: Keys = Keys::new(
 );
 
 /// Checks all fabrics. `None` only after a fault.
-pub(super) fn resolve(findings: &mut Findings<'_>, tables: &[Table<'_>]) -> Option<Vec<Fabric>> {
+pub(super) fn resolve(
+    diagnostics: &mut Diagnostics<'_>,
+    tables: &[Table<'_>],
+) -> Option<Vec<Fabric>> {
     let mut first_lines: HashMap<String, usize> = HashMap::new();
     let mut fabrics = Vec::with_capacity(tables.len());
     for table in tables {
-        let name = resolve_name(findings, table, &mut first_lines);
-        fabrics.push(resolve_one(findings, tables, table, name));
+        let name = resolve_name(diagnostics, table, &mut first_lines);
+        fabrics.push(resolve_one(diagnostics, tables, table, name));
     }
     fabrics.into_iter().collect()
 }
 
 /// The name of a fabric, which no fabric before it has.
 fn resolve_name(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     table: &Table<'_>,
     first_lines: &mut HashMap<String, usize>,
 ) -> Option<String> {
-    let name = table.name(findings)?;
+    let name = table.name(diagnostics)?;
     let (span, name) = (name.span(), name.into_inner());
     if let Some(first_line) = first_lines.get(&name).copied() {
         let fault = FabricFault::NameTwice { name, first_line };
-        findings.report(&span, FaultKind::Fabric(fault));
+        diagnostics.report(&span, FaultKind::Fabric(fault));
         return None;
     }
-    first_lines.insert(name.clone(), findings.line(&span));
+    first_lines.insert(name.clone(), diagnostics.line(&span));
     Some(name)
 }
 
 fn resolve_one(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     all: &[Table<'_>],
     fabric: &Table<'_>,
     name: Option<String>,
 ) -> Option<Fabric> {
     let shown_name = name.clone().unwrap_or_default();
-    let faults_before = findings.count();
-    let kind = resolve_kind(findings, all, fabric, &shown_name);
-    let count = fabric.whole(findings, &LAYERS);
-    let lie = fabric.word(findings, &LAYERS_LIE);
+    let faults_before = diagnostics.count();
+    let kind = resolve_kind(diagnostics, all, fabric, &shown_name);
+    let count = fabric.whole(diagnostics, &LAYERS);
+    let lie = fabric.word(diagnostics, &LAYERS_LIE);
     if let (Some(span), Some(1)) = (fabric.span_of(&LAYERS_LIE), count) {
         let kind = FaultKind::MeansNothing {
             key: LAYERS_LIE.name,
             needed: "layers of 2 or more",
         };
-        findings.report(&span, kind);
+        diagnostics.report(&span, kind);
     }
-    let bench = resolve_bench(findings, fabric, &shown_name);
+    let bench = resolve_bench(diagnostics, fabric, &shown_name);
     let fabric = Fabric {
         name: name?,
         kind,
@@ -102,12 +105,12 @@ fn resolve_one(
         },
         bench,
     };
-    (findings.count() == faults_before).then_some(fabric)
+    (diagnostics.count() == faults_before).then_some(fabric)
 }
 
 /// What the fabric is: one of four tables. `None` after a fault, or where only readings are given.
 fn resolve_kind(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     all: &[Table<'_>],
     fabric: &Table<'_>,
     name: &str,
@@ -115,18 +118,18 @@ fn resolve_kind(
     let kinds: [&Key; 4] = [&KNIT_OF_IT, &WOVEN_OF_IT, &MESH_OF_IT, &SHEET_OF_IT];
     if !fabric.has(&READINGS) && !kinds.iter().any(|key| fabric.has(key)) {
         let [knit, woven, mesh, sheet] = kinds;
-        fabric.exactly_one(findings, &[knit, woven, mesh, sheet, &READINGS]);
+        fabric.exactly_one(diagnostics, &[knit, woven, mesh, sheet, &READINGS]);
     }
-    let kind = fabric.at_most_one(findings, &kinds)?;
+    let kind = fabric.at_most_one(diagnostics, &kinds)?;
     let table = fabric.table(kind)?;
     if kind.is(&KNIT_OF_IT) {
-        knit_table::resolve(findings, all, &table, name).map(FabricKind::Knit)
+        knit_table::resolve(diagnostics, all, &table, name).map(FabricKind::Knit)
     } else if kind.is(&WOVEN_OF_IT) {
-        mesh_table::resolve_woven(findings, &table).map(FabricKind::Woven)
+        mesh_table::resolve_woven(diagnostics, &table).map(FabricKind::Woven)
     } else if kind.is(&MESH_OF_IT) {
-        mesh_table::resolve_mesh(findings, &table, name).map(FabricKind::Woven)
+        mesh_table::resolve_mesh(diagnostics, &table, name).map(FabricKind::Woven)
     } else {
-        mesh_table::resolve_sheet(findings, &table).map(FabricKind::Sheet)
+        mesh_table::resolve_sheet(diagnostics, &table).map(FabricKind::Sheet)
     }
 }
 

@@ -1,9 +1,9 @@
 //! `speed_rpm` and `running_rpm`: at which speed the fan's figures hold, and at which it runs.
 
 use crate::fan::Supply;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fan_table::has_given_flow;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Unit};
 use crate::study::table::Table;
 use crate::units::CUBIC_METRES_PER_HOUR;
@@ -25,9 +25,9 @@ pub(super) struct Speeds {
 }
 
 /// Checks both speeds. `None` only after a fault.
-pub(super) fn resolve(findings: &mut Findings<'_>, fan: &Table<'_>) -> Option<Speeds> {
+pub(super) fn resolve(diagnostics: &mut Diagnostics<'_>, fan: &Table<'_>) -> Option<Speeds> {
     let given = fan
-        .number_if_there(findings, &SPEED)
+        .number_if_there(diagnostics, &SPEED)
         .map(|speed| speed.written);
     if fan.has(&SPEED) {
         given?;
@@ -42,14 +42,14 @@ pub(super) fn resolve(findings: &mut Findings<'_>, fan: &Table<'_>) -> Option<Sp
     ] {
         if is_absent {
             let key = RUNNING.name;
-            findings.report(&span, FaultKind::MeansNothing { key, needed });
+            diagnostics.report(&span, FaultKind::MeansNothing { key, needed });
         }
     }
-    let running = fan.number(findings, &RUNNING)?.written;
+    let running = fan.number(diagnostics, &RUNNING)?.written;
     if let Some(given) = given
         && !(given / MOST_SPEED_RATIO..=given * MOST_SPEED_RATIO).contains(&running)
     {
-        findings.report(&span, FaultKind::SpeedFarOff { running, given });
+        diagnostics.report(&span, FaultKind::SpeedFarOff { running, given });
         return None;
     }
     Some(Speeds {

@@ -1,10 +1,10 @@
 //! `[fan]`: the fan, or the flow that stands in for it.
 
 use crate::fan::{ExitProfile, Fan, HYDRAULIC_EFFICIENCY};
+use crate::study::diagnostics::Diagnostics;
 use crate::study::exit_table::{self, EFFICIENCY, EXIT, EXIT_PROFILE};
 use crate::study::fan_speed::{self, RUNNING, SPEED};
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::supply_table::{self, CURVE, FREE_FLOW, GIVEN_FLOW, POINTS, SHUT_OFF};
 use crate::study::table::{NAME, Table};
@@ -65,33 +65,33 @@ pub(super) fn has_given_flow(fan: &Table<'_>) -> bool {
 
 /// Checks `[fan]`. `None` only after a fault. Where the opening is a vent, nothing is asked of the fan's bore.
 pub(super) fn resolve(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     fan: &Table<'_>,
     has_vent: bool,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<Fan> {
     let name = if fan.has(&NAME) {
-        fan.name(findings).map(toml::Spanned::into_inner)
+        fan.name(diagnostics).map(toml::Spanned::into_inner)
     } else {
         Some("fan".to_owned())
     };
     if has_vent {
-        return resolve_elsewhere(findings, fan, name, read_file);
+        return resolve_elsewhere(diagnostics, fan, name, read_file);
     }
-    let bore = fan.number(findings, &BORE);
-    let hub = fan.number(findings, &HUB);
+    let bore = fan.number(diagnostics, &BORE);
+    let hub = fan.number(diagnostics, &HUB);
     let [bore_mm, hub_mm] = [bore, hub].map(|diameter| Some(diameter?.written));
     if let (Some(bore), Some(hub), Some(span)) = (bore_mm, hub_mm, fan.span_of(&HUB))
         && hub > 0.9 * bore
     {
-        findings.report(&span, FaultKind::HubTooLarge { hub, bore });
+        diagnostics.report(&span, FaultKind::HubTooLarge { hub, bore });
     }
-    let speeds = fan_speed::resolve(findings, fan);
-    let blade_count = fan.whole_if_there(findings, &BLADES);
-    let swirl_angle = fan.number_if_there(findings, &SWIRL);
-    let efficiency = exit_table::hydraulic_efficiency(findings, fan);
-    let exit_profile = exit_table::exit_profile(findings, fan, hub_mm, bore_mm);
-    let supply = supply_table::resolve(findings, fan, Some(GIVEN_FLOW), read_file);
+    let speeds = fan_speed::resolve(diagnostics, fan);
+    let blade_count = fan.whole_if_there(diagnostics, &BLADES);
+    let swirl_angle = fan.number_if_there(diagnostics, &SWIRL);
+    let efficiency = exit_table::hydraulic_efficiency(diagnostics, fan);
+    let exit_profile = exit_table::exit_profile(diagnostics, fan, hub_mm, bore_mm);
+    let supply = supply_table::resolve(diagnostics, fan, Some(GIVEN_FLOW), read_file);
     Some(Fan {
         name: name?,
         bore_diameter: bore?.si,
@@ -107,7 +107,7 @@ pub(super) fn resolve(
 
 /// A fan elsewhere in the box, of which only flow and pressure count.
 fn resolve_elsewhere(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     fan: &Table<'_>,
     name: Option<String>,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
@@ -115,11 +115,11 @@ fn resolve_elsewhere(
     // Nobody would look at it.
     for key in OF_A_BORE {
         if let Some(span) = fan.span_of(key) {
-            findings.report(&span, FaultKind::NeedsBore { key: key.name });
+            diagnostics.report(&span, FaultKind::NeedsBore { key: key.name });
         }
     }
-    let speeds = fan_speed::resolve(findings, fan);
-    let supply = supply_table::resolve(findings, fan, Some(GIVEN_FLOW), read_file);
+    let speeds = fan_speed::resolve(diagnostics, fan);
+    let supply = supply_table::resolve(diagnostics, fan, Some(GIVEN_FLOW), read_file);
     Some(Fan {
         name: name?,
         bore_diameter: 0.0,

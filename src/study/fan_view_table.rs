@@ -1,8 +1,8 @@
 //! `[fan_view]`: the whole fan face as seen from the side, behind the fan.
 
 use crate::fan::Supply;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys};
 use crate::study::run_table::Quality;
 use crate::study::table::Table;
@@ -53,7 +53,7 @@ pub enum BehindGrille {
 ///
 /// Without the table there is one behind a fan, but not at the quality `quick`. What is not known after a fault does not matter.
 pub(super) fn resolve(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     table: Option<&Table<'_>>,
     has_vent: bool,
     place: Option<&Place>,
@@ -68,14 +68,14 @@ pub(super) fn resolve(
             && quality > Some(Quality::Quick);
         return is_usual.then_some(usual);
     };
-    let behind = table.word(findings, &BEHIND);
+    let behind = table.word(diagnostics, &BEHIND);
     let view = FanView {
         behind: behind?,
         ..usual
     };
     let is_solved = table.flag(&SOLVE).unwrap_or(true);
     if is_solved && has_vent {
-        findings.report(&table.span, FaultKind::NeedsBore { key: "[fan_view]" });
+        diagnostics.report(&table.span, FaultKind::NeedsBore { key: "[fan_view]" });
         return None;
     }
     is_solved.then_some(view)

@@ -3,9 +3,9 @@
 use std::ops::Range;
 
 use crate::grille::{CrossingHoles, CutOut, Grille, GrilleError, Pattern, Zone};
+use crate::study::diagnostics::Diagnostics;
 use crate::study::edge_table::{self, BACK_EDGE, FRONT_EDGE};
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::holes_table;
 use crate::study::key::{Key, Keys};
 use crate::study::pattern_table::{self, BARS_OF_IT, HOLES_OF_IT, PATTERNS, RINGS_OF_IT};
@@ -61,30 +61,30 @@ fn face_radii(cut_out: CutOut, border: f64, disc_diameter: f64) -> [f64; 2] {
 
 /// Checks one grille. `None` only after a fault; `name` is `None` after one that is noted already.
 pub(super) fn resolve(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     table: &Table<'_>,
     name: Option<String>,
     size: Option<FaceSize>,
     hub_diameter: f64,
 ) -> Option<Grille> {
-    let faults_before = findings.count();
-    let thickness = table.number(findings, &THICKNESS);
-    let border = table.number(findings, &BORDER);
-    let disc = table.number(findings, &CENTRE_DISC);
-    let crossing_holes = table.word(findings, &CROSSING);
-    let front_edge = edge_table::resolve(findings, table, &FRONT_EDGE);
-    let back_edge = edge_table::resolve(findings, table, &BACK_EDGE);
+    let faults_before = diagnostics.count();
+    let thickness = table.number(diagnostics, &THICKNESS);
+    let border = table.number(diagnostics, &BORDER);
+    let disc = table.number(diagnostics, &CENTRE_DISC);
+    let crossing_holes = table.word(diagnostics, &CROSSING);
+    let front_edge = edge_table::resolve(diagnostics, table, &FRONT_EDGE);
+    let back_edge = edge_table::resolve(diagnostics, table, &BACK_EDGE);
     let zones = if let Some(FaceSize::Vent(_)) = size {
         let border = border.map_or(0.0, |border| border.si);
-        resolve_vent(findings, table, size?.cut_out(), border)
+        resolve_vent(diagnostics, table, size?.cut_out(), border)
     } else {
         let bore_mm = size.and_then(|size| match size {
             FaceSize::Bore { diameter_mm } => Some(diameter_mm),
             FaceSize::Vent(_) => None,
         });
         let [border_mm, disc_mm] = [border, disc].map(|length| Some(length?.written));
-        let face = resolve_face(findings, table, bore_mm, border_mm, disc_mm);
-        resolve_zones(findings, table, face)
+        let face = resolve_face(diagnostics, table, bore_mm, border_mm, disc_mm);
+        resolve_zones(diagnostics, table, face)
     };
     let grille = Grille {
         name: name?,
@@ -97,24 +97,24 @@ pub(super) fn resolve(
         back_edge: back_edge?,
         zones: zones?,
     };
-    if findings.count() > faults_before {
+    if diagnostics.count() > faults_before {
         return None;
     }
-    edge_table::check(findings, table, &grille);
-    if findings.count() == faults_before {
-        check_geometry(findings, table, &grille, hub_diameter);
+    edge_table::check(diagnostics, table, &grille);
+    if diagnostics.count() == faults_before {
+        check_geometry(diagnostics, table, &grille, hub_diameter);
     }
     Some(grille)
 }
 
 /// The one zone of a plate that covers a vent: a pattern of holes, of which nothing goes round a fan axis. `None` only after a fault.
 fn resolve_vent(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     table: &Table<'_>,
     cut_out: CutOut,
     border: f64,
 ) -> Option<Vec<Zone>> {
-    let faults_before = findings.count();
+    let faults_before = diagnostics.count();
     let holes = table.table(&HOLES_OF_IT);
     let set = |table: Option<&Table<'_>>, key: &Key| {
         let table = table?;
@@ -136,16 +136,16 @@ fn resolve_vent(
     ];
     for (key, span) in around_an_axis {
         if let Some(span) = span {
-            findings.report(&span, FaultKind::NeedsBore { key });
+            diagnostics.report(&span, FaultKind::NeedsBore { key });
         }
     }
     let Some(holes) = holes else {
-        if findings.count() == faults_before && !table.has(&HOLES_OF_IT) {
-            table.missing(findings, &HOLES_OF_IT);
+        if diagnostics.count() == faults_before && !table.has(&HOLES_OF_IT) {
+            table.missing(diagnostics, &HOLES_OF_IT);
         }
         return None;
     };
-    let pattern = holes_table::resolve(findings, &holes).map(Pattern::Holes)?;
+    let pattern = holes_table::resolve(diagnostics, &holes).map(Pattern::Holes)?;
     let [inner_radius, outer_radius] = face_radii(cut_out, border, 0.0);
     Some(vec![Zone {
         inner_radius,
@@ -156,7 +156,7 @@ fn resolve_vent(
 
 /// Whatever only the drawn outlines can tell.
 fn check_geometry(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     table: &Table<'_>,
     grille: &Grille,
     hub_diameter: f64,
@@ -167,7 +167,7 @@ fn check_geometry(
     for error in errors {
         let span = drawing_span(table, &error);
         let grille = grille.name.clone();
-        findings.report(&span, FaultKind::Drawing { grille, error });
+        diagnostics.report(&span, FaultKind::Drawing { grille, error });
     }
 }
 
@@ -201,7 +201,7 @@ fn drawing_span(table: &Table<'_>, error: &GrilleError) -> Range<usize> {
 
 /// The face, if something is left of it. `None` only after a fault.
 fn resolve_face(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     grille: &Table<'_>,
     bore_mm: Option<f64>,
     border_mm: Option<f64>,
@@ -213,7 +213,7 @@ fn resolve_face(
         let written = [&BORDER, &CENTRE_DISC].map(|key| grille.span_of(key));
         let last = written.into_iter().flatten().max_by_key(|span| span.start);
         let span = last.unwrap_or(grille.span.clone());
-        findings.report(&span, FaultKind::NothingLeft { border, disc, bore });
+        diagnostics.report(&span, FaultKind::NothingLeft { border, disc, bore });
         return None;
     }
     Some(face)
@@ -221,7 +221,7 @@ fn resolve_face(
 
 /// The zones from the inside out; a pattern without zones fills the face. `None` only after a fault.
 fn resolve_zones(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     grille: &Table<'_>,
     face: Option<Face>,
 ) -> Option<Vec<Zone>> {
@@ -229,10 +229,10 @@ fn resolve_zones(
     let first_zone = zones.first().map(|zone| zone.span.clone());
     let [holes, rings, bars] = PATTERNS.map(|key| (key.name, grille.span_of(key)));
     let parts = [holes, rings, bars, (ZONES.name, first_zone)];
-    if grille.exactly_one_of(findings, &parts)? == ZONES.name {
-        return zone_table::resolve(findings, &zones, face);
+    if grille.exactly_one_of(diagnostics, &parts)? == ZONES.name {
+        return zone_table::resolve(diagnostics, &zones, face);
     }
-    let pattern = pattern_table::resolve(findings, grille);
+    let pattern = pattern_table::resolve(diagnostics, grille);
     let face = face?;
     let cut_out = CutOut::Bore {
         diameter: face.bore / 1000.0,

@@ -4,8 +4,8 @@ use std::f64::consts::FRAC_1_SQRT_2;
 
 use crate::grille::{HolePattern, HoleShape, Layout};
 use crate::study::describe::millimetres;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::{FaultKind, join};
-use crate::study::findings::Findings;
 use crate::study::key::{Choice, Key, Keys};
 use crate::study::table::Table;
 use crate::study::turn_table::{self, FROM, HANDS, LEAN, PATTERN_TWIST, TWIST};
@@ -153,13 +153,13 @@ pub(super) fn size_keys() -> impl Iterator<Item = &'static Key> {
 }
 
 /// Checks `[grille.holes]`. `None` only after a fault.
-pub(super) fn resolve(findings: &mut Findings<'_>, holes: &Table<'_>) -> Option<HolePattern> {
-    let shape = holes.word(findings, &SHAPE);
-    let shape_with_size = shape.and_then(|shape| resolve_size(findings, holes, shape));
-    let layout = shape.and_then(|shape| resolve_layout(findings, holes, shape));
-    let rib = holes.number(findings, &RIB);
-    let turn = turn_table::of_holes(findings, holes);
-    let merging_accepted = holes.word(findings, &MERGING);
+pub(super) fn resolve(diagnostics: &mut Diagnostics<'_>, holes: &Table<'_>) -> Option<HolePattern> {
+    let shape = holes.word(diagnostics, &SHAPE);
+    let shape_with_size = shape.and_then(|shape| resolve_size(diagnostics, holes, shape));
+    let layout = shape.and_then(|shape| resolve_layout(diagnostics, holes, shape));
+    let rib = holes.number(diagnostics, &RIB);
+    let turn = turn_table::of_holes(diagnostics, holes);
+    let merging_accepted = holes.word(diagnostics, &MERGING);
     Some(HolePattern {
         shape: shape_with_size?,
         layout: layout?,
@@ -169,7 +169,11 @@ pub(super) fn resolve(findings: &mut Findings<'_>, holes: &Table<'_>) -> Option<
     })
 }
 
-fn resolve_size(findings: &mut Findings<'_>, holes: &Table<'_>, shape: Shape) -> Option<HoleShape> {
+fn resolve_size(
+    diagnostics: &mut Diagnostics<'_>,
+    holes: &Table<'_>,
+    shape: Shape,
+) -> Option<HoleShape> {
     let keys = shape.size_keys();
     for key in size_keys() {
         if let Some(span) = holes.span_of(key)
@@ -180,10 +184,10 @@ fn resolve_size(findings: &mut Findings<'_>, holes: &Table<'_>, shape: Shape) ->
                 shape: shape.word(),
                 wanted: shape.size_keys_in_words(),
             };
-            findings.report(&span, kind);
+            diagnostics.report(&span, kind);
         }
     }
-    let mut size = |part: f64| one_size(findings, holes, keys, part);
+    let mut size = |part: f64| one_size(diagnostics, holes, keys, part);
     let root = 3.0_f64.sqrt();
     Some(match shape {
         Shape::Round => HoleShape::Round {
@@ -199,25 +203,25 @@ fn resolve_size(findings: &mut Findings<'_>, holes: &Table<'_>, shape: Shape) ->
             side: size(root / 2.0)?,
         },
         Shape::Rhombus => {
-            let [along, across] = [&ALONG, &ACROSS].map(|key| holes.number(findings, key));
+            let [along, across] = [&ALONG, &ACROSS].map(|key| holes.number(diagnostics, key));
             HoleShape::Rhombus {
                 along: along?.si,
                 across: across?.si,
             }
         }
-        Shape::Slot => return resolve_slot(findings, holes),
+        Shape::Slot => return resolve_slot(diagnostics, holes),
     })
 }
 
 /// The one size of a shape in m, which is this part of the circle through the corners where that is given. `None` only after a fault.
 fn one_size(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     holes: &Table<'_>,
     keys: &[&'static Key],
     part: f64,
 ) -> Option<f64> {
-    let key = holes.exactly_one(findings, keys)?;
-    let size = holes.number(findings, key)?;
+    let key = holes.exactly_one(diagnostics, keys)?;
+    let size = holes.number(diagnostics, key)?;
     Some(if key.is(&ACROSS_CORNERS) {
         size.written * part / 1000.0
     } else {
@@ -225,10 +229,10 @@ fn one_size(
     })
 }
 
-fn resolve_slot(findings: &mut Findings<'_>, holes: &Table<'_>) -> Option<HoleShape> {
+fn resolve_slot(diagnostics: &mut Diagnostics<'_>, holes: &Table<'_>) -> Option<HoleShape> {
     let (width, length) = (
-        holes.number(findings, &WIDTH),
-        holes.number(findings, &LENGTH),
+        holes.number(diagnostics, &WIDTH),
+        holes.number(diagnostics, &LENGTH),
     );
     let (width, length) = (width?, length?);
     if length.written < width.written {
@@ -236,7 +240,7 @@ fn resolve_slot(findings: &mut Findings<'_>, holes: &Table<'_>) -> Option<HoleSh
             length: length.written,
             width: width.written,
         };
-        findings.report(&holes.span_of(&LENGTH)?, kind);
+        diagnostics.report(&holes.span_of(&LENGTH)?, kind);
     }
     Some(HoleShape::Slot {
         width: width.si,
@@ -244,8 +248,12 @@ fn resolve_slot(findings: &mut Findings<'_>, holes: &Table<'_>) -> Option<HoleSh
     })
 }
 
-fn resolve_layout(findings: &mut Findings<'_>, holes: &Table<'_>, shape: Shape) -> Option<Layout> {
-    let layout = holes.word_or(findings, &LAYOUT, shape.default_layout())?;
+fn resolve_layout(
+    diagnostics: &mut Diagnostics<'_>,
+    holes: &Table<'_>,
+    shape: Shape,
+) -> Option<Layout> {
+    let layout = holes.word_or(diagnostics, &LAYOUT, shape.default_layout())?;
     if let Some(span) = holes.span_of(&LAYOUT)
         && !shape.has_layout(layout)
     {
@@ -253,7 +261,7 @@ fn resolve_layout(findings: &mut Findings<'_>, holes: &Table<'_>, shape: Shape) 
             layout: LAYOUT.word(&layout),
             shape: shape.word(),
         };
-        findings.report(&span, kind);
+        diagnostics.report(&span, kind);
     }
     Some(layout)
 }
@@ -313,9 +321,9 @@ mod tests {
         };
         let tree: Tree = DeTable::parse(text).unwrap().get_ref().into();
         let top = Table::new("the copy", 0..0, &tree);
-        let mut findings = Findings::new(&source);
-        let pattern = resolve(&mut findings, &top.table(&Key::table("holes", &HOLES))?);
-        pattern.filter(|_| findings.count() == 0)
+        let mut diagnostics = Diagnostics::new(&source);
+        let pattern = resolve(&mut diagnostics, &top.table(&Key::table("holes", &HOLES))?);
+        pattern.filter(|_| diagnostics.count() == 0)
     }
 
     #[test]

@@ -2,10 +2,10 @@
 
 use crate::fabric::{Knit, NYLON_DENSITY};
 use crate::study::checked::within;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fabric_fault::FabricFault;
 use crate::study::fabric_table::KNIT_OF_IT;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::mesh_table::DENSITY;
 use crate::study::table::{NAME, Table};
@@ -93,22 +93,22 @@ const LEAST_OPEN_FRACTION: f64 = 0.02;
 
 /// Checks `[fabric.knit]`; `all` are the fabrics of the study. `None` only after a fault.
 pub(super) fn resolve(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     all: &[Table<'_>],
     own: &Table<'_>,
     name: &str,
 ) -> Option<Knit> {
     let thread = if own.has(&SAME_AS) {
-        base_of(findings, all, own)?
+        base_of(diagnostics, all, own)?
     } else {
         own.clone()
     };
-    let denier = thread.number(findings, &DENIER);
-    let filament_count = thread.whole(findings, &FILAMENTS);
-    let [across, along] = PITCHES.map(|keys| resolve_pitch(findings, &thread, keys));
-    let density = thread.number_or(findings, &DENSITY, NYLON_DENSITY);
+    let denier = thread.number(diagnostics, &DENIER);
+    let filament_count = thread.whole(diagnostics, &FILAMENTS);
+    let [across, along] = PITCHES.map(|keys| resolve_pitch(diagnostics, &thread, keys));
+    let density = thread.number_or(diagnostics, &DENSITY, NYLON_DENSITY);
     let [stretch_across, stretch_along] =
-        STRETCHES.map(|keys| resolve_stretch(findings, own, keys));
+        STRETCHES.map(|keys| resolve_stretch(diagnostics, own, keys));
     let knit = Knit {
         denier: denier?.si,
         filament_count: filament_count?,
@@ -118,13 +118,13 @@ pub(super) fn resolve(
         stretch_along: stretch_along?,
         density: density?.si,
     };
-    check_open(findings, own, &knit, name)?;
+    check_open(diagnostics, own, &knit, name)?;
     Some(knit)
 }
 
 /// Whether anything stays open between the loops. `None` after a fault.
 fn check_open(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     table: &Table<'_>,
     knit: &Knit,
     name: &str,
@@ -148,22 +148,22 @@ fn check_open(
     } else {
         return Some(());
     };
-    findings.report(&table.span, FaultKind::Fabric(fault));
+    diagnostics.report(&table.span, FaultKind::Fabric(fault));
     None
 }
 
 /// The knit that `same_as` names; its thread keys may not stand beside. `None` after a fault.
 fn base_of<'a>(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     all: &[Table<'a>],
     own: &Table<'_>,
 ) -> Option<Table<'a>> {
-    let faults_before = findings.count();
+    let faults_before = diagnostics.count();
     let of_the_thread = [&DENIER, &FILAMENTS, &DENSITY].into_iter();
     for key in of_the_thread.chain(PITCHES.into_iter().flatten()) {
         if let Some(span) = own.span_of(key) {
             let (key, other) = (key.name, SAME_AS.name);
-            findings.report(&span, FaultKind::Excludes { key, other });
+            diagnostics.report(&span, FaultKind::Excludes { key, other });
         }
     }
     let knits = all.iter().filter_map(|fabric| {
@@ -182,41 +182,41 @@ fn base_of<'a>(
                 .collect(),
             known: knits.map(|(name, _)| name.to_owned()).collect(),
         };
-        findings.report(&base.span(), FaultKind::Fabric(fault));
+        diagnostics.report(&base.span(), FaultKind::Fabric(fault));
         return None;
     };
-    (findings.count() == faults_before).then_some(found)
+    (diagnostics.count() == faults_before).then_some(found)
 }
 
 /// A pitch in m. `None` only after a fault.
 fn resolve_pitch(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     thread: &Table<'_>,
     [in_mm, per_10_mm]: [&'static Key; 2],
 ) -> Option<f64> {
-    thread.exactly_one(findings, &[in_mm, per_10_mm])?;
+    thread.exactly_one(diagnostics, &[in_mm, per_10_mm])?;
     if thread.has(in_mm) {
-        return Some(thread.number(findings, in_mm)?.si);
+        return Some(thread.number(diagnostics, in_mm)?.si);
     }
-    let count = thread.number(findings, per_10_mm)?.written;
+    let count = thread.number(diagnostics, per_10_mm)?.written;
     Some(in_mm.si(10.0 / count))
 }
 
 /// A stretch: that in per cent, or two pen marks before and after; 0 without either. `None` only after a fault.
 fn resolve_stretch(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     knit: &Table<'_>,
     [percent, marks]: [&'static Key; 2],
 ) -> Option<f64> {
-    let key = knit.at_most_one(findings, &[percent, marks]);
+    let key = knit.at_most_one(diagnostics, &[percent, marks]);
     if !key.is_some_and(|key| key.is(marks)) {
-        return Some(knit.number(findings, percent)?.si);
+        return Some(knit.number(diagnostics, percent)?.si);
     }
     let marks = knit.table(marks)?;
-    let before = marks.number(findings, &BEFORE);
-    let after = marks.number(findings, &AFTER);
+    let before = marks.number(diagnostics, &BEFORE);
+    let after = marks.number(diagnostics, &AFTER);
     let stretch = (after?.written / before?.written - 1.0) * 100.0;
-    Some(within(findings, percent, &marks.span, stretch)?.si)
+    Some(within(diagnostics, percent, &marks.span, stretch)?.si)
 }
 
 /// Writes `[fabric.knit]`.

@@ -4,8 +4,8 @@ use std::ops::Range;
 
 use toml::Spanned;
 
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::hint::closest;
 use crate::study::key::{Key, Keys, Kind};
 use crate::study::series_keys::varied_keys;
@@ -16,31 +16,31 @@ use crate::study::tree::{Tree, Value, shown};
 
 /// Notes every key of a table, and of the tables within it, that is not declared or holds a value of the wrong type.
 pub(super) fn check(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     tree: &Tree,
     span: &Range<usize>,
     keys: &'static Keys,
 ) {
-    check_entries(findings, tree, span, keys.list, check_value);
+    check_entries(diagnostics, tree, span, keys.list, check_value);
 }
 
 /// The same for a table of these keys, whose values are looked at by `check_one`.
 fn check_entries(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     tree: &Tree,
     span: &Range<usize>,
     keys: &[&'static Key],
-    check_one: fn(&mut Findings<'_>, &str, Kind, &Spanned<Value>),
+    check_one: fn(&mut Diagnostics<'_>, &str, Kind, &Spanned<Value>),
 ) {
     for (name, value) in &tree.entries {
         match keys.iter().find(|key| key.name == name.get_ref()) {
-            Some(key) => check_one(findings, key.name, key.kind, value),
-            None => unknown(findings, span, name, keys),
+            Some(key) => check_one(diagnostics, key.name, key.kind, value),
+            None => unknown(diagnostics, span, name, keys),
         }
     }
 }
 
-fn check_value(findings: &mut Findings<'_>, name: &str, kind: Kind, value: &Spanned<Value>) {
+fn check_value(diagnostics: &mut Diagnostics<'_>, name: &str, kind: Kind, value: &Spanned<Value>) {
     match (kind, value.get_ref()) {
         (Kind::Number(_), Value::Number(_) | Value::Whole(_))
         | (Kind::Whole(_), Value::Whole(_))
@@ -48,26 +48,32 @@ fn check_value(findings: &mut Findings<'_>, name: &str, kind: Kind, value: &Span
         | (Kind::Flag, Value::Flag(_)) => {}
         (Kind::Words, Value::List(words)) => {
             for word in words {
-                check_value(findings, name, Kind::Text, word);
+                check_value(diagnostics, name, Kind::Text, word);
             }
         }
-        (Kind::Table(keys), Value::Table(tree)) => check(findings, tree, &value.span(), keys),
+        (Kind::Table(keys), Value::Table(tree)) => check(diagnostics, tree, &value.span(), keys),
         (Kind::Tables(keys), Value::List(tables)) => {
             for table in tables {
-                check_value(findings, name, Kind::Table(keys), table);
+                check_value(diagnostics, name, Kind::Table(keys), table);
             }
         }
         (Kind::Vary, Value::Table(tree)) => {
-            check_entries(findings, tree, &value.span(), &varied_keys(), check_listed);
+            check_entries(
+                diagnostics,
+                tree,
+                &value.span(),
+                &varied_keys(),
+                check_listed,
+            );
         }
         (Kind::Rows, Value::List(rows)) => {
             let keys: Vec<_> = [&NAME].into_iter().chain(varied_keys()).collect();
             for row in rows {
                 match row.get_ref() {
                     Value::Table(tree) => {
-                        check_entries(findings, tree, &row.span(), &keys, check_varied);
+                        check_entries(diagnostics, tree, &row.span(), &keys, check_varied);
                     }
-                    found => wrong_type(findings, name, &row.span(), found, "a table in { }"),
+                    found => wrong_type(diagnostics, name, &row.span(), found, "a table in { }"),
                 }
             }
         }
@@ -81,43 +87,43 @@ fn check_value(findings: &mut Findings<'_>, name: &str, kind: Kind, value: &Span
                 Kind::Words | Kind::Tables(_) | Kind::Rows => "a list in [ ]",
                 Kind::Table(_) | Kind::Vary => "a table",
             };
-            wrong_type(findings, name, &value.span(), found, wanted);
+            wrong_type(diagnostics, name, &value.span(), found, wanted);
         }
     }
 }
 
 /// A value of a series, which tells itself whether a number is whole.
-fn check_varied(findings: &mut Findings<'_>, name: &str, kind: Kind, value: &Spanned<Value>) {
+fn check_varied(diagnostics: &mut Diagnostics<'_>, name: &str, kind: Kind, value: &Spanned<Value>) {
     let kind = match kind {
         Kind::Whole(limits) => Kind::Number(limits),
         other => other,
     };
-    check_value(findings, name, kind, value);
+    check_value(diagnostics, name, kind, value);
 }
 
 /// What a series lists for a key: values, or a range of numbers.
-fn check_listed(findings: &mut Findings<'_>, name: &str, kind: Kind, value: &Spanned<Value>) {
+fn check_listed(diagnostics: &mut Diagnostics<'_>, name: &str, kind: Kind, value: &Spanned<Value>) {
     let is_number = matches!(kind, Kind::Number(_) | Kind::Whole(_));
     match value.get_ref() {
         Value::List(values) => {
             for value in values {
-                check_varied(findings, name, kind, value);
+                check_varied(diagnostics, name, kind, value);
             }
         }
-        Value::Table(tree) if is_number => check(findings, tree, &value.span(), &RANGE),
+        Value::Table(tree) if is_number => check(diagnostics, tree, &value.span(), &RANGE),
         found => {
             let wanted = if is_number {
                 "a list of numbers or a range such as { from = 1, to = 2, step = 0.5 }"
             } else {
                 "a list in [ ]"
             };
-            wrong_type(findings, name, &value.span(), found, wanted);
+            wrong_type(diagnostics, name, &value.span(), found, wanted);
         }
     }
 }
 
 fn wrong_type(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     key: &str,
     span: &Range<usize>,
     found: &Value,
@@ -127,11 +133,11 @@ fn wrong_type(
         key: key.to_owned(),
         message: format!("{}, expected {wanted}", found.in_words()),
     };
-    findings.report(span, kind);
+    diagnostics.report(span, kind);
 }
 
 fn unknown(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     table: &Range<usize>,
     name: &Spanned<String>,
     keys: &[&'static Key],
@@ -143,8 +149,8 @@ fn unknown(
         known: keys.iter().map(|key| key.name).collect(),
         stands_in: with_it.map(|keys| keys.header).collect(),
     };
-    findings.report(&name.span(), kind);
+    diagnostics.report(&name.span(), kind);
     if let Some(meant) = closest(name.get_ref(), keys.iter().map(|key| key.name)) {
-        findings.expect(table, meant);
+        diagnostics.expect(table, meant);
     }
 }

@@ -1,7 +1,7 @@
 //! What something takes of the air's pressure: by its coefficient or by one measured point.
 
 use crate::study::air_path::PathLoss;
-use crate::study::findings::Findings;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::supply_table::{flow, flow_cfm};
 use crate::study::table::Table;
@@ -23,27 +23,27 @@ pub(super) const MEASURED_POINT: Keys = Keys::new(
 
 /// The loss by its coefficient or by one point, if either is there. `None` also after a fault, with which there is no study.
 pub(super) fn resolve(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     table: &Table<'_>,
     [coefficient, point]: [&'static Key; 2],
 ) -> Option<PathLoss> {
-    let found = table.at_most_one(findings, &[coefficient, point])?;
+    let found = table.at_most_one(diagnostics, &[coefficient, point])?;
     if found.is(coefficient) || table.has(coefficient) {
-        let loss_coefficient = table.number(findings, coefficient)?;
+        let loss_coefficient = table.number(diagnostics, coefficient)?;
         return Some(PathLoss::Coefficient(loss_coefficient.si));
     }
-    of_point(findings, table, point)
+    of_point(diagnostics, table, point)
 }
 
 /// The loss by one measured point, if it is there. `None` also after a fault, with which there is no study.
 pub(super) fn of_point(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     table: &Table<'_>,
     key: &Key,
 ) -> Option<PathLoss> {
     let point = table.table(key)?.called(key.name);
-    let flow = point.either(findings, &FLOW);
-    let pressure = point.either(findings, &PRESSURE);
+    let flow = point.either(diagnostics, &FLOW);
+    let pressure = point.either(diagnostics, &PRESSURE);
     Some(PathLoss::Point {
         flow: flow?.si,
         pressure: pressure?.si,

@@ -3,9 +3,9 @@
 use crate::fabric::{
     MeshMaterial, NYLON_DENSITY, PerforatedSheet, SHEET_DENSITY, STEEL_DENSITY, SheetLayout, Woven,
 };
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fabric_fault::FabricFault;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
 use crate::study::word_key::WordKey;
@@ -66,10 +66,10 @@ pub(super) const SHEET: Keys = Keys::new(
 .called("the table of the sheet");
 
 /// Checks `[fabric.woven]`. `None` only after a fault.
-pub(super) fn resolve_woven(findings: &mut Findings<'_>, woven: &Table<'_>) -> Option<Woven> {
-    let thread = woven.number(findings, &THREAD);
-    let opening = woven.number(findings, &WOVEN_OPENING);
-    let density = woven.number_or(findings, &DENSITY, NYLON_DENSITY);
+pub(super) fn resolve_woven(diagnostics: &mut Diagnostics<'_>, woven: &Table<'_>) -> Option<Woven> {
+    let thread = woven.number(diagnostics, &THREAD);
+    let opening = woven.number(diagnostics, &WOVEN_OPENING);
+    let density = woven.number_or(diagnostics, &DENSITY, NYLON_DENSITY);
     Some(Woven {
         material: MeshMaterial::Monofilament,
         thread: thread?.si,
@@ -80,13 +80,13 @@ pub(super) fn resolve_woven(findings: &mut Findings<'_>, woven: &Table<'_>) -> O
 
 /// Checks `[fabric.mesh]`. `None` only after a fault.
 pub(super) fn resolve_mesh(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     mesh: &Table<'_>,
     name: &str,
 ) -> Option<Woven> {
-    let wire = mesh.number(findings, &WIRE);
-    let opening = mesh.either(findings, &[&MESH_OPENING, &MESH_PITCH]);
-    let density = mesh.number_or(findings, &DENSITY, STEEL_DENSITY);
+    let wire = mesh.number(diagnostics, &WIRE);
+    let opening = mesh.either(diagnostics, &[&MESH_OPENING, &MESH_PITCH]);
+    let density = mesh.number_or(diagnostics, &DENSITY, STEEL_DENSITY);
     let (wire, opening) = (wire?, opening?);
     let opening = match mesh.span_of(&MESH_PITCH) {
         Some(span) if !mesh.has(&MESH_OPENING) => {
@@ -100,7 +100,7 @@ pub(super) fn resolve_mesh(
                     taken: wire.written,
                     pitch,
                 };
-                findings.report(&span, FaultKind::Fabric(fault));
+                diagnostics.report(&span, FaultKind::Fabric(fault));
                 return None;
             }
             MESH_OPENING.si(opening_mm)
@@ -117,19 +117,19 @@ pub(super) fn resolve_mesh(
 
 /// Checks `[fabric.sheet]`. `None` only after a fault.
 pub(super) fn resolve_sheet(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     sheet: &Table<'_>,
 ) -> Option<PerforatedSheet> {
-    let hole = sheet.number(findings, &HOLE);
-    let pitch = sheet.number(findings, &PITCH);
-    let thickness = sheet.number(findings, &THICKNESS);
-    let layout = sheet.word(findings, &LAYOUT);
-    let density = sheet.number_or(findings, &DENSITY, SHEET_DENSITY);
+    let hole = sheet.number(diagnostics, &HOLE);
+    let pitch = sheet.number(diagnostics, &PITCH);
+    let thickness = sheet.number(diagnostics, &THICKNESS);
+    let layout = sheet.word(diagnostics, &LAYOUT);
+    let density = sheet.number_or(diagnostics, &DENSITY, SHEET_DENSITY);
     let (hole, pitch) = (hole?, pitch?);
     if pitch.written <= 1.02 * hole.written {
         let (pitch, hole) = (pitch.written, hole.written);
         let fault = FabricFault::HolesMeet { pitch, hole };
-        findings.report(&sheet.span_of(&PITCH)?, FaultKind::Fabric(fault));
+        diagnostics.report(&sheet.span_of(&PITCH)?, FaultKind::Fabric(fault));
         return None;
     }
     Some(PerforatedSheet {

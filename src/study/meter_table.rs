@@ -1,8 +1,8 @@
 //! `[meter]`: a hobby vane meter behind the grille.
 
 use crate::meter::{BLADE_ANGLE_DEG, Meter, WheelHand};
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
 use crate::study::word_key::WordKey;
@@ -43,20 +43,20 @@ pub(super) const METER: Keys = Keys::new(
 
 /// Checks `[meter]`. `None` only after a fault; `bore_mm` is `None` after one that is noted already.
 pub(super) fn resolve(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     meter: &Table<'_>,
     bore_mm: Option<f64>,
 ) -> Option<Meter> {
-    let head_diameter = meter.number(findings, &HEAD_DIAMETER);
-    let position = meter.number(findings, &POSITION);
-    let distance = meter.number(findings, &DISTANCE);
-    let blade_angle = meter.number(findings, &BLADE_ANGLE);
-    let hand = meter.word(findings, &HAND);
+    let head_diameter = meter.number(diagnostics, &HEAD_DIAMETER);
+    let position = meter.number(diagnostics, &POSITION);
+    let distance = meter.number(diagnostics, &DISTANCE);
+    let blade_angle = meter.number(diagnostics, &BLADE_ANGLE);
+    let hand = meter.word(diagnostics, &HAND);
     if let (Some(position), Some(bore), Some(span)) = (position, bore_mm, meter.span_of(&POSITION))
         && position.written > 0.5 * bore
     {
         let position = position.written;
-        findings.report(&span, FaultKind::MeterBesideBore { position, bore });
+        diagnostics.report(&span, FaultKind::MeterBesideBore { position, bore });
         return None;
     }
     Some(Meter {

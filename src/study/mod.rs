@@ -16,7 +16,7 @@ use crate::fabric::Fabric;
 use crate::fan::Fan;
 use crate::grille::Grille;
 use crate::meter::Meter;
-use crate::units::ToldUnits;
+use crate::units::OutputUnits;
 
 mod air_path;
 mod air_table;
@@ -24,6 +24,7 @@ mod bars_table;
 mod caution;
 mod checked;
 mod describe;
+mod diagnostics;
 mod draft;
 mod edge_table;
 mod exit_table;
@@ -34,7 +35,6 @@ mod fan_speed;
 mod fan_table;
 mod fan_view_table;
 mod fault;
-mod findings;
 mod grille_table;
 mod hint;
 mod holes_table;
@@ -45,6 +45,7 @@ mod loss_table;
 mod mesh_table;
 mod meter_table;
 mod other_fans_table;
+mod output_units;
 mod panel_table;
 mod pattern_table;
 mod place;
@@ -57,7 +58,6 @@ mod smoke_table;
 mod study_keys;
 mod supply_table;
 mod table;
-mod told_units;
 mod tree;
 mod turn_table;
 mod twin;
@@ -100,7 +100,7 @@ pub struct Study {
     /// Whatever the maker wanted to remember; may be empty.
     pub notes: String,
     /// The units in which the maker thinks: those of the study's own figures, unless it says otherwise.
-    pub told_units: ToldUnits,
+    pub output_units: OutputUnits,
     /// The air that the fan moves.
     pub air: Air,
     /// The fan, or the flow that stands in for it.

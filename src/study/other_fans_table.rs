@@ -1,8 +1,8 @@
 //! `[[other_fans]]`: fans elsewhere in the same PC case.
 
 use crate::study::air_path::{OtherFans, PathLoss};
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys};
 use crate::study::loss_table::{self, MEASURED_POINT};
 use crate::study::place_table::{FANS, SIDE};
@@ -30,7 +30,7 @@ pub(super) const OTHER_FANS: Keys = Keys::new(
 
 /// Checks all of them. `None` only after a fault. `has_openings`: whether the PC case's openings take any pressure.
 pub(super) fn resolve(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     tables: &[Table<'_>],
     has_openings: bool,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
@@ -40,23 +40,23 @@ pub(super) fn resolve(
         .map(|table| {
             if !has_openings {
                 let (key, needed) = ("[[other_fans]]", "pc_case_k or pc_case_point above 0");
-                findings.report(&table.span, FaultKind::MeansNothing { key, needed });
+                diagnostics.report(&table.span, FaultKind::MeansNothing { key, needed });
             }
-            resolve_one(findings, table, read_file)
+            resolve_one(diagnostics, table, read_file)
         })
         .collect();
     resolved.into_iter().collect()
 }
 
 fn resolve_one(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     fans: &Table<'_>,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<OtherFans> {
-    let side = fans.word(findings, &SIDE);
-    let count = fans.whole(findings, &FANS);
-    let supply = supply_table::resolve(findings, fans, None, read_file);
-    let in_their_way = loss_table::of_point(findings, fans, &WAY);
+    let side = fans.word(diagnostics, &SIDE);
+    let count = fans.whole(diagnostics, &FANS);
+    let supply = supply_table::resolve(diagnostics, fans, None, read_file);
+    let in_their_way = loss_table::of_point(diagnostics, fans, &WAY);
     Some(OtherFans {
         side: side?,
         count: count?,

@@ -6,9 +6,9 @@ use toml::Spanned;
 
 use crate::grille::Grille;
 use crate::study::air_path::{Panel, PanelLoss};
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fabric_fault::FabricFault;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::loss_table::{self, MEASURED_POINT};
 use crate::study::table::{NAME, Table};
@@ -42,7 +42,7 @@ pub(super) const PANEL: Keys = Keys::new(
 
 /// Checks all panels; `fabrics` and `grilles` are the names of the study's fabrics and grilles, the latter `None` after a fault of theirs. `None` only after a fault.
 pub(super) fn resolve(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     tables: &[Table<'_>],
     fabrics: &[&str],
     grilles: Option<&[Grille]>,
@@ -51,17 +51,17 @@ pub(super) fn resolve(
     let panels: Vec<Option<Panel>> = tables
         .iter()
         .map(|table| {
-            let panel = resolve_one(findings, table, fabrics, grilles)?;
+            let panel = resolve_one(diagnostics, table, fabrics, grilles)?;
             let span = table.span_of(&NAME)?;
             if let Some(&first_line) = first_lines.get(&panel.name) {
                 let kind = FaultKind::DuplicateName {
                     name: panel.name,
                     first_line,
                 };
-                findings.report(&span, kind);
+                diagnostics.report(&span, kind);
                 return None;
             }
-            first_lines.insert(panel.name.clone(), findings.line(&span));
+            first_lines.insert(panel.name.clone(), diagnostics.line(&span));
             Some(panel)
         })
         .collect();
@@ -69,27 +69,27 @@ pub(super) fn resolve(
 }
 
 fn resolve_one(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     panel: &Table<'_>,
     fabrics: &[&str],
     grilles: Option<&[Grille]>,
 ) -> Option<Panel> {
-    let name = panel.name(findings);
-    panel.exactly_one(findings, &[LOSS[0], LOSS[1], &FABRIC_NAME, &GRILLE_NAME]);
+    let name = panel.name(diagnostics);
+    panel.exactly_one(diagnostics, &[LOSS[0], LOSS[1], &FABRIC_NAME, &GRILLE_NAME]);
     // A grille has an area of its own, and stands far enough away to be met evenly.
-    panel.at_most_one(findings, &[&GRILLE_NAME, &AREA]);
-    panel.at_most_one(findings, &[&GRILLE_NAME, &GAP]);
+    panel.at_most_one(diagnostics, &[&GRILLE_NAME, &AREA]);
+    panel.at_most_one(diagnostics, &[&GRILLE_NAME, &GAP]);
     let loss = if panel.has(&FABRIC_NAME) {
         let written = panel.text(&FABRIC_NAME)?;
-        resolve_fabric(findings, &written, fabrics).map(PanelLoss::Fabric)
+        resolve_fabric(diagnostics, &written, fabrics).map(PanelLoss::Fabric)
     } else if panel.has(&GRILLE_NAME) {
         let written = panel.text(&GRILLE_NAME)?;
-        resolve_grille(findings, &written, grilles).map(PanelLoss::Grille)
+        resolve_grille(diagnostics, &written, grilles).map(PanelLoss::Grille)
     } else {
-        loss_table::resolve(findings, panel, LOSS).map(PanelLoss::Known)
+        loss_table::resolve(diagnostics, panel, LOSS).map(PanelLoss::Known)
     };
-    let area = panel.number_if_there(findings, &AREA);
-    let gap = panel.number_if_there(findings, &GAP);
+    let area = panel.number_if_there(diagnostics, &AREA);
+    let gap = panel.number_if_there(diagnostics, &GAP);
     Some(Panel {
         name: name?.into_inner(),
         loss: loss?,
@@ -100,7 +100,7 @@ fn resolve_one(
 
 /// The name of a grille that the study has. `None` after a fault.
 fn resolve_grille(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     written: &Spanned<&str>,
     grilles: Option<&[Grille]>,
 ) -> Option<String> {
@@ -113,13 +113,13 @@ fn resolve_grille(
         name: name.chars().filter(|c| !c.is_control()).take(80).collect(),
         known: known.by_ref().collect(),
     };
-    findings.report(&written.span(), kind);
+    diagnostics.report(&written.span(), kind);
     None
 }
 
 /// The name of a fabric that the study has. `None` after a fault.
 fn resolve_fabric(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     written: &Spanned<&str>,
     fabrics: &[&str],
 ) -> Option<String> {
@@ -131,7 +131,7 @@ fn resolve_fabric(
         name: name.chars().filter(|c| !c.is_control()).take(80).collect(),
         known: fabrics.iter().map(|&known| known.to_owned()).collect(),
     };
-    findings.report(&written.span(), FaultKind::Fabric(fault));
+    diagnostics.report(&written.span(), FaultKind::Fabric(fault));
     None
 }
 

@@ -2,7 +2,7 @@
 
 use crate::grille::Pattern;
 use crate::study::bars_table::{self, BARS, RINGS};
-use crate::study::findings::Findings;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::holes_table::{self, HOLES};
 use crate::study::key::Key;
 use crate::study::table::Table;
@@ -17,14 +17,14 @@ pub(super) const BARS_OF_IT: Key = Key::table("bars", &BARS);
 pub(super) const PATTERNS: [&Key; 3] = [&HOLES_OF_IT, &RINGS_OF_IT, &BARS_OF_IT];
 
 /// Checks the first pattern that is there. `None` only after a fault, which the caller may have noted.
-pub(super) fn resolve(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<Pattern> {
+pub(super) fn resolve(diagnostics: &mut Diagnostics<'_>, table: &Table<'_>) -> Option<Pattern> {
     if let Some(holes) = table.table(&HOLES_OF_IT) {
-        holes_table::resolve(findings, &holes).map(Pattern::Holes)
+        holes_table::resolve(diagnostics, &holes).map(Pattern::Holes)
     } else if let Some(rings) = table.table(&RINGS_OF_IT) {
-        bars_table::resolve_rings(findings, &rings).map(Pattern::Rings)
+        bars_table::resolve_rings(diagnostics, &rings).map(Pattern::Rings)
     } else {
         let bars = table.table(&BARS_OF_IT)?;
-        bars_table::resolve_bars(findings, &bars).map(Pattern::Bars)
+        bars_table::resolve_bars(diagnostics, &bars).map(Pattern::Bars)
     }
 }
 

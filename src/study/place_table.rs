@@ -1,8 +1,8 @@
 //! `[place]`: where the fan sits, alone or beside others, and on what rig it is measured.
 
 use crate::study::air_path::PathLoss;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::loss_table::{self, MEASURED_POINT};
 use crate::study::table::Table;
@@ -61,18 +61,18 @@ const fn k(name: &'static str) -> Key {
 
 /// Checks `[place]`. `None` only after a fault.
 pub(super) fn resolve(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     place: &Table<'_>,
     has_vent: bool,
 ) -> Option<Place> {
-    let side = place.word(findings, &SIDE);
-    let reference_area = resolve_reference_area(findings, place, has_vent);
-    let pc_case = loss_table::resolve(findings, place, PC_CASE);
-    let rig = loss_table::resolve(findings, place, RIG);
-    let fan_count = place.whole(findings, &FANS);
-    let leak_area = place.number(findings, &LEAK);
-    let heat_load = place.number(findings, &HEAT_LOAD);
-    let blade_gap = place.number_if_there(findings, &BLADE_GAP);
+    let side = place.word(diagnostics, &SIDE);
+    let reference_area = resolve_reference_area(diagnostics, place, has_vent);
+    let pc_case = loss_table::resolve(diagnostics, place, PC_CASE);
+    let rig = loss_table::resolve(diagnostics, place, RIG);
+    let fan_count = place.whole(diagnostics, &FANS);
+    let leak_area = place.number(diagnostics, &LEAK);
+    let heat_load = place.number(diagnostics, &HEAT_LOAD);
+    let blade_gap = place.number_if_there(diagnostics, &BLADE_GAP);
     Some(Place {
         side: side?,
         reference_area: reference_area?,
@@ -91,7 +91,7 @@ pub(super) fn resolve(
 
 /// The area of every K: that of the vent, and only that, where there is one. `None` only after a fault.
 fn resolve_reference_area(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     place: &Table<'_>,
     has_vent: bool,
 ) -> Option<ReferenceArea> {
@@ -100,7 +100,7 @@ fn resolve_reference_area(
     } else {
         ReferenceArea::Annulus
     };
-    let area = place.word_or(findings, &REFERENCE_AREA, default)?;
+    let area = place.word_or(diagnostics, &REFERENCE_AREA, default)?;
     if let Some(span) = place.span_of(&REFERENCE_AREA)
         && has_vent != (area == ReferenceArea::Vent)
     {
@@ -113,7 +113,7 @@ fn resolve_reference_area(
                 needed: "[vent]",
             }
         };
-        findings.report(&span, kind);
+        diagnostics.report(&span, kind);
         return None;
     }
     Some(area)

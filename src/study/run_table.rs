@@ -6,8 +6,8 @@ use std::time::Duration;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
 use crate::study::word_key::WordKey;
@@ -190,28 +190,28 @@ pub enum Threads {
 }
 
 /// Checks `[run]`. `None` only after a fault.
-pub(super) fn resolve(findings: &mut Findings<'_>, run: &Table<'_>) -> Option<RunSettings> {
-    let budget = resolve_budget(findings, run);
+pub(super) fn resolve(diagnostics: &mut Diagnostics<'_>, run: &Table<'_>) -> Option<RunSettings> {
+    let budget = resolve_budget(diagnostics, run);
     // With a budget the quality is a limit, not a wish.
     let usual = if run.has(&TIME_BUDGET) || run.has(&READY_BY) {
         Quality::Overnight
     } else {
         Quality::Quick
     };
-    let quality = run.word_or(findings, &QUALITY, usual);
+    let quality = run.word_or(diagnostics, &QUALITY, usual);
     // After a bad word any quality will do: its defaults are never used.
     let defaults = quality.unwrap_or(Quality::Quick);
-    let threads = run.whole(findings, &THREADS);
-    let memory_gb = run.number(findings, &MEMORY);
-    let tolerance = run.number_or(findings, &TOLERANCE, defaults.tolerance_percent());
+    let threads = run.whole(diagnostics, &THREADS);
+    let memory_gb = run.number(diagnostics, &MEMORY);
+    let tolerance = run.number_or(diagnostics, &TOLERANCE, defaults.tolerance_percent());
     let time_limit_per_run = run.number_or(
-        findings,
+        diagnostics,
         &TIME_LIMIT_PER_RUN,
         defaults.time_limit_per_run_min(),
     );
-    let time_limit = run.number_or(findings, &TIME_LIMIT, defaults.time_limit_min());
-    let checkpoint = run.number(findings, &CHECKPOINT);
-    let frame_count = run.whole(findings, &FRAMES);
+    let time_limit = run.number_or(diagnostics, &TIME_LIMIT, defaults.time_limit_min());
+    let checkpoint = run.number(diagnostics, &CHECKPOINT);
+    let frame_count = run.whole(diagnostics, &FRAMES);
     let minutes = |minutes: f64| Duration::from_secs_f64(minutes * 60.0);
     Some(RunSettings {
         quality: quality?,
@@ -241,9 +241,9 @@ fn bytes(gb: f64) -> Option<u64> {
 }
 
 /// The budget, if one is given and right; what is wrong with it is noted.
-fn resolve_budget(findings: &mut Findings<'_>, run: &Table<'_>) -> Option<TimeBudget> {
+fn resolve_budget(diagnostics: &mut Diagnostics<'_>, run: &Table<'_>) -> Option<TimeBudget> {
     if !run.has(&READY_BY) {
-        let hours = run.number_if_there(findings, &TIME_BUDGET)?;
+        let hours = run.number_if_there(diagnostics, &TIME_BUDGET)?;
         return Some(TimeBudget::Hours(hours.written));
     }
     let clock = run.text(&READY_BY)?;
@@ -259,7 +259,7 @@ fn resolve_budget(findings: &mut Findings<'_>, run: &Table<'_>) -> Option<TimeBu
             found: (*clock.get_ref()).to_owned(),
         }
     };
-    findings.report_value(&READY_BY, &clock.span(), kind);
+    diagnostics.report_value(&READY_BY, &clock.span(), kind);
     None
 }
 

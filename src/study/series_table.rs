@@ -4,8 +4,8 @@ use std::ops::Range;
 
 use toml::Spanned;
 
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::series_keys::{Rule, Setting, fits, in_name, make_room, set, varied_keys};
 use crate::study::table::{NAME, Table};
@@ -46,23 +46,23 @@ type Made = Vec<(String, Tree)>;
 ///
 /// Each value keeps its place in the file, so that a fault of one combination points at the series.
 pub(super) fn expand(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     series: &Table<'_>,
     grilles: &[Table<'_>],
 ) -> Vec<Tree> {
-    let base = find_base(findings, series, grilles);
+    let base = find_base(diagnostics, series, grilles);
     if !series.has(&VARY) && !series.has(&ROWS) {
-        series.missing(findings, &VARY);
+        series.missing(diagnostics, &VARY);
         return Vec::new();
     }
     let lists = match (series.table(&VARY), series.has(&VARY)) {
-        (Some(vary), _) => lists(findings, &vary),
+        (Some(vary), _) => lists(diagnostics, &vary),
         (None, is_there) => (!is_there).then(Vec::new),
     };
     let Some((base, base_name)) = base else {
         return Vec::new();
     };
-    let name = series.has(&NAME).then(|| series.name(findings));
+    let name = series.has(&NAME).then(|| series.name(diagnostics));
     let name_span = series.span_of(&NAME).unwrap_or(series.span.clone());
     let stem = match name {
         Some(name) => name.map(Spanned::into_inner),
@@ -73,12 +73,12 @@ pub(super) fn expand(
     };
     let start = (stem, base.clone());
     let mut made = if series.has(&ROWS) {
-        by_rows(findings, series, &base_name, &start)
+        by_rows(diagnostics, series, &base_name, &start)
     } else {
         vec![start]
     };
     for list in lists {
-        made = vary_one(findings, &list, &base_name, &made);
+        made = vary_one(diagnostics, &list, &base_name, &made);
         if made.len() > 10 * MOST_GRILLES {
             break;
         }
@@ -93,12 +93,12 @@ pub(super) fn expand(
 }
 
 fn find_base<'a>(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     series: &Table<'_>,
     grilles: &[Table<'a>],
 ) -> Option<(&'a Tree, String)> {
     if !series.has(&BASE) {
-        series.missing(findings, &BASE);
+        series.missing(diagnostics, &BASE);
     }
     let base = series.text(&BASE)?;
     let named = grilles.iter().filter_map(|grille| {
@@ -113,7 +113,7 @@ fn find_base<'a>(
             base: (*base.get_ref()).to_owned(),
             known: named.map(|(_, name)| name).collect(),
         };
-        findings.report(&base.span(), kind);
+        diagnostics.report(&base.span(), kind);
     }
     found
 }
@@ -126,7 +126,7 @@ struct List {
 }
 
 /// The keys of `vary` with their values, in the order of the file. `None` after a fault.
-fn lists(findings: &mut Findings<'_>, vary: &Table<'_>) -> Option<Vec<List>> {
+fn lists(diagnostics: &mut Diagnostics<'_>, vary: &Table<'_>) -> Option<Vec<List>> {
     let mut lists = Vec::new();
     let mut is_sound = true;
     for key in varied_keys() {
@@ -137,7 +137,7 @@ fn lists(findings: &mut Findings<'_>, vary: &Table<'_>) -> Option<Vec<List>> {
         let values = match value.get_ref() {
             Value::Table(range) => {
                 let range = Table::new(RANGE.called, span.clone(), range);
-                values_of(findings, &range)
+                values_of(diagnostics, &range)
             }
             Value::List(values) => {
                 let is_of_type = values.iter().all(|value| fits(key, value.get_ref()));
@@ -150,13 +150,13 @@ fn lists(findings: &mut Findings<'_>, vary: &Table<'_>) -> Option<Vec<List>> {
             continue;
         };
         if values.is_empty() {
-            findings.report(&span, FaultKind::NothingToVary { key: key.name });
+            diagnostics.report(&span, FaultKind::NothingToVary { key: key.name });
             is_sound = false;
         }
         lists.push(List { key, span, values });
     }
     if vary.tree.entries.is_empty() {
-        findings.report(&vary.span, FaultKind::NothingToVary { key: VARY.name });
+        diagnostics.report(&vary.span, FaultKind::NothingToVary { key: VARY.name });
         return None;
     }
     lists.sort_by_key(|list| list.span.start);
@@ -164,27 +164,27 @@ fn lists(findings: &mut Findings<'_>, vary: &Table<'_>) -> Option<Vec<List>> {
 }
 
 /// The values of a range, both ends included where the steps reach the second. `None` after a fault.
-fn values_of(findings: &mut Findings<'_>, range: &Table<'_>) -> Option<Vec<Spanned<Value>>> {
-    let from = range.number(findings, &FROM);
-    let to = range.number(findings, &TO);
-    let how = range.exactly_one(findings, &[&STEP, &COUNT])?;
+fn values_of(diagnostics: &mut Diagnostics<'_>, range: &Table<'_>) -> Option<Vec<Spanned<Value>>> {
+    let from = range.number(diagnostics, &FROM);
+    let to = range.number(diagnostics, &TO);
+    let how = range.exactly_one(diagnostics, &[&STEP, &COUNT])?;
     let (count, step) = if how.is(&COUNT) {
-        let count = range.whole(findings, &COUNT);
+        let count = range.whole(diagnostics, &COUNT);
         let (count, from, to) = (count?, from?.written, to?.written);
         (count, (to - from) / f64::from(count - 1))
     } else {
-        let step = range.number(findings, &STEP);
+        let step = range.number(diagnostics, &STEP);
         let (step, from, to) = (step?.written, from?.written, to?.written);
         // A step that is meant to end at `to` may fall short of it by rounding.
         let steps = ((to - from) / step + 1e-9).floor();
         if step.abs() <= 0.0 || steps < 0.0 {
             let span = range.span_of(&STEP)?;
-            findings.report(&span, FaultKind::StepAway { step, from, to });
+            diagnostics.report(&span, FaultKind::StepAway { step, from, to });
             return None;
         }
         if steps >= MOST_GRILLES as f64 {
             let (count, limit) = (whole(steps), MOST_GRILLES);
-            findings.report(&range.span, FaultKind::TooManyGrilles { count, limit });
+            diagnostics.report(&range.span, FaultKind::TooManyGrilles { count, limit });
             return None;
         }
         (u32::try_from(whole(steps)).ok()? + 1, step)
@@ -209,7 +209,7 @@ fn whole(count: f64) -> usize {
 
 /// One grille per row.
 fn by_rows(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     series: &Table<'_>,
     base_name: &str,
     (stem, base): &(String, Tree),
@@ -218,7 +218,7 @@ fn by_rows(
     if series.list(&ROWS).is_some_and(<[_]>::is_empty)
         && let Some(span) = series.span_of(&ROWS)
     {
-        findings.report(&span, nothing.clone());
+        diagnostics.report(&span, nothing.clone());
     }
     let mut made = Vec::new();
     for row in series.tables(&ROWS) {
@@ -232,7 +232,7 @@ fn by_rows(
             };
             let setting = set(&mut grille, key, value.clone(), Rule::Any);
             is_sound &= fits(key, value.get_ref())
-                && is_done(findings, (key, value), &value.span(), setting, base_name);
+                && is_done(diagnostics, (key, value), &value.span(), setting, base_name);
             words.push((value.span().start, in_name(key, value.get_ref())));
         }
         words.sort_by_key(|(offset, _)| *offset);
@@ -244,14 +244,14 @@ fn by_rows(
                 .iter()
                 .all(|(key, _)| key.get_ref() == NAME.name)
             {
-                findings.report(&row.span, nothing.clone());
+                diagnostics.report(&row.span, nothing.clone());
             }
             continue;
         }
         let words: Vec<String> = words.into_iter().map(|(_, words)| words).collect();
         let called = if row.has(&NAME) {
             row.called("the row")
-                .name(findings)
+                .name(diagnostics)
                 .map(Spanned::into_inner)
         } else {
             Some(words.join(", "))
@@ -264,14 +264,19 @@ fn by_rows(
 }
 
 /// Every grille so far with every value of one key.
-fn vary_one(findings: &mut Findings<'_>, list: &List, base_name: &str, so_far: &Made) -> Made {
+fn vary_one(
+    diagnostics: &mut Diagnostics<'_>,
+    list: &List,
+    base_name: &str,
+    so_far: &Made,
+) -> Made {
     let key = list.key;
     let mut made = Vec::new();
     for (name, grille) in so_far {
         for value in &list.values {
             let mut grille = grille.clone();
             let setting = set(&mut grille, key, value.clone(), Rule::Known);
-            if is_done(findings, (key, value), &list.span, setting, base_name) {
+            if is_done(diagnostics, (key, value), &list.span, setting, base_name) {
                 made.push((format!("{name}, {}", in_name(key, value.get_ref())), grille));
             } else if setting == Setting::NotUsed {
                 return Vec::new();
@@ -283,7 +288,7 @@ fn vary_one(findings: &mut Findings<'_>, list: &List, base_name: &str, so_far: &
 
 /// Whether a value was set; otherwise notes the fault, at `span` if the key is to blame and not the value.
 fn is_done(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     (key, value): (&Key, &Spanned<Value>),
     span: &Range<usize>,
     setting: Setting,
@@ -296,14 +301,14 @@ fn is_done(
                 key: key.name,
                 value: *number,
             };
-            findings.report(&value.span(), kind);
+            diagnostics.report(&value.span(), kind);
         }
         (Setting::NotUsed | Setting::NotWhole, _) => {
             let kind = FaultKind::CannotVary {
                 key: key.name,
                 base: base_name.to_owned(),
             };
-            findings.report(span, kind);
+            diagnostics.report(span, kind);
         }
     }
     false

@@ -1,8 +1,8 @@
 //! `[smoke]`: films of the air with smoke in it.
 
 use crate::study::checked::meaning;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::table::Table;
 use crate::study::word_key::WordKey;
@@ -125,16 +125,19 @@ impl Rake {
 }
 
 /// Checks `[smoke]`; without the table the films are the usual ones. `None` only after a fault.
-pub(super) fn resolve(findings: &mut Findings<'_>, smoke: Option<&Table<'_>>) -> Option<Smoke> {
+pub(super) fn resolve(
+    diagnostics: &mut Diagnostics<'_>,
+    smoke: Option<&Table<'_>>,
+) -> Option<Smoke> {
     let Some(smoke) = smoke else {
         return Some(Smoke::default());
     };
-    let seconds = smoke.number(findings, &SECONDS);
-    let views = views(findings, smoke);
+    let seconds = smoke.number(diagnostics, &SECONDS);
+    let views = views(diagnostics, smoke);
     let rakes: Vec<Option<Rake>> = smoke
         .tables(&RAKES)
         .iter()
-        .map(|rake| resolve_rake(findings, rake))
+        .map(|rake| resolve_rake(diagnostics, rake))
         .collect();
     Some(Smoke {
         seconds: seconds?.written,
@@ -143,34 +146,34 @@ pub(super) fn resolve(findings: &mut Findings<'_>, smoke: Option<&Table<'_>>) ->
     })
 }
 
-fn views(findings: &mut Findings<'_>, smoke: &Table<'_>) -> Option<Vec<FilmView>> {
+fn views(diagnostics: &mut Diagnostics<'_>, smoke: &Table<'_>) -> Option<Vec<FilmView>> {
     let Some(span) = smoke.span_of(&VIEWS) else {
         return Some(FilmView::ALL.to_vec());
     };
     let words = smoke.list(&VIEWS)?;
     if words.is_empty() {
-        findings.report(&span, FaultKind::NoViews);
+        diagnostics.report(&span, FaultKind::NoViews);
         return None;
     }
     let mut views = Vec::new();
     let mut is_whole = true;
     for word in words {
-        let view = meaning(findings, &VIEWS, word, &FilmView::WORDS);
+        let view = meaning(diagnostics, &VIEWS, word, &FilmView::WORDS);
         is_whole &= view.is_some();
         views.extend(view.filter(|view| !views.contains(view)));
     }
     is_whole.then_some(views)
 }
 
-fn resolve_rake(findings: &mut Findings<'_>, rake: &Table<'_>) -> Option<Rake> {
-    let view = rake.word(findings, &VIEW);
-    let [x, from, to] = [&X, &FROM, &TO].map(|key| rake.number(findings, key));
-    let thread_count = rake.whole(findings, &THREADS);
+fn resolve_rake(diagnostics: &mut Diagnostics<'_>, rake: &Table<'_>) -> Option<Rake> {
+    let view = rake.word(diagnostics, &VIEW);
+    let [x, from, to] = [&X, &FROM, &TO].map(|key| rake.number(diagnostics, key));
+    let thread_count = rake.whole(diagnostics, &THREADS);
     let (from, to) = (from?, to?);
     if to.written <= from.written {
         let (from_mm, to_mm) = (from.written, to.written);
         let span = rake.span_of(&TO)?;
-        findings.report(&span, FaultKind::RakeWithoutLength { from_mm, to_mm });
+        diagnostics.report(&span, FaultKind::RakeWithoutLength { from_mm, to_mm });
         return None;
     }
     Some(Rake {

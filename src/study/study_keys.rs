@@ -11,13 +11,13 @@ use crate::study::grille_table::GRILLE;
 use crate::study::key::{Key, Keys};
 use crate::study::meter_table::METER;
 use crate::study::other_fans_table::OTHER_FANS;
+use crate::study::output_units::{FLOW_UNIT, PRESSURE_UNIT};
 use crate::study::panel_table::PANEL;
 use crate::study::place_table::PLACE;
 use crate::study::run_table::RUN;
 use crate::study::series_table::SERIES;
 use crate::study::smoke_table::SMOKE;
 use crate::study::table::NAME;
-use crate::study::told_units::{FLOW_UNIT, PRESSURE_UNIT};
 use crate::study::vent_table::VENT;
 use crate::study::write::ResolvedCopy;
 
@@ -77,8 +77,8 @@ pub(super) fn write(copy: &mut ResolvedCopy, study: &Study) {
     copy.table("[study]");
     copy.text(&NAME, &study.name);
     copy.text(&NOTES, &study.notes);
-    copy.word(&FLOW_UNIT, &study.told_units.flow);
-    copy.word(&PRESSURE_UNIT, &study.told_units.pressure);
+    copy.word(&FLOW_UNIT, &study.output_units.flow);
+    copy.word(&PRESSURE_UNIT, &study.output_units.pressure);
 }
 
 /// Every table of a study, the whole file first.

@@ -2,8 +2,8 @@
 
 use crate::fan::{CurvePlace, FanCurve, FlowUnit, PressureUnit, Supply};
 use crate::study::checked::Amount;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::place::FaultPlace;
 use crate::study::table::Table;
@@ -53,7 +53,7 @@ pub(super) const fn flow_cfm(name: &'static str, low: f64) -> Key {
 
 /// Curve, points or two numbers, or a given flow where there may be one: exactly one of them. `None` only after a fault.
 pub(super) fn resolve(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     fan: &Table<'_>,
     given_flow: Option<[&'static Key; 2]>,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
@@ -68,26 +68,26 @@ pub(super) fn resolve(
     if let Some(keys) = given_flow {
         ways.push((keys[0].name, first_of(&keys)));
     }
-    let found = fan.exactly_one_of(findings, &ways)?;
+    let found = fan.exactly_one_of(diagnostics, &ways)?;
     if found == CURVE.name {
-        resolve_curve_file(findings, fan, read_file)
+        resolve_curve_file(diagnostics, fan, read_file)
     } else if found == POINTS.name {
-        resolve_points(findings, fan).map(Supply::Curve)
+        resolve_points(diagnostics, fan).map(Supply::Curve)
     } else if found == FREE_FLOW[0].name {
-        let free_flow = fan.either(findings, &FREE_FLOW);
-        let shut_off_pressure = fan.either(findings, &SHUT_OFF);
+        let free_flow = fan.either(diagnostics, &FREE_FLOW);
+        let shut_off_pressure = fan.either(diagnostics, &SHUT_OFF);
         Some(Supply::TwoNumbers {
             free_flow: free_flow?.si,
             shut_off_pressure: shut_off_pressure?.si,
         })
     } else {
-        let flow = fan.either(findings, &given_flow?);
+        let flow = fan.either(diagnostics, &given_flow?);
         Some(Supply::GivenFlow(flow?.si))
     }
 }
 
 /// The curve as points of this file, in any order.
-fn resolve_points(findings: &mut Findings<'_>, fan: &Table<'_>) -> Option<FanCurve> {
+fn resolve_points(diagnostics: &mut Diagnostics<'_>, fan: &Table<'_>) -> Option<FanCurve> {
     let span = fan.span_of(&POINTS)?;
     let points = fan.tables(&POINTS);
     let in_m3_per_h = |point: &Table<'_>, flow: Amount| {
@@ -100,8 +100,8 @@ fn resolve_points(findings: &mut Findings<'_>, fan: &Table<'_>) -> Option<FanCur
     let resolved: Vec<_> = points
         .iter()
         .map(|point| {
-            let flow = point.either(findings, &FLOW);
-            let pressure = point.either(findings, &PRESSURE);
+            let flow = point.either(diagnostics, &FLOW);
+            let pressure = point.either(diagnostics, &PRESSURE);
             Some((in_m3_per_h(point, flow?), pressure?.si))
         })
         .collect();
@@ -119,7 +119,7 @@ fn resolve_points(findings: &mut Findings<'_>, fan: &Table<'_>) -> Option<FanCur
                     _ => None,
                 };
                 let span = point.map_or(&span, |point| &point.span);
-                findings.report(span, FaultKind::Curve(fault));
+                diagnostics.report(span, FaultKind::Curve(fault));
             }
             None
         }
@@ -128,7 +128,7 @@ fn resolve_points(findings: &mut Findings<'_>, fan: &Table<'_>) -> Option<FanCur
 
 /// The curve in a file of its own.
 fn resolve_curve_file(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     fan: &Table<'_>,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
 ) -> Option<Supply> {
@@ -142,7 +142,7 @@ fn resolve_curve_file(
                 path: path.to_owned(),
                 reason,
             };
-            findings.report(&curve.span(), kind);
+            diagnostics.report(&curve.span(), kind);
             return None;
         }
     };
@@ -150,13 +150,13 @@ fn resolve_curve_file(
         Ok(curve) => Some(Supply::Curve(canonical(curve))),
         Err(faults) => {
             for fault in faults {
-                let file = findings.name_beside(path);
+                let file = diagnostics.name_beside(path);
                 let place = match fault.place {
                     CurvePlace::Text { line, column } => FaultPlace::InFile { file, line, column },
                     _ => FaultPlace::WholeFile { file },
                 };
                 let kind = FaultKind::Curve(fault);
-                findings.report_elsewhere(&curve.span(), place, kind);
+                diagnostics.report_elsewhere(&curve.span(), place, kind);
             }
             None
         }

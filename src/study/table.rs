@@ -7,8 +7,8 @@ use std::ops::Range;
 use toml::Spanned;
 
 use crate::study::checked::{Amount, amount, as_number, meaning, whole_of, within};
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Kind};
 use crate::study::tree::{Tree, Value, shown};
 use crate::study::word_key::WordKey;
@@ -87,8 +87,8 @@ impl<'a> Table<'a> {
     }
 
     /// Notes that a key without default is absent.
-    pub(super) fn missing(&self, findings: &mut Findings<'_>, key: &Key) {
-        if findings.expects(&self.span, &[key.name]) {
+    pub(super) fn missing(&self, diagnostics: &mut Diagnostics<'_>, key: &Key) {
+        if diagnostics.expects(&self.span, &[key.name]) {
             return;
         }
         let key_or_header = match key.kind {
@@ -100,24 +100,28 @@ impl<'a> Table<'a> {
             key: key_or_header,
             hint: key.hint,
         };
-        findings.report(&self.span, kind);
+        diagnostics.report(&self.span, kind);
     }
 
     /// The table that must be there. `None` only after a fault.
-    pub(super) fn required_table(&self, findings: &mut Findings<'_>, key: &Key) -> Option<Self> {
+    pub(super) fn required_table(
+        &self,
+        diagnostics: &mut Diagnostics<'_>,
+        key: &Key,
+    ) -> Option<Self> {
         if !self.has(key) {
-            self.missing(findings, key);
+            self.missing(diagnostics, key);
         }
         self.table(key)
     }
 
     /// The number, or its default. `None` only after a fault.
-    pub(super) fn number(&self, findings: &mut Findings<'_>, key: &Key) -> Option<Amount> {
+    pub(super) fn number(&self, diagnostics: &mut Diagnostics<'_>, key: &Key) -> Option<Amount> {
         match (self.tree.get(key.name), key.default) {
-            (Some(value), _) => within(findings, key, &value.span(), as_number(value)?),
+            (Some(value), _) => within(diagnostics, key, &value.span(), as_number(value)?),
             (None, Some(default)) => Some(amount(key, default)),
             (None, None) => {
-                self.missing(findings, key);
+                self.missing(diagnostics, key);
                 None
             }
         }
@@ -126,49 +130,61 @@ impl<'a> Table<'a> {
     /// The number, or a default that follows from something else. `None` only after a fault.
     pub(super) fn number_or(
         &self,
-        findings: &mut Findings<'_>,
+        diagnostics: &mut Diagnostics<'_>,
         key: &Key,
         default: f64,
     ) -> Option<Amount> {
-        self.number(findings, &key.or(default))
+        self.number(diagnostics, &key.or(default))
     }
 
     /// The number of a key that may be absent. `None` also after a fault, with which there is no study.
-    pub(super) fn number_if_there(&self, findings: &mut Findings<'_>, key: &Key) -> Option<Amount> {
-        self.has(key).then(|| self.number(findings, key))?
+    pub(super) fn number_if_there(
+        &self,
+        diagnostics: &mut Diagnostics<'_>,
+        key: &Key,
+    ) -> Option<Amount> {
+        self.has(key).then(|| self.number(diagnostics, key))?
     }
 
     /// The number under one of two keys, of which exactly one must be there. `None` only after a fault.
     pub(super) fn either(
         &self,
-        findings: &mut Findings<'_>,
+        diagnostics: &mut Diagnostics<'_>,
         keys: &[&'static Key; 2],
     ) -> Option<Amount> {
-        let key = self.exactly_one(findings, keys)?;
-        self.number(findings, key)
+        let key = self.exactly_one(diagnostics, keys)?;
+        self.number(diagnostics, key)
     }
 
     /// The whole number, or its default. `None` only after a fault.
-    pub(super) fn whole(&self, findings: &mut Findings<'_>, key: &Key) -> Option<u32> {
+    pub(super) fn whole(&self, diagnostics: &mut Diagnostics<'_>, key: &Key) -> Option<u32> {
         let value = self.tree.get(key.name).map(Spanned::get_ref);
         if !matches!(value, None | Some(Value::Whole(_))) {
             return None;
         }
-        Some(whole_of(self.number(findings, key)?.written))
+        Some(whole_of(self.number(diagnostics, key)?.written))
     }
 
     /// The whole number of a key that may be absent. `None` also after a fault, with which there is no study.
-    pub(super) fn whole_if_there(&self, findings: &mut Findings<'_>, key: &Key) -> Option<u32> {
-        self.has(key).then(|| self.whole(findings, key))?
+    pub(super) fn whole_if_there(
+        &self,
+        diagnostics: &mut Diagnostics<'_>,
+        key: &Key,
+    ) -> Option<u32> {
+        self.has(key).then(|| self.whole(diagnostics, key))?
     }
 
     /// What the word stands for, or its default. `None` only after a fault.
-    pub(super) fn word<T: Copy>(&self, findings: &mut Findings<'_>, key: &WordKey<T>) -> Option<T> {
+    pub(super) fn word<T: Copy>(
+        &self,
+        diagnostics: &mut Diagnostics<'_>,
+        key: &WordKey<T>,
+    ) -> Option<T> {
         match (self.tree.get(key.name), key.default) {
-            (Some(value), _) => meaning(findings, key, value, key.words),
+            (Some(value), _) => meaning(diagnostics, key, value, key.words),
             (None, Some(default)) => Some(default),
             (None, None) => {
-                self.missing(findings, key);
+                self.missing(diagnostics, key);
                 None
             }
         }
@@ -177,17 +193,17 @@ impl<'a> Table<'a> {
     /// What the word stands for, or a default that follows from something else. `None` only after a fault.
     pub(super) fn word_or<T: Copy>(
         &self,
-        findings: &mut Findings<'_>,
+        diagnostics: &mut Diagnostics<'_>,
         key: &WordKey<T>,
         default: T,
     ) -> Option<T> {
-        self.word(findings, &key.or(default))
+        self.word(diagnostics, &key.or(default))
     }
 
     /// A name: one line of 1 to 80 characters without spaces at its ends. `None` only after a fault.
-    pub(super) fn name(&self, findings: &mut Findings<'_>) -> Option<Spanned<String>> {
+    pub(super) fn name(&self, diagnostics: &mut Diagnostics<'_>) -> Option<Spanned<String>> {
         if !self.has(&NAME) {
-            self.missing(findings, &NAME);
+            self.missing(diagnostics, &NAME);
         }
         let value = self.text(&NAME)?;
         let name = value.get_ref().trim();
@@ -201,41 +217,41 @@ impl<'a> Table<'a> {
             return Some(Spanned::new(value.span(), name.to_owned()));
         };
         let name = shown(name);
-        findings.report(&value.span(), FaultKind::BadName { name, reason });
+        diagnostics.report(&value.span(), FaultKind::BadName { name, reason });
         None
     }
 
     /// Of keys that exclude each other: the one that is there. Notes every further one.
     pub(super) fn at_most_one(
         &self,
-        findings: &mut Findings<'_>,
+        diagnostics: &mut Diagnostics<'_>,
         keys: &[&'static Key],
     ) -> Option<&'static Key> {
-        let found = findings.at_most_one(&self.spans_of(keys))?;
+        let found = diagnostics.at_most_one(&self.spans_of(keys))?;
         keys.iter().copied().find(|key| key.name == found)
     }
 
     /// The same, and one of them must be there.
     pub(super) fn exactly_one(
         &self,
-        findings: &mut Findings<'_>,
+        diagnostics: &mut Diagnostics<'_>,
         keys: &[&'static Key],
     ) -> Option<&'static Key> {
-        let found = self.exactly_one_of(findings, &self.spans_of(keys))?;
+        let found = self.exactly_one_of(diagnostics, &self.spans_of(keys))?;
         keys.iter().copied().find(|key| key.name == found)
     }
 
     /// The same for parts that are not one key each, with their places.
     pub(super) fn exactly_one_of(
         &self,
-        findings: &mut Findings<'_>,
+        diagnostics: &mut Diagnostics<'_>,
         parts: &[(&'static str, Option<Range<usize>>)],
     ) -> Option<&'static str> {
-        let found = findings.at_most_one(parts);
+        let found = diagnostics.at_most_one(parts);
         let keys: Vec<&'static str> = parts.iter().map(|(key, _)| *key).collect();
-        if found.is_none() && !findings.expects(&self.span, &keys) {
+        if found.is_none() && !diagnostics.expects(&self.span, &keys) {
             let table = self.name;
-            findings.report(&self.span, FaultKind::NeedsOneOf { table, keys });
+            diagnostics.report(&self.span, FaultKind::NeedsOneOf { table, keys });
         }
         found
     }
@@ -246,13 +262,13 @@ impl<'a> Table<'a> {
     }
 
     /// Notes keys that mean nothing without the ones that they need.
-    pub(super) fn refuse_idle(&self, findings: &mut Findings<'_>, keys: &[&'static Key]) {
+    pub(super) fn refuse_idle(&self, diagnostics: &mut Diagnostics<'_>, keys: &[&'static Key]) {
         for key in keys {
             if let (Some(span), Some(needed)) = (self.span_of(key), key.needs)
                 && self.tree.get(needed).is_none()
             {
                 let key = key.name;
-                findings.report(&span, FaultKind::MeansNothing { key, needed });
+                diagnostics.report(&span, FaultKind::MeansNothing { key, needed });
             }
         }
     }

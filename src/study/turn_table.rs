@@ -1,7 +1,7 @@
 //! How a pattern turns: `twist_deg`, `lean_deg`, `pattern_twist_deg` and what belongs to a twist.
 
 use crate::grille::{CountedFrom, Hands, Turn};
-use crate::study::findings::Findings;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::key::{Choice, Key, Unit};
 use crate::study::table::Table;
 use crate::study::word_key::WordKey;
@@ -35,15 +35,15 @@ pub(super) const PATTERN_TWIST: Key = Key::number("pattern_twist_deg", Unit::DEG
     .one_of(Choice::Turn);
 
 /// At most one of the three ways to turn. `None` only after a fault.
-pub(super) fn of_holes(findings: &mut Findings<'_>, holes: &Table<'_>) -> Option<Turn> {
-    let found = holes.at_most_one(findings, &[&TWIST, &LEAN, &PATTERN_TWIST]);
-    let counted_from = holes.word(findings, &FROM);
-    let hands = holes.word(findings, &HANDS);
-    holes.refuse_idle(findings, &[&FROM.key, &HANDS.key]);
+pub(super) fn of_holes(diagnostics: &mut Diagnostics<'_>, holes: &Table<'_>) -> Option<Turn> {
+    let found = holes.at_most_one(diagnostics, &[&TWIST, &LEAN, &PATTERN_TWIST]);
+    let counted_from = holes.word(diagnostics, &FROM);
+    let hands = holes.word(diagnostics, &HANDS);
+    holes.refuse_idle(diagnostics, &[&FROM.key, &HANDS.key]);
     if !found.is_some_and(|key| key.is(&TWIST)) {
-        return lean(findings, holes);
+        return lean(diagnostics, holes);
     }
-    let angle = holes.number(findings, &TWIST)?.si;
+    let angle = holes.number(diagnostics, &TWIST)?.si;
     let (counted_from, hands) = (counted_from?, hands?);
     Some(turn_or_straight(
         angle,
@@ -56,18 +56,18 @@ pub(super) fn of_holes(findings: &mut Findings<'_>, holes: &Table<'_>) -> Option
 }
 
 /// The same for rings and bars, which have no axes of their own to twist about.
-pub(super) fn of_bars(findings: &mut Findings<'_>, bars: &Table<'_>) -> Option<Turn> {
-    bars.at_most_one(findings, &[&LEAN, &PATTERN_TWIST]);
-    lean(findings, bars)
+pub(super) fn of_bars(diagnostics: &mut Diagnostics<'_>, bars: &Table<'_>) -> Option<Turn> {
+    bars.at_most_one(diagnostics, &[&LEAN, &PATTERN_TWIST]);
+    lean(diagnostics, bars)
 }
 
 /// Lean or pattern twist, whichever is there, or straight.
-fn lean(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<Turn> {
+fn lean(diagnostics: &mut Diagnostics<'_>, table: &Table<'_>) -> Option<Turn> {
     if table.has(&LEAN) {
-        let angle = table.number(findings, &LEAN)?.si;
+        let angle = table.number(diagnostics, &LEAN)?.si;
         return Some(turn_or_straight(angle, Turn::Lean { angle }));
     }
-    let angle = table.number_or(findings, &PATTERN_TWIST, 0.0)?.si;
+    let angle = table.number_or(diagnostics, &PATTERN_TWIST, 0.0)?.si;
     Some(turn_or_straight(angle, Turn::PatternTwist { angle }))
 }
 

@@ -1,7 +1,7 @@
 //! `[vent]`: a rectangular opening in the wall of a box, with no fan in it.
 
 use crate::grille::CutOut;
-use crate::study::findings::Findings;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::key::{Key, Keys};
 use crate::study::table::Table;
 use crate::study::write::ResolvedCopy;
@@ -52,9 +52,9 @@ impl FaceSize {
 }
 
 /// Checks `[vent]`. `None` only after a fault.
-pub(super) fn resolve(findings: &mut Findings<'_>, table: &Table<'_>) -> Option<Vent> {
-    let width = table.number(findings, &WIDTH);
-    let height = table.number(findings, &HEIGHT);
+pub(super) fn resolve(diagnostics: &mut Diagnostics<'_>, table: &Table<'_>) -> Option<Vent> {
+    let width = table.number(diagnostics, &WIDTH);
+    let height = table.number(diagnostics, &HEIGHT);
     Some(Vent {
         width: width?.si,
         height: height?.si,

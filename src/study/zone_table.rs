@@ -1,8 +1,8 @@
 //! `[[grille.zone]]`: rings of a face, each with its own pattern.
 
 use crate::grille::Zone;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
-use crate::study::findings::Findings;
 use crate::study::key::{Key, Keys, Unit};
 use crate::study::pattern_table::{self, BARS_OF_IT, HOLES_OF_IT, PATTERNS, RINGS_OF_IT};
 use crate::study::table::Table;
@@ -39,7 +39,7 @@ impl Face {
 
 /// Checks the zones from the inside out. `None` only after a fault; the face is `None` after one that is noted already.
 pub(super) fn resolve(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     tables: &[Table<'_>],
     face: Option<Face>,
 ) -> Option<Vec<Zone>> {
@@ -47,19 +47,19 @@ pub(super) fn resolve(
     let mut is_complete = true;
     let mut previous: Option<(f64, usize)> = None;
     for table in tables {
-        let inner = table.number(findings, &INNER);
-        let outer = table.number(findings, &OUTER);
-        table.exactly_one(findings, &PATTERNS);
-        let pattern = pattern_table::resolve(findings, table);
+        let inner = table.number(diagnostics, &INNER);
+        let outer = table.number(diagnostics, &OUTER);
+        table.exactly_one(diagnostics, &PATTERNS);
+        let pattern = pattern_table::resolve(diagnostics, table);
         if let (Some(inner), Some(outer)) = (inner, outer) {
             check_zone_bounds(
-                findings,
+                diagnostics,
                 table,
                 [inner.written, outer.written],
                 face,
                 previous,
             );
-            previous = Some((outer.written, findings.line(&table.span)));
+            previous = Some((outer.written, diagnostics.line(&table.span)));
         }
         match (inner, outer, pattern) {
             (Some(inner), Some(outer), Some(pattern)) => zones.push(Zone {
@@ -75,7 +75,7 @@ pub(super) fn resolve(
 
 /// A zone is a ring, lies in the open face and outside the zone before it.
 fn check_zone_bounds(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     zone: &Table<'_>,
     [inner, outer]: [f64; 2],
     face: Option<Face>,
@@ -85,7 +85,7 @@ fn check_zone_bounds(
         return;
     };
     if outer <= inner {
-        findings.report(&outer_span, FaultKind::ZoneInsideOut { inner, outer });
+        diagnostics.report(&outer_span, FaultKind::ZoneInsideOut { inner, outer });
     }
     if let Some(face) = face {
         for (key, value, span) in [(&INNER, inner, &inner_span), (&OUTER, outer, &outer_span)] {
@@ -96,7 +96,7 @@ fn check_zone_bounds(
                     low: face.disc,
                     high: face.outer(),
                 };
-                findings.report(span, kind);
+                diagnostics.report(span, kind);
             }
         }
     }
@@ -108,7 +108,7 @@ fn check_zone_bounds(
             other_outer,
             other_line,
         };
-        findings.report(&inner_span, kind);
+        diagnostics.report(&inner_span, kind);
     }
 }
 

@@ -6,7 +6,7 @@
 
 mod written;
 
-pub use written::{FlowUnit, PressureUnit, ToldUnits};
+pub use written::{FlowUnit, OutputUnits, PressureUnit};
 
 /// A speed in m/s.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]

@@ -94,7 +94,7 @@ impl PressureUnit {
 
 /// The units in which results are told first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
-pub struct ToldUnits {
+pub struct OutputUnits {
     /// Unit of flows.
     pub flow: FlowUnit,
     /// Unit of pressures.

@@ -3,7 +3,7 @@
 use std::fs;
 
 use serde_json::Value;
-use ventwright::bench::sealed::open;
+use ventwright::rig::sealed::open;
 
 use crate::stage::{folder, refused, result, said, sealed, ventwright, with_meter};
 

@@ -16,7 +16,7 @@ use std::io::{Cursor, Read};
 use std::ops::ControlFlow;
 
 use ventwright::lattice::step::Threads;
-use ventwright::measure::course::{Attendant, State};
+use ventwright::measure::attendant::{Attendant, State};
 use ventwright::measure::drive::{DriveLimits, DriveProgress, drive_from};
 use ventwright::measure::series::StopReason;
 use ventwright::store::{CheckpointOwner, read_checkpoint, write_checkpoint};

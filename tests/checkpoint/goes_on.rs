@@ -16,7 +16,7 @@ use std::ops::ControlFlow;
 
 use ventwright::grille::Turn;
 use ventwright::lattice::step::Threads;
-use ventwright::measure::course::{Attendant, State};
+use ventwright::measure::attendant::{Attendant, State};
 use ventwright::measure::drive::{DriveLimits, DriveProgress, drive, drive_from};
 use ventwright::measure::face::{drive_face, drive_face_from};
 use ventwright::measure::repeat::{drive_repeat, drive_repeat_from};

@@ -4,7 +4,7 @@
 
 use proptest::prelude::*;
 
-use ventwright::run::handout::{Handout, Turn};
+use ventwright::run::memory_admission::{MemoryAdmission, Turn};
 
 proptest! {
     #[test]
@@ -14,12 +14,12 @@ proptest! {
         threads in 1_usize..9,
         ends in prop::collection::vec(0_usize..1000, 40),
     ) {
-        let mut handout = Handout::new(sizes.iter().copied().enumerate(), limit);
+        let mut admission = MemoryAdmission::new(sizes.iter().copied().enumerate(), limit);
         let mut under_way: Vec<usize> = Vec::new();
         let mut begun: Vec<usize> = Vec::new();
         let mut end = ends.iter().cycle();
         loop {
-            let turn = if under_way.len() < threads { handout.turn() } else { Turn::Wait };
+            let turn = if under_way.len() < threads { admission.turn() } else { Turn::Wait };
             match turn {
                 Turn::Begin(run) => {
                     begun.push(run);
@@ -30,12 +30,12 @@ proptest! {
                     prop_assert!(!under_way.is_empty(), "nothing is under way, and nothing begins");
                     let ended = end.next().map_or(0, |end| end % under_way.len());
                     let run = under_way.swap_remove(ended);
-                    handout.give_back(sizes[run]);
+                    admission.give_back(sizes[run]);
                 }
             }
             let together: u64 = under_way.iter().map(|&run| sizes[run]).sum();
             prop_assert!(together <= limit);
-            prop_assert_eq!(together, handout.in_use());
+            prop_assert_eq!(together, admission.in_use());
         }
         begun.sort_unstable();
         let fitting: Vec<usize> = (0..sizes.len()).filter(|&run| sizes[run] <= limit).collect();

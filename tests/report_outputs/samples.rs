@@ -10,7 +10,7 @@ use ventwright::result::{
     RunSummary, Separation, Side, StudyResult, ThisRun, TurnTold, View, WhatIf, WhatIfRow,
     ZoneTold,
 };
-use ventwright::units::{FlowUnit, ToldUnits};
+use ventwright::units::{FlowUnit, OutputUnits};
 
 /// A value with a symmetric range.
 pub(crate) fn likely(value: f64, half_width: f64) -> Likely {
@@ -360,7 +360,7 @@ pub(crate) fn study(mut grilles: Vec<GrilleResult>) -> StudyResult {
         given_flow_m3_per_h: None,
         bare_meter: None,
         bare_fan_view: None,
-        told_units: ToldUnits::default(),
+        output_units: OutputUnits::default(),
         has_blades: true,
         blade_gap_mm: Some(8.0),
         heat_load_w: None,

@@ -304,8 +304,8 @@ fn details_come_by_name() {
 #[test]
 fn flows_stand_in_the_units_of_the_study() {
     let mut result = demo();
-    result.told_units.flow = FlowUnit::CubicFeetPerMinute;
-    result.told_units.pressure = PressureUnit::MillimetresOfWater;
+    result.output_units.flow = FlowUnit::CubicFeetPerMinute;
+    result.output_units.pressure = PressureUnit::MillimetresOfWater;
     let text = screen(&result, &PLAIN);
     assert!(text.contains("bare fan 57 CFM (54 to 59)"), "{text}");
     assert!(

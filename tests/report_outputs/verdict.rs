@@ -148,8 +148,8 @@ fn a_given_flow_is_answered_in_the_pressure_of_the_study() {
         said(&result),
         "print wide triangles or hexagons: about 1.25 to 1.32 Pa at 80 m³/h (likely 1.15 to 1.42); the other 4 need 0.7 to 2.8 Pa more (over 99 % sure)"
     );
-    result.told_units.flow = FlowUnit::CubicFeetPerMinute;
-    result.told_units.pressure = PressureUnit::MillimetresOfWater;
+    result.output_units.flow = FlowUnit::CubicFeetPerMinute;
+    result.output_units.pressure = PressureUnit::MillimetresOfWater;
     assert!(
         said(&result).contains("mmH2O at 47 CFM"),
         "{}",

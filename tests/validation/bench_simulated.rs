@@ -7,13 +7,13 @@
 use rayon::prelude::*;
 
 use crate::common::normal::Normal;
-use ventwright::bench::compare::compare;
-use ventwright::bench::compared::Compared;
-use ventwright::bench::outlier::far_off;
-use ventwright::bench::plan::fewest_remounts;
-use ventwright::bench::readings::{OrderKind, Reading, Readings};
-use ventwright::bench::sealed::{Promised, PromisedDesign, Sealed};
-use ventwright::bench::unit::Unit;
+use ventwright::rig::compare::compare;
+use ventwright::rig::compared::Compared;
+use ventwright::rig::outlier::far_off;
+use ventwright::rig::plan::fewest_remounts;
+use ventwright::rig::readings::{OrderKind, Reading, Readings};
+use ventwright::rig::sealed::{Promised, PromisedDesign, Sealed};
+use ventwright::rig::unit::Unit;
 
 /// Designs at these levels, per cent of the bare fan.
 fn sealed(levels: &[f64]) -> Sealed {

@@ -9,11 +9,11 @@
 use std::collections::BTreeMap;
 
 use crate::common::table::Table;
-use ventwright::bench::outlier::scores;
-use ventwright::bench::power::{power, repeats_needed};
-use ventwright::bench::scatter::pooled;
-use ventwright::bench::student::{line, mean, percent_interval, studentized_range_95, variance};
 use ventwright::comparison::studentized_range_sf;
+use ventwright::rig::outlier::scores;
+use ventwright::rig::power::{power, repeats_needed};
+use ventwright::rig::scatter::pooled;
+use ventwright::rig::student::{line, mean, percent_interval, studentized_range_95, variance};
 
 type Groups = BTreeMap<String, Vec<(f64, f64)>>;
 

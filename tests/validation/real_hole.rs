@@ -3,7 +3,7 @@
 //! Source: independent three-dimensional computation, `tests/reference/cell3d/hole_cell.csv`, round holes at a free-area ratio of 0.42 (whole error judged 0.15 in K).
 //! Tolerance: 5 %: the table's own 3 %, and the grid scatter of an unsteady axisymmetric jet, which is 2 % between 32 and 96 cells.
 //! Error seen: -0.2 % at 48 cells, which the test solves; -1.5 % at 40 and +5.5 % at 96 cells: rings that cannot break up in an axisymmetric flow grow stronger
-//! as the grid resolves them. (Hexagons at 0.60 are another shape and lie 8 % above the round view; see `run::view::worth`.)
+//! as the grid resolves them. (Hexagons at 0.60 are another shape and lie 8 % above the round view; see `run::view::view_correction`.)
 
 use crate::common::assert_close;
 use crate::common::table::Table;

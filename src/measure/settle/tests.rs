@@ -1,7 +1,7 @@
 //! The end of a run, on a flow that is a formula.
 
 use super::*;
-use crate::measure::course::Onlooker;
+use crate::measure::attendant::Onlooker;
 
 const STEPS_PER_PITCH: f64 = 600.0;
 const START_UP: f64 = 7.0;
@@ -117,7 +117,7 @@ impl Attendant for BreaksOff {
     fn attend(
         &mut self,
         _progress: &DriveProgress,
-        state: Option<&dyn crate::measure::course::State>,
+        state: Option<&dyn crate::measure::attendant::State>,
     ) -> ControlFlow<StopReason> {
         // Before the first step there is nothing to keep.
         let Some(state) = state else {

@@ -54,7 +54,7 @@ impl State for Parts<'_> {
 
 /// What a run remembers besides its flow.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Course {
+pub(super) struct RunHistory {
     /// All samples.
     pub(super) history: Vec<Sample>,
     /// The flow error of each.
@@ -69,7 +69,7 @@ pub(super) struct Course {
     pub(super) mean_density: f64,
 }
 
-impl Course {
+impl RunHistory {
     /// The start; fields are collected after `start_up` pitch-times.
     pub(super) fn new(start_up: f64) -> Self {
         Self {
@@ -104,22 +104,22 @@ impl Course {
     /// Reads it. What a wrong length asks for is allocated only as far as there is something to read.
     pub(super) fn restore(from: &mut dyn Read) -> io::Result<Self> {
         let count: u64 = take(from)?;
-        let mut course = Self::new(0.0);
+        let mut so_far = Self::new(0.0);
         for _ in 0..count {
-            course.history.push(Sample {
+            so_far.history.push(Sample {
                 time: take(from)?,
                 loss_coefficient: take(from)?,
                 loss_coefficient_by_force: take(from)?,
                 mean_density: take(from)?,
             });
-            course.flow_errors.push(take(from)?);
+            so_far.flow_errors.push(take(from)?);
         }
-        course.pairs = usize::try_from(take::<u64>(from)?)
+        so_far.pairs = usize::try_from(take::<u64>(from)?)
             .map_err(|_| not_fitting("a count of steps is none"))?;
-        course.next_forget = take(from)?;
-        course.settled_before = take::<u64>(from)? != 0;
-        course.mean_density = take(from)?;
-        Ok(course)
+        so_far.next_forget = take(from)?;
+        so_far.settled_before = take::<u64>(from)? != 0;
+        so_far.mean_density = take(from)?;
+        Ok(so_far)
     }
 }
 
@@ -128,26 +128,29 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_course_comes_back_as_it_was() {
-        let mut course = Course::new(7.0);
+    fn a_history_comes_back_as_it_was() {
+        let mut so_far = RunHistory::new(7.0);
         for n in 0..100 {
             let time = f64::from(n) / 60.0;
-            course.history.push(Sample {
+            so_far.history.push(Sample {
                 time,
                 loss_coefficient: time.sin(),
                 loss_coefficient_by_force: time.cos(),
                 mean_density: 1e-3 * time,
             });
-            course.flow_errors.push(-time);
+            so_far.flow_errors.push(-time);
         }
-        course.pairs = 3;
-        course.settled_before = true;
-        course.mean_density = 0.25;
+        so_far.pairs = 3;
+        so_far.settled_before = true;
+        so_far.mean_density = 0.25;
         let mut bytes = Vec::new();
-        course.save(&mut bytes).unwrap();
-        assert_eq!(Course::restore(&mut bytes.as_slice()).unwrap(), course);
+        so_far.save(&mut bytes).unwrap();
+        assert_eq!(RunHistory::restore(&mut bytes.as_slice()).unwrap(), so_far);
         for length in 0..bytes.len() {
-            assert!(Course::restore(&mut &bytes[..length]).is_err(), "{length}");
+            assert!(
+                RunHistory::restore(&mut &bytes[..length]).is_err(),
+                "{length}"
+            );
         }
     }
 
@@ -155,7 +158,7 @@ mod tests {
     fn a_length_that_no_memory_holds_is_an_early_end() {
         let mut bytes = u64::MAX.to_le_bytes().to_vec();
         bytes.extend([0; 400]);
-        let error = Course::restore(&mut bytes.as_slice()).unwrap_err();
+        let error = RunHistory::restore(&mut bytes.as_slice()).unwrap_err();
         assert_eq!(error.kind(), io::ErrorKind::UnexpectedEof);
     }
 }

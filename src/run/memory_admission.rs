@@ -1,4 +1,4 @@
-//! Hands out the runs of a batch so that those under way never take more memory together than allowed.
+//! Admits the runs of a batch so that those under way never take more memory together than allowed.
 
 use std::sync::{Condvar, Mutex, MutexGuard};
 
@@ -15,13 +15,13 @@ pub enum Turn {
 
 /// Runs that wait for their turn, each with its place and its memory.
 #[derive(Debug, Clone)]
-pub struct Handout {
+pub struct MemoryAdmission {
     waiting: Vec<(usize, u64)>,
     limit: u64,
     in_use: u64,
 }
 
-impl Handout {
+impl MemoryAdmission {
     /// Runs in the order in which they are wanted (place, memory in bytes), and the memory that they may take together, bytes.
     pub fn new(runs: impl IntoIterator<Item = (usize, u64)>, limit: u64) -> Self {
         Self {
@@ -31,7 +31,7 @@ impl Handout {
         }
     }
 
-    /// The first run that fits beside those under way. A run that is larger than the limit by itself is never handed out.
+    /// The first run that fits beside those under way. A run that is larger than the limit by itself is never admitted.
     pub fn turn(&mut self) -> Turn {
         let free = self.limit - self.in_use;
         let fitting = self.waiting.iter().position(|(_, bytes)| *bytes <= free);
@@ -58,10 +58,10 @@ impl Handout {
     }
 }
 
-/// A handout that several threads share.
+/// A admission that several threads share.
 #[derive(Debug)]
-pub(super) struct SharedHandout {
-    handout: Mutex<Handout>,
+pub(super) struct SharedAdmission {
+    admission: Mutex<MemoryAdmission>,
     has_ended: Condvar,
 }
 
@@ -69,7 +69,7 @@ pub(super) struct SharedHandout {
 pub(super) struct Held<'a> {
     pub(super) index: usize,
     bytes: u64,
-    of: &'a SharedHandout,
+    of: &'a SharedAdmission,
 }
 
 impl Drop for Held<'_> {
@@ -79,31 +79,31 @@ impl Drop for Held<'_> {
     }
 }
 
-impl SharedHandout {
-    pub(super) fn new(handout: Handout) -> Self {
+impl SharedAdmission {
+    pub(super) fn new(admission: MemoryAdmission) -> Self {
         Self {
-            handout: Mutex::new(handout),
+            admission: Mutex::new(admission),
             has_ended: Condvar::new(),
         }
     }
 
     /// Waits for the next run that fits; `None` when there is none left.
     pub(super) fn take(&self) -> Option<Held<'_>> {
-        let mut handout = self.lock();
+        let mut admission = self.lock();
         loop {
-            let before = handout.in_use();
-            match handout.turn() {
+            let before = admission.in_use();
+            match admission.turn() {
                 Turn::Begin(index) => {
                     return Some(Held {
                         index,
-                        bytes: handout.in_use() - before,
+                        bytes: admission.in_use() - before,
                         of: self,
                     });
                 }
                 Turn::Wait => {
-                    handout = self
+                    admission = self
                         .has_ended
-                        .wait(handout)
+                        .wait(admission)
                         .expect("no holder of this lock panics");
                 }
                 Turn::Done => return None,
@@ -111,7 +111,9 @@ impl SharedHandout {
         }
     }
 
-    fn lock(&self) -> MutexGuard<'_, Handout> {
-        self.handout.lock().expect("no holder of this lock panics")
+    fn lock(&self) -> MutexGuard<'_, MemoryAdmission> {
+        self.admission
+            .lock()
+            .expect("no holder of this lock panics")
     }
 }

@@ -1,9 +1,9 @@
 //! The bare fan in the course of the readings: its level at each place of the meter, and how it drifts.
 
-use crate::bench::compared::Drift;
-use crate::bench::same_speed::Taken;
-use crate::bench::student::{Line, line, mean};
-use crate::bench::unit::Quantity;
+use crate::rig::compared::Drift;
+use crate::rig::same_speed::Taken;
+use crate::rig::student::{Line, line, mean};
+use crate::rig::unit::Quantity;
 
 /// The level of the bare fan.
 pub(super) struct Bare<'a> {

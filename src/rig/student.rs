@@ -56,7 +56,7 @@ pub(super) fn probability_between(low: f64, high: f64, degrees_of_freedom: f64) 
 /// # Examples
 /// ```
 /// // Any table of the studentized range: three means, ten degrees of freedom.
-/// let q = ventwright::bench::student::studentized_range_95(3, 10.0);
+/// let q = ventwright::rig::student::studentized_range_95(3, 10.0);
 /// assert!((q - 3.877).abs() < 0.001);
 /// ```
 pub fn studentized_range_95(count: usize, degrees_of_freedom: f64) -> f64 {

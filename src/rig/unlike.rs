@@ -2,8 +2,8 @@
 
 use statrs::distribution::{ChiSquared, ContinuousCDF};
 
-use crate::bench::scatter::{Scatter, pooled};
 use crate::likely::Warning;
+use crate::rig::scatter::{Scatter, pooled};
 
 /// Probability below which scatters that far apart are not put down to chance.
 const CHANCE: f64 = 0.05;
@@ -20,7 +20,7 @@ const CHANCE: f64 = 0.05;
 /// ```
 /// // scipy.stats.bartlett says 0.00432.
 /// let groups = [vec![99.0, 101.0, 100.0], vec![90.0, 112.0, 101.0], vec![95.0, 97.0, 96.0, 98.5]];
-/// let p = ventwright::bench::unlike::chance_of_like_scatter(&groups, 0.0);
+/// let p = ventwright::rig::unlike::chance_of_like_scatter(&groups, 0.0);
 /// assert!((p - 0.004_316).abs() < 1e-5);
 /// ```
 pub fn chance_of_like_scatter(groups: &[Vec<f64>], resolution_percent: f64) -> f64 {

@@ -167,7 +167,7 @@ pub fn seal(content: &Sealed) -> Result<String, SealError> {
 ///
 /// # Examples
 /// ```
-/// use ventwright::bench::sealed::{open, SealError};
+/// use ventwright::rig::sealed::{open, SealError};
 /// assert!(matches!(open("{}"), Err(SealError::Format)));
 /// ```
 pub fn open(text: &str) -> Result<Opened, SealError> {

@@ -27,7 +27,7 @@ pub struct Scatter {
 ///
 /// # Examples
 /// ```
-/// let found = ventwright::bench::scatter::pooled(&[vec![99.0, 101.0], vec![98.0, 100.0, 102.0]], 0.0).unwrap();
+/// let found = ventwright::rig::scatter::pooled(&[vec![99.0, 101.0], vec![98.0, 100.0, 102.0]], 0.0).unwrap();
 /// assert!((found.percent - (10.0_f64 / 3.0).sqrt()).abs() < 1e-12 && found.degrees_of_freedom == 3.0);
 /// ```
 pub fn pooled(groups: &[Vec<f64>], resolution_percent: f64) -> Option<Scatter> {

@@ -18,14 +18,14 @@ struct Finding {
 
 /// The faults found so far.
 #[derive(Debug)]
-pub(super) struct Findings<'a> {
+pub(super) struct Diagnostics<'a> {
     source: &'a SourceText,
     faults: Vec<Finding>,
     /// Keys that were meant by unknown ones, with the start of their table: they are not missing.
     expected: BTreeSet<(usize, &'static str)>,
 }
 
-impl<'a> Findings<'a> {
+impl<'a> Diagnostics<'a> {
     pub(super) fn new(source: &'a SourceText) -> Self {
         Self {
             source,

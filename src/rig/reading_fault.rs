@@ -2,8 +2,8 @@
 
 use std::fmt;
 
-use crate::bench::readings::COLUMNS;
-use crate::bench::unit::Unit;
+use crate::rig::readings::COLUMNS;
+use crate::rig::unit::Unit;
 
 /// A fault of a file of readings.
 #[derive(Debug, Clone, PartialEq)]

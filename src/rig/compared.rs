@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
-use crate::bench::same_speed::Conditions;
-use crate::bench::scatter::Scatter;
 use crate::comparison::Relation;
 use crate::likely::{Likely, Warning};
+use crate::rig::same_speed::Conditions;
+use crate::rig::scatter::Scatter;
 
 /// A design, what was predicted of it and what was read.
 #[derive(Debug, Clone, PartialEq, Serialize)]

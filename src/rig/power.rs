@@ -3,7 +3,7 @@
 use statrs::function::erf::erfc;
 use statrs::function::gamma::ln_gamma;
 
-use crate::bench::student::{quantile, studentized_range_95};
+use crate::rig::student::{quantile, studentized_range_95};
 
 /// Probability with which a difference that is there is to be seen, where the user does not say otherwise.
 pub const POWER: f64 = 0.8;
@@ -36,7 +36,7 @@ const PIECES: i32 = 2000;
 /// # Examples
 /// ```
 /// // Cohen's table 2.4.1: 26 in each group show an effect of 0.8 with a power of 0.8.
-/// let power = ventwright::bench::power::power(26, 0.8, 0.05);
+/// let power = ventwright::rig::power::power(26, 0.8, 0.05);
 /// assert!((power - 0.807).abs() < 0.001);
 /// ```
 pub fn power(repeats: usize, effect: f64, false_alarm: f64) -> f64 {
@@ -94,7 +94,7 @@ fn power_beyond(critical: f64, freedom: f64, repeats: usize, effect: f64) -> f64
 ///
 /// # Examples
 /// ```
-/// use ventwright::bench::power::{FALSE_ALARM, POWER, repeats_needed};
+/// use ventwright::rig::power::{FALSE_ALARM, POWER, repeats_needed};
 /// // 3 % apart at a scatter of 2 % a remount.
 /// assert_eq!(repeats_needed(3.0, 2.0, FALSE_ALARM, POWER), Some(9));
 /// ```
@@ -114,7 +114,7 @@ pub fn repeats_needed(
 ///
 /// # Examples
 /// ```
-/// use ventwright::bench::power::{POWER, repeats_needed_among};
+/// use ventwright::rig::power::{POWER, repeats_needed_among};
 /// // 3 % apart at a scatter of 2 % a remount: nine remounts of two designs, fourteen of eight.
 /// assert_eq!(repeats_needed_among(2, 3.0, 2.0, POWER), Some(9));
 /// assert_eq!(repeats_needed_among(8, 3.0, 2.0, POWER), Some(14));

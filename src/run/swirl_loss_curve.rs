@@ -16,12 +16,12 @@ const UNKNOWN_REST: f64 = 0.5;
 
 /// K over K of straight holes met straight on, and the tangent of the outflow, over the tangent of the inflow.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct SwirlCourse {
+pub(super) struct SwirlLossCurve {
     loss: Vec<f64>,
     outflow: Vec<f64>,
 }
 
-impl SwirlCourse {
+impl SwirlLossCurve {
     /// By the table of repeats, which holds hexagons; `lean` in radians, positive with the swirl.
     ///
     /// Beyond the angles of the table K follows that of straight holes met as far off their axis, which goes on in a straight line over the tangent from 45 degrees on,
@@ -139,9 +139,9 @@ mod tests {
         // Rows of the table: hexagons at 0.42, met at 30 degrees: K 5.9921 over 5.0546, out at 11.7 degrees; leaned 15 there: 5.2108, out at 32.3.
         let thirty = 30_f64.to_radians().tan();
         for (lean, loss, out) in [(0.0_f64, 5.9921, 11.7_f64), (15.0, 5.2108, 32.3)] {
-            let course = SwirlCourse::tabled(0.42, lean.to_radians());
-            assert!((course.loss(thirty) / (loss / 5.0546) - 1.0).abs() < 0.005);
-            assert!((course.outflow(thirty) - out.to_radians().tan()).abs() < 0.01);
+            let curve = SwirlLossCurve::tabled(0.42, lean.to_radians());
+            assert!((curve.loss(thirty) / (loss / 5.0546) - 1.0).abs() < 0.005);
+            assert!((curve.outflow(thirty) - out.to_radians().tan()).abs() < 0.01);
         }
     }
 
@@ -154,14 +154,14 @@ mod tests {
             (0.8, 40.0),
             (0.2, 0.0),
         ] {
-            let course = SwirlCourse::tabled(phi, f64::to_radians(lean));
+            let curve = SwirlLossCurve::tabled(phi, f64::to_radians(lean));
             for node in 1..NODES as usize {
-                let (before, here) = (course.loss[node - 1], course.loss[node]);
+                let (before, here) = (curve.loss[node - 1], curve.loss[node]);
                 assert!(
                     here > 0.5 && (here / before - 1.0).abs() < 0.08,
                     "{phi} {lean} {node}"
                 );
-                let step = course.outflow[node] - course.outflow[node - 1];
+                let step = curve.outflow[node] - curve.outflow[node - 1];
                 assert!(step.abs() < STEP, "{phi} {lean} {node}: {step}");
             }
         }
@@ -170,10 +170,10 @@ mod tests {
     #[test]
     fn straight_holes_cost_more_the_more_the_air_turns_and_never_turn_it_more() {
         for phi in [0.2, 0.36, 0.42, 0.5, 0.6, 0.66, 0.8] {
-            let course = SwirlCourse::tabled(phi, 0.0);
+            let curve = SwirlLossCurve::tabled(phi, 0.0);
             for node in 1..NODES as usize {
-                assert!(course.loss[node] > course.loss[node - 1], "{phi} {node}");
-                let outflow = course.outflow[node];
+                assert!(curve.loss[node] > curve.loss[node - 1], "{phi} {node}");
+                let outflow = curve.outflow[node];
                 assert!(outflow > 0.0 && outflow <= tangent(node), "{phi} {node}");
             }
         }
@@ -181,10 +181,10 @@ mod tests {
 
     #[test]
     fn a_solved_outflow_is_met() {
-        let course = SwirlCourse::tabled(0.5, 0.0).through(0.5, 0.1, true);
-        assert!((course.outflow(0.5) - 0.1).abs() < 1e-9 && course.outflow(0.0).abs() < 1e-9);
-        let leaned = SwirlCourse::tabled(0.5, 0.2).through(0.5, 0.7, false);
+        let curve = SwirlLossCurve::tabled(0.5, 0.0).through(0.5, 0.1, true);
+        assert!((curve.outflow(0.5) - 0.1).abs() < 1e-9 && curve.outflow(0.0).abs() < 1e-9);
+        let leaned = SwirlLossCurve::tabled(0.5, 0.2).through(0.5, 0.7, false);
         assert!((leaned.outflow(0.5) - 0.7).abs() < 1e-9);
-        assert!((SwirlCourse::unknown().outflow(1.0) - 0.5).abs() < 1e-9);
+        assert!((SwirlLossCurve::unknown().outflow(1.0) - 0.5).abs() < 1e-9);
     }
 }

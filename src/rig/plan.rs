@@ -6,11 +6,11 @@
 
 use serde::Serialize;
 
-use crate::bench::BARE_FAN;
-use crate::bench::outlier::LEAST_FREEDOM;
-use crate::bench::power::{FALSE_ALARM, POWER, critical_among, power_among, repeats_needed_among};
-use crate::bench::sealed::{PromisedDesign, Sealed};
-use crate::bench::shuffle::Chance;
+use crate::rig::BARE_FAN;
+use crate::rig::outlier::LEAST_FREEDOM;
+use crate::rig::power::{FALSE_ALARM, POWER, critical_among, power_among, repeats_needed_among};
+use crate::rig::sealed::{PromisedDesign, Sealed};
+use crate::rig::shuffle::Chance;
 
 /// Scatter of a remount, per cent of the reading, where the maker does not know it. Judgement: a hobby bench with the same head in the same place.
 pub const SCATTER_PERCENT: f64 = 2.0;
@@ -19,7 +19,7 @@ pub const SCATTER_PERCENT: f64 = 2.0;
 ///
 /// # Examples
 /// ```
-/// assert_eq!([1, 2, 3, 8].map(ventwright::bench::plan::fewest_remounts), [6, 4, 3, 3]);
+/// assert_eq!([1, 2, 3, 8].map(ventwright::rig::plan::fewest_remounts), [6, 4, 3, 3]);
 /// ```
 pub fn fewest_remounts(designs: usize) -> usize {
     (1 + LEAST_FREEDOM.div_ceil(designs.max(1))).max(3)
@@ -290,7 +290,7 @@ fn order(designs: &[&PromisedDesign], remounts: usize, seed: u64) -> Vec<Planned
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::sealed::Promised;
+    use crate::rig::sealed::Promised;
     use std::collections::BTreeMap;
 
     pub(crate) fn sealed(percents: &[f64]) -> Sealed {

@@ -1,11 +1,11 @@
 //! Every two designs of a bench, judged by the one rule.
 
-use crate::bench::compared::ComparedPair;
-use crate::bench::scatter::Scatter;
-use crate::bench::sealed::PromisedDesign;
-use crate::bench::student::{probability_between, studentized_range_95, welch_satterthwaite};
 use crate::comparison::{EQUAL_IN_USE_POINTS, Judged, Relation, SURE, studentized_range_sf};
 use crate::likely::Likely;
+use crate::rig::compared::ComparedPair;
+use crate::rig::scatter::Scatter;
+use crate::rig::sealed::PromisedDesign;
+use crate::rig::student::{probability_between, studentized_range_95, welch_satterthwaite};
 
 /// A design with its readings.
 pub(super) struct Read<'a> {

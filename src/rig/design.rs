@@ -1,10 +1,10 @@
 //! What was read of one design, mount by mount.
 
-use crate::bench::bare::Bare;
-use crate::bench::outlier::median;
-use crate::bench::same_speed::Taken;
-use crate::bench::sealed::PromisedDesign;
-use crate::bench::student::mean;
+use crate::rig::bare::Bare;
+use crate::rig::outlier::median;
+use crate::rig::same_speed::Taken;
+use crate::rig::sealed::PromisedDesign;
+use crate::rig::student::mean;
 
 /// Readings of a design, or of the bare fan.
 pub(super) struct Group<'a> {

@@ -1,11 +1,11 @@
 //! What is missing or doubtful about a set of readings.
 
-use crate::bench::design::Group;
-use crate::bench::plausible::{Stream, unit_doubt};
-use crate::bench::readings::{OrderKind, Readings};
-use crate::bench::sealed::{PromisedDesign, Sealed};
-use crate::bench::unit::{Quantity, Unit};
 use crate::likely::Warning;
+use crate::rig::design::Group;
+use crate::rig::plausible::{Stream, unit_doubt};
+use crate::rig::readings::{OrderKind, Readings};
+use crate::rig::sealed::{PromisedDesign, Sealed};
+use crate::rig::unit::{Quantity, Unit};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Everything that is.

@@ -4,25 +4,25 @@
 //! is found from all designs together: it gives the intervals, the outliers, and by [`crate::comparison`] who is behind whom. Outliers are named and stay in; what follows without
 //! them is told beside it.
 
-use crate::bench::bare::Bare;
-use crate::bench::compared::{Compared, ComparedDesign, ComparedReading, Findings, Outlier};
-use crate::bench::design::{Group, about_median};
-use crate::bench::doubts::doubts;
-use crate::bench::impossible::possible;
-use crate::bench::outlier::{Far, far_off, median};
-use crate::bench::pairs::{Read, judged};
-use crate::bench::reading_fault::{ReadingFault, ReadingFaultKind};
-use crate::bench::reading_line::quoted;
-use crate::bench::readings::{Reading, Readings};
-use crate::bench::same_speed::{Taken, at_one_speed};
-use crate::bench::scatter::{Scatter, pooled};
-use crate::bench::sealed::{PromisedDesign, Sealed};
-use crate::bench::student::{mean, percent_interval, variance};
-use crate::bench::unit::{Quantity, Unit};
-use crate::bench::unlike::{are_unlike, unlike_warning};
-use crate::bench::{BARE_FAN, is_bare_fan};
 use crate::comparison::{Relation, Standing};
 use crate::likely::{Likely, Warning};
+use crate::rig::bare::Bare;
+use crate::rig::compared::{Compared, ComparedDesign, ComparedReading, Findings, Outlier};
+use crate::rig::design::{Group, about_median};
+use crate::rig::doubts::doubts;
+use crate::rig::impossible::possible;
+use crate::rig::outlier::{Far, far_off, median};
+use crate::rig::pairs::{Read, judged};
+use crate::rig::reading_fault::{ReadingFault, ReadingFaultKind};
+use crate::rig::reading_line::quoted;
+use crate::rig::readings::{Reading, Readings};
+use crate::rig::same_speed::{Taken, at_one_speed};
+use crate::rig::scatter::{Scatter, pooled};
+use crate::rig::sealed::{PromisedDesign, Sealed};
+use crate::rig::student::{mean, percent_interval, variance};
+use crate::rig::unit::{Quantity, Unit};
+use crate::rig::unlike::{are_unlike, unlike_warning};
+use crate::rig::{BARE_FAN, is_bare_fan};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Holds readings against a sealed prediction.

@@ -10,9 +10,9 @@
 //! grille was taken out and put back: readings of one remount are averaged, whatever the column `reading` calls them. `place` is where the meter stood: each reading is
 //! set against the bare fan at the same place. Commas, semicolons or tabs separate; lines that start with `#` are comments; a line without value is not yet filled in.
 
-use crate::bench::reading_fault::{ReadingFault, ReadingFaultKind};
-use crate::bench::reading_line::{Line, quoted};
-use crate::bench::unit::Unit;
+use crate::rig::reading_fault::{ReadingFault, ReadingFaultKind};
+use crate::rig::reading_line::{Line, quoted};
+use crate::rig::unit::Unit;
 
 /// Names of the columns.
 pub const COLUMNS: [&str; 11] = [
@@ -119,7 +119,7 @@ impl Header {
 ///
 /// # Examples
 /// ```
-/// let found = ventwright::bench::readings::read_readings(b"design,value,unit\nbare fan,62,CFM\n").unwrap();
+/// let found = ventwright::rig::readings::read_readings(b"design,value,unit\nbare fan,62,CFM\n").unwrap();
 /// assert_eq!(found.readings.len(), 1);
 /// ```
 pub fn read_readings(bytes: &[u8]) -> Result<Readings, Vec<ReadingFault>> {

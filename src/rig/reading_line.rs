@@ -2,9 +2,9 @@
 
 use std::ops::RangeInclusive;
 
-use crate::bench::reading_fault::ReadingFaultKind;
-use crate::bench::readings::{Header, Reading};
-use crate::bench::unit::Unit;
+use crate::rig::reading_fault::ReadingFaultKind;
+use crate::rig::readings::{Header, Reading};
+use crate::rig::unit::Unit;
 
 /// Longest piece of the text that a message shows, characters.
 const LONGEST_QUOTE: usize = 40;

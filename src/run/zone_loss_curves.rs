@@ -1,11 +1,11 @@
-//! How K and outflow of a whole zone change with the angle of the air, whatever the fan: the course of its holes, from what was solved of them.
+//! How K and outflow of a whole zone change with the angle of the air, whatever the fan: the curve of its holes, from what was solved of them.
 
 use crate::grille::{Turn, ZoneFlow};
 use crate::run::repeat_plan::mean_radius;
-use crate::run::swirl_course::SwirlCourse;
+use crate::run::swirl_loss_curve::SwirlLossCurve;
 
-/// Courses over a zone where the lean grows with the radius.
-const COURSES: u32 = 8;
+/// Curves over a zone where the lean grows with the radius.
+const CURVES: u32 = 8;
 
 /// What is known of the swirl through a zone.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,24 +22,24 @@ pub(super) struct KnownSwirl {
 
 /// How K and outflow of a zone change with the angle of the air.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct ZoneCourses {
+pub(super) struct ZoneLossCurves {
     /// What is known of it.
     pub(super) known: KnownSwirl,
     /// K of the zone's law over that of straight holes met straight on.
     pub(super) level: f64,
-    /// Radius (m) and course, from the inside out; one for the whole zone where all holes lean alike.
-    by_radius: Vec<(f64, SwirlCourse)>,
+    /// Radius (m) and curve, from the inside out; one for the whole zone where all holes lean alike.
+    by_radius: Vec<(f64, SwirlLossCurve)>,
 }
 
-impl ZoneCourses {
-    /// The courses of a zone.
+impl ZoneLossCurves {
+    /// The curves of a zone.
     pub(super) fn of(flow: &ZoneFlow, known: KnownSwirl) -> Self {
         let mean = mean_radius(flow);
         if !known.is_tabled {
             return Self {
                 known,
                 level: 1.0,
-                by_radius: vec![(mean, SwirlCourse::unknown())],
+                by_radius: vec![(mean, SwirlLossCurve::unknown())],
             };
         }
         let phi = flow.free_area_ratio;
@@ -51,23 +51,23 @@ impl ZoneCourses {
             }
         };
         let is_straight = lean_at(mean) == 0.0;
-        let solved = SwirlCourse::tabled(phi, lean_at(mean));
+        let solved = SwirlLossCurve::tabled(phi, lean_at(mean));
         let level = solved.loss(known.inflow);
         // Other leans are moved by as much as the solved one.
         let outflow = known.outflow;
         let shift = outflow.map(|outflow| outflow - solved.outflow(known.inflow));
-        let moved = |course: SwirlCourse| match shift {
+        let moved = |curve: SwirlLossCurve| match shift {
             Some(shift) => {
-                let goal = course.outflow(known.inflow) + shift;
-                course.through(known.inflow, goal, is_straight)
+                let goal = curve.outflow(known.inflow) + shift;
+                curve.through(known.inflow, goal, is_straight)
             }
-            None => course,
+            None => curve,
         };
         let by_radius = if known.is_turned && matches!(flow.turn, Turn::PatternTwist { .. }) {
-            let radii = equal_rings([flow.inner_radius, flow.outer_radius], COURSES);
+            let radii = equal_rings([flow.inner_radius, flow.outer_radius], CURVES);
             radii
                 .into_iter()
-                .map(|radius| (radius, moved(SwirlCourse::tabled(phi, lean_at(radius)))))
+                .map(|radius| (radius, moved(SwirlLossCurve::tabled(phi, lean_at(radius)))))
                 .collect()
         } else {
             vec![(mean, moved(solved))]
@@ -79,16 +79,16 @@ impl ZoneCourses {
         }
     }
 
-    /// Which course is nearest to a radius, m.
+    /// Which curve is nearest to a radius, m.
     pub(super) fn nearest(&self, radius: f64) -> usize {
-        let distance = |course: usize| (self.by_radius[course].0 - radius).abs();
+        let distance = |curve: usize| (self.by_radius[curve].0 - radius).abs();
         let all = 0..self.by_radius.len();
         all.min_by(|&a, &b| distance(a).total_cmp(&distance(b)))
             .unwrap_or(0)
     }
 
-    /// A course by its number.
-    pub(super) fn course(&self, number: usize) -> &SwirlCourse {
+    /// A curve by its number.
+    pub(super) fn curve(&self, number: usize) -> &SwirlLossCurve {
         &self.by_radius[number].1
     }
 }

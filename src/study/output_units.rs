@@ -1,11 +1,11 @@
 //! The units in which the results of a study are told first: those in which its fan is written, unless `[study]` says otherwise.
 
-use crate::study::findings::Findings;
+use crate::study::diagnostics::Diagnostics;
 use crate::study::key::Key;
 use crate::study::supply_table::{CURVE, FLOW, FREE_FLOW, GIVEN_FLOW, POINTS, PRESSURE, SHUT_OFF};
 use crate::study::table::Table;
 use crate::study::word_key::WordKey;
-use crate::units::{FlowUnit, PressureUnit, ToldUnits};
+use crate::units::{FlowUnit, OutputUnits, PressureUnit};
 
 pub(super) const FLOW_UNIT: WordKey<FlowUnit> = Key::text("flow_unit").means(&[
     ("m3/h", FlowUnit::CubicMetresPerHour),
@@ -19,18 +19,18 @@ pub(super) const PRESSURE_UNIT: WordKey<PressureUnit> = Key::text("pressure_unit
 
 /// The units of a study, from `[study]` and `[fan]` where they are there. `None` only after a fault.
 pub(super) fn resolve(
-    findings: &mut Findings<'_>,
+    diagnostics: &mut Diagnostics<'_>,
     study: Option<&Table<'_>>,
     fan: Option<&Table<'_>>,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
-) -> Option<ToldUnits> {
-    let written = fan.map_or_else(ToldUnits::default, |fan| written(fan, read_file));
+) -> Option<OutputUnits> {
+    let written = fan.map_or_else(OutputUnits::default, |fan| written(fan, read_file));
     let Some(study) = study else {
         return Some(written);
     };
-    let flow = study.word_or(findings, &FLOW_UNIT, written.flow);
-    let pressure = study.word_or(findings, &PRESSURE_UNIT, written.pressure);
-    Some(ToldUnits {
+    let flow = study.word_or(diagnostics, &FLOW_UNIT, written.flow);
+    let pressure = study.word_or(diagnostics, &PRESSURE_UNIT, written.pressure);
+    Some(OutputUnits {
         flow: flow?,
         pressure: pressure?,
     })
@@ -40,7 +40,7 @@ pub(super) fn resolve(
 fn written(
     fan: &Table<'_>,
     read_file: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
-) -> ToldUnits {
+) -> OutputUnits {
     let points = fan.tables(&POINTS);
     // What is wrong with the file is told by whoever reads it as a curve.
     let curve = fan.text(&CURVE);
@@ -57,7 +57,7 @@ fn written(
     let is_water = fan.has(SHUT_OFF[1])
         || points.iter().any(|point| point.has(PRESSURE[1]))
         || header.contains(PressureUnit::MillimetresOfWater.column_name());
-    ToldUnits {
+    OutputUnits {
         flow: if is_cfm {
             FlowUnit::CubicFeetPerMinute
         } else {

@@ -2,9 +2,9 @@
 //!
 //! They are left out before anything is worked out, and that is said.
 
-use crate::bench::outlier::median;
-use crate::bench::readings::Reading;
 use crate::likely::Warning;
+use crate::rig::outlier::median;
+use crate::rig::readings::Reading;
 
 /// More than so many times the usual reading is none. Judgement: the bare fan moves at most this much more than its closest grille.
 const MOST_TIMES: f64 = 5.0;
@@ -28,7 +28,7 @@ fn figure(value: f64) -> String {
 ///
 /// # Examples
 /// ```
-/// use ventwright::bench::{impossible::possible, readings::read_readings};
+/// use ventwright::rig::{impossible::possible, readings::read_readings};
 /// let found = read_readings(b"design,value,unit\nbare fan,62,CFM\ncomb,52000,CFM\ncomb,0,CFM\n").unwrap();
 /// let (kept, warnings) = possible(&found.readings);
 /// assert_eq!((kept.len(), warnings.len()), (1, 2));
@@ -73,7 +73,7 @@ pub fn possible(readings: &[Reading]) -> (Vec<&Reading>, Vec<Warning>) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::readings::read_readings;
+    use crate::rig::readings::read_readings;
 
     #[test]
     fn only_what_cannot_be_is_left_out() {

@@ -4,10 +4,10 @@
 
 use std::fmt::Write as _;
 
-use crate::bench::outlier::median;
-use crate::bench::readings::Reading;
-use crate::bench::unit::{Quantity, Unit};
 use crate::likely::Warning;
+use crate::rig::outlier::median;
+use crate::rig::readings::Reading;
+use crate::rig::unit::{Quantity, Unit};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
 
 /// Largest mean air speed through a PC fan, m/s, that is believed. Judgement: 50 to 120 CFM through a bore of 140 mm are 1.6 to 4 m/s.
@@ -43,8 +43,8 @@ struct Other {
 ///
 /// # Examples
 /// ```
-/// use ventwright::bench::plausible::{Stream, unit_doubt};
-/// use ventwright::bench::readings::read_readings;
+/// use ventwright::rig::plausible::{Stream, unit_doubt};
+/// use ventwright::rig::readings::read_readings;
 /// let found = read_readings(b"design,value,unit\nbare fan,300,CFM\n").unwrap();
 /// let stream = Stream { area: 0.014_314, promised: None };
 /// let doubt = unit_doubt(&[(&found.readings[0], stream)]).unwrap();

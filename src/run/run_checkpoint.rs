@@ -1,11 +1,11 @@
-//! Half runs: keeps the state of a run every few minutes and when it is stopped, and goes on with it in another program.
+//! Checkpoints of runs: keeps the state of a run every few minutes and when it is stopped, and goes on with it in another program.
 
 use std::io::{self, Read, Write};
 use std::ops::ControlFlow;
 use std::path::PathBuf;
 
 use crate::lattice::state::{put, take};
-use crate::measure::course::{Attendant, State};
+use crate::measure::attendant::{Attendant, State};
 use crate::measure::drive::DriveProgress;
 use crate::measure::series::StopReason;
 use crate::run::batch::{BatchLimits, Watch};
@@ -18,7 +18,7 @@ use crate::store::{
 /// The next checkpoint waits for at least so many times what writing the last one took: less than a hundredth of the time goes into them, however large they are.
 const LEAST_REST: f64 = 120.0;
 
-/// What is known of a half run besides its state.
+/// What is known of an interrupted run besides its state.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(super) struct Done {
     /// Whether it is the second attempt, at half the lattice velocity.
@@ -45,11 +45,14 @@ impl Done {
     }
 }
 
-/// A half run that was found.
-pub(super) type Half = (Done, CheckpointOnDisk);
+/// An interrupted run that was found.
+pub(super) type FoundCheckpoint = (Done, CheckpointOnDisk);
 
-/// The half run that lies in the folder of `run`, if there is one.
-pub(super) fn find_half(folder: &StudyFolder, run: &Run) -> Result<Option<Half>, CheckpointFault> {
+/// The interrupted run that lies in the folder of `run`, if there is one.
+pub(super) fn find_run_checkpoint(
+    folder: &StudyFolder,
+    run: &Run,
+) -> Result<Option<FoundCheckpoint>, CheckpointFault> {
     let Some(mut state) = find_checkpoint(&folder.checkpoint(&run.key), &owner(run))? else {
         return Ok(None);
     };
@@ -57,7 +60,7 @@ pub(super) fn find_half(folder: &StudyFolder, run: &Run) -> Result<Option<Half>,
     Ok(Some((done, state)))
 }
 
-/// Steps that were done of a half run that lies in the folder of `run`; 0 if there is none.
+/// Steps that were done of an interrupted run that lies in the folder of `run`; 0 if there is none.
 pub(super) fn steps_done(folder: &StudyFolder, run: &Run) -> u64 {
     let path = folder.checkpoint(&run.key);
     let state = glance_at_checkpoint(&path, &owner(run));

@@ -2,11 +2,11 @@
 
 use serde::Serialize;
 
-use crate::bench::is_bare_fan;
-use crate::bench::outlier::median;
-use crate::bench::readings::Reading;
-use crate::bench::unit::Quantity;
 use crate::likely::Warning;
+use crate::rig::is_bare_fan;
+use crate::rig::outlier::median;
+use crate::rig::readings::Reading;
+use crate::rig::unit::Quantity;
 
 /// Change of the speed, per cent, up to which the fan law is believed without a word. Judgement: losses of grilles and fans are not quite quadratic.
 const SMALL_CHANGE_PERCENT: f64 = 10.0;
@@ -122,7 +122,7 @@ fn ends(values: &[f64]) -> Option<[f64; 2]> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench::readings::{Readings, read_readings};
+    use crate::rig::readings::{Readings, read_readings};
 
     fn read(text: &str) -> Readings {
         read_readings(text.as_bytes()).unwrap()

@@ -2,8 +2,8 @@
 //!
 //! A rule within one design needs five readings or more; a bench has three of each. Pooled over the designs three are enough.
 
-use crate::bench::scatter::rounding;
-use crate::bench::student::two_sided;
+use crate::rig::scatter::rounding;
+use crate::rig::student::two_sided;
 
 /// Share of clean benches on which a reading is called an outlier by mistake, at most.
 pub const FALSE_ALARM: f64 = 0.05;
@@ -50,7 +50,7 @@ pub struct Far {
 /// ```
 ///
 /// with the sum of squares SS and the degrees of freedom ν of all groups together; t follows Student's distribution with ν − 1. Values that are not finite are left out.
-/// `resolution_percent`: see [`crate::bench::scatter::pooled`].
+/// `resolution_percent`: see [`crate::rig::scatter::pooled`].
 ///
 /// # References
 /// R. D. Cook and S. Weisberg, Residuals and influence in regression, Chapman and Hall 1982, section 2.2 (from memory).
@@ -99,7 +99,7 @@ pub fn scores(groups: &[Vec<f64>], resolution_percent: f64) -> Vec<Score> {
 /// # Examples
 /// ```
 /// let groups = [vec![100.0, 101.0, 80.0], vec![99.5, 100.0, 101.5], vec![99.0, 100.0, 100.5]];
-/// let found = ventwright::bench::outlier::far_off(&groups, 0.1);
+/// let found = ventwright::rig::outlier::far_off(&groups, 0.1);
 /// assert_eq!((found.len(), found[0].group, found[0].members[0]), (1, 0, 2));
 /// ```
 pub fn far_off(groups: &[Vec<f64>], resolution_percent: f64) -> Vec<Far> {
