@@ -24,6 +24,29 @@
 //!   so mass and axial momentum are conserved exactly in the r-weighted sums. A population on its way between two cells weighs as much as the
 //!   radius half-way; that of a link across the axis weighs nothing. (References from memory.)
 //! * Swirl: five more populations carry the angular momentum, weighted alike, so that is conserved too.
+//!
+//! ## The equations
+//!
+//! `f_i` is the population of direction `c_i` with weight `w_i`, less its share of air at rest; `ī` is the opposite direction, `F` a force per volume. A star is what a cell sends on.
+//!
+//! ```text
+//! stream         f_i(x + c_i, t + 1) = f_i*(x, t)
+//! read           ρ' = Σ f_i,   u = Σ c_i f_i + F/2,   p = ρ'/3
+//!
+//! collide        Π_ab  = Σ (c_a c_b − δ_ab/3) f_i − u_a u_b           deviation from equilibrium, second order
+//!                Π_ab* = (1 − 1/τ) Π_ab without its trace,   τ = 1/2 + 3 ν
+//!                third order    u_a² u_b + 2 u_a Π_ab* + u_b Π_aa* + m R_aab,   R_aab: what arrived and does not follow
+//!                               m = (1 − 1/τ₃) L / (L + |R|),   (τ − 1/2)(τ₃ − 1/2) = 0.05
+//!                fourth order   u_a² u_b² + u_a² Π_bb* + u_b² Π_aa* + 4 u_a u_b Π_ab*
+//! subgrid        ν_t = C² max(0, |S| − s ν),   added to ν                   cells of length 1
+//!
+//! wall at q c_i  q < 1/2    f_ī = 2q f_i*(x) + (1 − 2q) f_i*(x − c_i) − 6 w_i c_i·u_wall
+//!                q ≥ 1/2    f_ī = (f_i*(x) − 6 w_i c_i·u_wall) / 2q + (1 − 1/2q) f_ī*(x)
+//! force on it    Σ c_i (f_i* + f_ī) over its links, mean of two steps
+//! ```
+//!
+//! `q` is the share of the link that lies in the air; what a cell gains or loses of mass by the interpolation is put back into its resting population. `L` is a limit above which a third-order
+//! moment is taken for unresolved; in the plane there is none. Sources: [`collision`], [`volume_collision`], [`walls`].
 
 pub mod velocity_set;
 

@@ -2,6 +2,22 @@
 //!
 //! [`rank`] takes what was solved (K over air speed of each patterned zone, and how far it may be off) and what drives the air.
 //!
+//! # The equations
+//!
+//! ```text
+//! K by momentum      K = (P ahead − P behind) / (ρ U²/2),   P = mean of (p + ρ u_x²) over a plane between mirrors or in a repeat     (`measure::momentum`)
+//! law of a zone      K(U) = a/U + b,   a >= 0 friction, b >= 0 inertia                                                              (`LossLaw`)
+//! zones side by side ρ/2 (a_z U_z + (1 + b_z) U_z²) is the same for all zones z,   Σ A_z U_z = Q                                      (`division`)
+//! whole grille       K = Δp of the grille / (ρ/2 (Q/A)²),   A: reference area
+//! behind a fan       static K of a ring = total K + tan²(out) − tan²(in), each ring at its own speed and angle                      (`Exhaust`)
+//! operating point    p_fan(Q) = K_case ρ/2 (Q/A)² + Δp_grille(Q) + Δp of what else is in the way;  the stable one with the largest Q  (`fan`)
+//! range of a number  half-width² = Σ over causes of (1.96 (y(x + σ) − y(x − σ)) / 2)² + the ends of bands that are no deviations    (`propagation`)
+//! ```
+//!
+//! # References
+//! I. E. Idelchik, Handbook of hydraulic resistance, chapter 1, for K, its reference area and branches side by side; ISO/IEC Guide 98-3 (GUM), 5.1.2 and 5.1.3 note 2, for propagation by central differences
+//! (both from memory).
+//!
 //! # How doubts are put together
 //!
 //! - Each cause is moved by one standard uncertainty up and down, the operating point is solved anew, and half the
