@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use anyhow::anyhow;
 use clap::Args;
 
 use crate::cli::details::DetailArgs;
@@ -17,6 +18,7 @@ use crate::run::plan::Plan;
 use crate::run::planned::Run;
 use crate::run::schedule::Capacity;
 use crate::store::{StoreError, StudyFolder};
+use crate::study::Study;
 
 /// What nothing is solved on.
 const NO_RUNS: Capacity = Capacity {
@@ -39,24 +41,48 @@ pub struct RankArgs {
 }
 
 impl RankArgs {
-    /// Where all results are. A folder in place of the study is that of its results, where a copy of the study lies.
-    fn results_folder(&mut self) -> PathBuf {
+    /// The folder of results that was given in place of the study, where a copy of the study lies in it.
+    fn given_folder(&self) -> Option<PathBuf> {
         let given = &self.study.file;
         if !given.is_dir() {
-            return self.results.clone();
+            return None;
         }
-        let above = given.parent().map(Path::to_path_buf);
-        self.study.file = given.join("study.toml");
-        above.unwrap_or_else(|| self.results.clone())
+        // From within, a folder is called `.`, which tells no name.
+        let is_named = given.file_name().is_some();
+        let whole = (!is_named).then(|| given.canonicalize().ok()).flatten();
+        Some(whole.unwrap_or_else(|| given.clone()))
     }
+}
+
+/// That the results of a study lie where they are looked for: a folder that was renamed would be taken for an empty one.
+fn held_by(given: &Path, results: &Path, study: &Study) -> Result<(), Failure> {
+    let own = StudyFolder::named(results, &study.name);
+    if own.path() == given {
+        return Ok(());
+    }
+    let name = own.path().file_name().unwrap_or_default();
+    Err(Failure::Wrong(anyhow!(
+        "{} holds results of the study \"{}\", whose folder is called {}: give it that name again",
+        given.display(),
+        study.name,
+        name.display()
+    )))
 }
 
 /// Ranks a study from what is finished.
 pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
     let mut args = args.clone();
-    let results = args.results_folder();
+    let given = args.given_folder();
+    let mut results = args.results.clone();
+    if let Some(given) = &given {
+        args.study.file = given.join("study.toml");
+        results = given.parent().map_or(results, Path::to_path_buf);
+    }
     let on_disk = args.study.read()?;
     let study = &on_disk.study;
+    if let Some(given) = &given {
+        held_by(given, &results, study)?;
+    }
     let looker = Looker { terminal };
     let (folder, plan) = open_as_found(&on_disk, &results, &looker)?;
     let summaries = look(&plan.runs, &folder, &looker);

@@ -228,7 +228,7 @@ impl Pace {
     }
 }
 
-/// Is asked whether to go on: with the flow, its so_far, what is new, and whether another program could go on from here.
+/// Is asked whether to go on: with the flow, its history, what is new, and whether another program could go on from here.
 pub(super) type Ask<'a, F> =
     &'a mut dyn FnMut(&F, &RunHistory, &DriveProgress, bool) -> ControlFlow<StopReason>;
 
@@ -343,7 +343,7 @@ fn look(
 }
 
 impl Settled {
-    /// What a so_far that has come to its end came to.
+    /// What a run that has come to its end came to.
     ///
     /// Where it did not become as steady as its tolerance asks, and something else hides K, the interval is as wide as it is to be believed.
     pub(super) fn new(stop_reason: StopReason, so_far: RunHistory, limits: &DriveLimits) -> Self {

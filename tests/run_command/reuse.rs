@@ -115,3 +115,20 @@ fn another_grille_beside_it_does_not_change_a_grilles_numbers() {
         assert!(three.contains(&grille), "{}", grille["name"]);
     }
 }
+
+#[test]
+fn a_folder_of_results_is_ranked_from_within_and_a_renamed_one_is_refused() {
+    let copy = copy_of_base();
+    let results = copy.path().join("results");
+    let within = ventwright(&results.join("tiny"), &["rank", ".", "--quiet"]);
+    assert!(text(&within.stdout).starts_with("tiny: 2 grilles"));
+    fs::rename(results.join("tiny"), results.join("mine")).unwrap();
+    let renamed = ventwright(copy.path(), &["rank", "results/mine"]);
+    assert_eq!(renamed.status.code(), Some(2));
+    assert!(
+        text(&renamed.stderr).contains(
+            "results/mine holds results of the study \"tiny\", whose folder is called tiny"
+        )
+    );
+    assert!(!results.join("tiny").exists(), "nothing is made");
+}
