@@ -308,19 +308,10 @@ mod tests {
                 ..PromisedDesign::default()
             });
         Sealed {
-            sealed_at: String::new(),
-            code_version: String::new(),
-            solved_by_version: String::new(),
             study: "desk".to_owned(),
-            study_toml: String::new(),
-            quality: String::new(),
-            side: String::new(),
             reference_area_m2: 0.01,
-            reference_area_words: String::new(),
-            given_flow_m3_per_h: None,
-            bare_fan: None,
             designs: designs.collect(),
-            cautions: Vec::new(),
+            ..Sealed::default()
         }
     }
 

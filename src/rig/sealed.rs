@@ -69,7 +69,7 @@ pub struct PromisedDesign {
 }
 
 /// Everything that is sealed.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Sealed {
     /// When it was sealed: date and time in UTC.

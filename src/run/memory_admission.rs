@@ -58,7 +58,7 @@ impl MemoryAdmission {
     }
 }
 
-/// A admission that several threads share.
+/// An admission that several threads share.
 #[derive(Debug)]
 pub(super) struct SharedAdmission {
     admission: Mutex<MemoryAdmission>,
