@@ -1,6 +1,6 @@
 //! Draws K of leaned holes over the angle at which the air comes in.
 //!
-//! `cargo bench --bench figure_turned_holes` reads `src/run/repeat_factors.csv` and writes `cases/turned-holes/k-over-angle.svg`; a second.
+//! `cargo bench --bench figure_turned_holes` reads `src/run/corrections/repeat_factors.csv` and writes `cases/turned-holes/k-over-angle.svg`; a second.
 //! `cases/turned-holes/README.md` shows it.
 
 use std::error::Error;
@@ -9,7 +9,7 @@ use std::path::Path;
 use plotters::coord::types::RangedCoordf64;
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
-use ventwright::run::repeat_grid::one_grid_half_width;
+use ventwright::run::corrections::repeat_grid::one_grid_half_width;
 
 type Panel<'a, 'b> = ChartContext<'a, SVGBackend<'b>, Axes>;
 
@@ -193,7 +193,7 @@ fn draw_lean(
 
 fn main() -> Result<(), Box<dyn Error>> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let rows = rows(&root.join("src/run/repeat_factors.csv"))?;
+    let rows = rows(&root.join("src/run/corrections/repeat_factors.csv"))?;
     let mut picture = String::new();
     draw(&rows, &mut picture)?;
     std::fs::write(root.join("cases/turned-holes/k-over-angle.svg"), picture)?;

@@ -80,6 +80,7 @@ fn row((free_area_ratio, thickness, reynolds_number): (f64, f64, f64)) -> Vec<St
     });
     let value = |grid: usize| {
         outcomes[grid]
+            .drive
             .loss_coefficient
             .map_or((f64::NAN, f64::NAN), |mean| (mean.mean, mean.half_width))
     };
@@ -96,7 +97,7 @@ fn row((free_area_ratio, thickness, reynolds_number): (f64, f64, f64)) -> Vec<St
         format!("{fine_width:.4}"),
         format!("{handbook:.4}"),
         format!("{:+.1}", 100.0 * (fine / handbook - 1.0)),
-        outcomes[1].stop_reason.in_words(),
+        outcomes[1].drive.stop_reason.in_words(),
         format!("{:.0}", begun.elapsed().as_secs_f64()),
         env!("CARGO_PKG_VERSION").to_owned(),
     ]

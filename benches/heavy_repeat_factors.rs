@@ -1,6 +1,6 @@
 //! K of holes in three dimensions over K of the hole view: shapes, twists, leans and oblique streams.
 //!
-//! `cargo bench --bench heavy_repeat_factors` writes `src/run/repeat_factors.csv`, the table of the quick setting; about an hour on two cores. Rows that
+//! `cargo bench --bench heavy_repeat_factors` writes `src/run/corrections/repeat_factors.csv`, the table of the quick setting; about an hour on two cores. Rows that
 //! are there already are kept: remove the file to solve all of them anew.
 //! `tests/validation/repeat_factors.rs` checks the table, and what the quick setting makes of the rows that are kept out of it.
 
@@ -225,13 +225,16 @@ fn hole_view(case: &Case) -> f64 {
     let outcome = drive(&domain, &DriveLimits::default(), Threads::One, &mut |_| {
         ControlFlow::Continue(())
     });
-    outcome.loss_coefficient.map_or(f64::NAN, |mean| mean.mean)
+    outcome
+        .drive
+        .loss_coefficient
+        .map_or(f64::NAN, |mean| mean.mean)
 }
 
 fn row(case: &Case, role: &str) -> Option<Vec<String>> {
     let solved = case.solve(&LIMITS, Threads::One)?;
     let outcome = &solved.outcome;
-    let mean = outcome.loss_coefficient?;
+    let mean = outcome.drive.loss_coefficient?;
     let flat = hole_view(case);
     let angle = |tangent: f64| digits(tangent.atan().to_degrees(), 1);
     let mut row = case.names().to_vec();
@@ -243,8 +246,8 @@ fn row(case: &Case, role: &str) -> Option<Vec<String>> {
         digits(flat, 4),
         digits(mean.mean / flat, 4),
         digits(outcome.layout.cells_across_hole, 2),
-        digits(outcome.density_rise, 4),
-        outcome.stop_reason.in_words(),
+        digits(outcome.drive.density_rise, 4),
+        outcome.drive.stop_reason.in_words(),
         digits(solved.seconds, 0),
         role.to_owned(),
     ]);
@@ -262,7 +265,7 @@ fn solved_before(path: &Path) -> Vec<Vec<String>> {
 }
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/run/repeat_factors.csv");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/run/corrections/repeat_factors.csv");
     let before = solved_before(&path);
     let rows = Mutex::new(BTreeMap::new());
     let all = cases();

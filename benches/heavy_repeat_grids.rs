@@ -81,7 +81,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
                 continue;
             };
             let outcome = &run.outcome;
-            let Some(mean) = outcome.loss_coefficient else {
+            let Some(mean) = outcome.drive.loss_coefficient else {
                 continue;
             };
             grids.insert(
@@ -100,13 +100,13 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
                 digits(outcome.layout.cells_across_hole, 2),
                 digits(mean.mean, 4),
                 digits(mean.half_width, 4),
-                digits(outcome.loss_coefficient_by_force, 4),
+                digits(outcome.drive.loss_coefficient_by_force, 4),
                 number(study.as_ref().and_then(|s| s.order), 2),
                 number(study.as_ref().map(|s| s.half_width), 4),
-                outcome.cell_count.to_string(),
-                outcome.step_count.to_string(),
+                outcome.drive.cell_count.to_string(),
+                outcome.drive.step_count.to_string(),
                 digits(run.seconds, 0),
-                outcome.stop_reason.in_words(),
+                outcome.drive.stop_reason.in_words(),
                 env!("CARGO_PKG_VERSION").to_owned(),
             ]);
             rows.push(row);

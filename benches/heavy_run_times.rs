@@ -15,7 +15,7 @@ use holes::{Case, digits};
 use rayon::prelude::*;
 use ventwright::lattice::step::Threads;
 use ventwright::measure::drive::DriveLimits;
-use ventwright::run::repeat_grid::one_grid_half_width;
+use ventwright::run::corrections::repeat_grid::one_grid_half_width;
 
 /// Cells across the hydraulic diameter.
 const CELLS: f64 = 14.0;
@@ -82,8 +82,8 @@ fn row(case: &Case) -> Option<Vec<String>> {
     };
     let solved = case.solve(&limits, Threads::One)?;
     let outcome = &solved.outcome;
-    let mean = outcome.loss_coefficient?;
-    let pitch_times = outcome.history.last()?.time;
+    let mean = outcome.drive.loss_coefficient?;
+    let pitch_times = outcome.drive.history.last()?.time;
     let mut row = case.names().to_vec();
     row.extend([
         digits(outcome.layout.cells_across_hole, 2),
@@ -91,11 +91,11 @@ fn row(case: &Case) -> Option<Vec<String>> {
         digits(mean.mean, 4),
         digits(mean.half_width, 4),
         digits(
-            outcome.step_count as f64 * outcome.cell_count as f64 / 1e6,
+            outcome.drive.step_count as f64 * outcome.drive.cell_count as f64 / 1e6,
             0,
         ),
         digits(solved.seconds, 1),
-        outcome.stop_reason.in_words(),
+        outcome.drive.stop_reason.in_words(),
         env!("CARGO_PKG_VERSION").to_owned(),
     ]);
     Some(row)

@@ -213,7 +213,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         }
         let begun = Instant::now();
         let outcome = case.solve();
-        let mean = outcome.loss_coefficient;
+        let mean = outcome.drive.loss_coefficient;
         let number =
             |value: Option<f64>| value.map_or(String::new(), |value| format!("{value:.5}"));
         let mut row = names;
@@ -221,13 +221,13 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             format!("{}", outcome.layout.cells_across_hole),
             number(mean.map(|mean| mean.mean)),
             number(mean.map(|mean| mean.half_width)),
-            format!("{:.5}", outcome.loss_coefficient_by_force),
-            format!("{:.1e}", outcome.flow_error),
-            format!("{:.4}", outcome.density_rise),
-            outcome.cell_count.to_string(),
-            outcome.step_count.to_string(),
+            format!("{:.5}", outcome.drive.loss_coefficient_by_force),
+            format!("{:.1e}", outcome.drive.flow_error),
+            format!("{:.4}", outcome.drive.density_rise),
+            outcome.drive.cell_count.to_string(),
+            outcome.drive.step_count.to_string(),
             format!("{:.1}", begun.elapsed().as_secs_f64()),
-            outcome.stop_reason.in_words(),
+            outcome.drive.stop_reason.in_words(),
             env!("CARGO_PKG_VERSION").to_owned(),
         ]);
         rows.push(row);

@@ -140,9 +140,9 @@ impl Without {
         let solved = case.solve(&self.limits(least_time, 13.0, 40.0), Threads::Pool(2))?;
         let outcome = solved.outcome;
         Some(Answer {
-            loss: outcome.loss_coefficient?,
+            loss: outcome.drive.loss_coefficient?,
             cells: outcome.layout.cells_across_hole,
-            updates: outcome.step_count as f64 * outcome.cell_count as f64,
+            updates: outcome.drive.step_count as f64 * outcome.drive.cell_count as f64,
             seconds: solved.seconds,
         })
     }
@@ -171,9 +171,9 @@ impl Without {
             ControlFlow::Continue(())
         });
         Some(Answer {
-            loss: outcome.loss_coefficient?,
+            loss: outcome.drive.loss_coefficient?,
             cells: outcome.layout.cells_across_opening,
-            updates: outcome.step_count as f64 * outcome.cell_count as f64,
+            updates: outcome.drive.step_count as f64 * outcome.drive.cell_count as f64,
             seconds: begun.elapsed().as_secs_f64(),
         })
     }

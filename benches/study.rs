@@ -45,13 +45,14 @@ fn run() -> Outcome {
 fn hole_view(criterion: &mut Criterion) {
     let outcome = run();
     let loss = outcome
+        .drive
         .loss_coefficient
         .expect("this hole has a loss coefficient");
-    assert_eq!(outcome.stop_reason, StopReason::Converged);
+    assert_eq!(outcome.drive.stop_reason, StopReason::Converged);
     assert!((4.4..5.1).contains(&loss.mean), "K {}", loss.mean);
     println!(
         "hole view: K {:.3} ± {:.3} on the face velocity, {} steps of {} cells",
-        loss.mean, loss.half_width, outcome.step_count, outcome.cell_count
+        loss.mean, loss.half_width, outcome.drive.step_count, outcome.drive.cell_count
     );
     let mut group = criterion.benchmark_group("hole view");
     group
@@ -60,7 +61,7 @@ fn hole_view(criterion: &mut Criterion) {
         .warm_up_time(Duration::from_millis(100))
         .measurement_time(Duration::from_secs(2))
         .throughput(Throughput::Elements(
-            outcome.step_count * outcome.cell_count as u64,
+            outcome.drive.step_count * outcome.drive.cell_count as u64,
         ));
     group.bench_function("48 cells to 1 %", |bencher| bencher.iter(run));
 }

@@ -471,7 +471,7 @@ fn mutated_readings_are_compared_or_refused() {
                 return false;
             };
             let mut out = Vec::new();
-            ventwright::report::bench_told::write_compared_screen(
+            ventwright::report::rig_comparison::write_compared_screen(
                 &found,
                 "0123456789ab",
                 80,
@@ -484,9 +484,10 @@ fn mutated_readings_are_compared_or_refused() {
                 !screen.contains("NaN") && !screen.contains("inf"),
                 "{screen}"
             );
-            ventwright::report::bench_told::write_compared_json(&found, "", &mut out)
+            ventwright::report::rig_comparison::write_compared_json(&found, "", &mut out)
                 .expect("numbers");
-            ventwright::report::bench_told::write_compared_csv(&found, &mut out).expect("memory");
+            ventwright::report::rig_comparison::write_compared_csv(&found, &mut out)
+                .expect("memory");
             true
         },
     );

@@ -1,6 +1,6 @@
 //! The part of `ventwright check` that tells of one fabric: its sheet, without a run.
 
-use crate::cli::check_report::write_wrapped;
+use crate::cli::checked::write_wrapped;
 use crate::cli::expectation::bare_flow;
 use crate::fabric::{
     AGEING_SHARES, Bench, BenchReading, Fabric, FabricKind, FabricLaw, Lie, MeshMaterial, aged,

@@ -1,7 +1,7 @@
 //! The part of `ventwright check` that tells of one grille.
 
-use crate::cli::check_report::{CheckedGrille, reference_share, write_wrapped};
 use crate::cli::check_swirl::matching_lean;
+use crate::cli::checked::{CheckedGrille, reference_share, write_wrapped};
 use crate::grille::{Zone, ZoneGeometry};
 use crate::study::{Study, describe, grille_cautions, straight_of, zone_lines};
 use crate::units::CUBIC_METRES_PER_HOUR;

@@ -40,7 +40,7 @@ pub(super) fn panel_lines(study: &Study) -> Vec<String> {
         format!(
             "panel {}: {} on {} cm2, {}",
             panel.name,
-            what_in_words(&panel.loss),
+            what_in_words(study, &panel.loss),
             figure(1e4 * area),
             seat_in_words(panel)
         )
@@ -48,11 +48,13 @@ pub(super) fn panel_lines(study: &Study) -> Vec<String> {
     lines.collect()
 }
 
-fn what_in_words(loss: &PanelLoss) -> String {
+fn what_in_words(study: &Study, loss: &PanelLoss) -> String {
     match loss {
         PanelLoss::Known(loss) => loss_in_words(loss),
         PanelLoss::Fabric(name) => format!("the fabric {name}"),
-        PanelLoss::Grille(name) => format!("the grille {name}, as solved,"),
+        PanelLoss::Grille(place) => {
+            format!("the grille {}, as solved,", study.grilles[*place].name)
+        }
     }
 }
 

@@ -2,8 +2,8 @@
 
 use std::fmt::Write;
 
-use crate::cli::check::{BudgetForeseen, FilmsForeseen, PlannedRun, RunPlan};
-use crate::cli::check_report::write_wrapped;
+use crate::cli::checked::write_wrapped;
+use crate::cli::foreseen::{BudgetForeseen, FilmsForeseen, PlannedRun, RunPlan};
 use crate::report::duration_in_words;
 use crate::result::View;
 use crate::study::Study;

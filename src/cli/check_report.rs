@@ -4,28 +4,17 @@ use std::fmt::Write as _;
 
 use unicode_width::UnicodeWidthStr;
 
-use crate::cli::check::RunPlan;
 use crate::cli::check_fabric::write_fabric;
 use crate::cli::check_grille::write_grille;
 use crate::cli::check_path::{panel_lines, place_in_words};
 use crate::cli::check_plan::write_plan;
 use crate::cli::check_swirl::exit_in_words;
-use crate::cli::expectation::{Expectation, bare_flow};
+use crate::cli::checked::{CheckedGrille, reference_share, write_wrapped};
+use crate::cli::expectation::bare_flow;
+use crate::cli::foreseen::RunPlan;
 use crate::fan::Supply;
-use crate::grille::{Grille, GrilleGeometry};
 use crate::study::{Side, Study, study_cautions};
 use crate::units::{CUBIC_FEET_PER_MINUTE, CUBIC_METRES_PER_HOUR};
-
-/// Columns of the text.
-const COLUMNS: usize = 80;
-
-/// One grille with what follows from its drawing.
-#[derive(Debug)]
-pub(super) struct CheckedGrille<'a> {
-    pub(super) grille: &'a Grille,
-    pub(super) geometry: GrilleGeometry,
-    pub(super) expectation: Option<Expectation>,
-}
 
 /// Everything that `check` prints.
 pub(super) fn check_report(
@@ -249,11 +238,6 @@ fn write_table(out: &mut String, study: &Study, grilles: &[CheckedGrille<'_>]) -
     writeln!(out)
 }
 
-/// Open area over the reference area of the study.
-pub(super) fn reference_share(study: &Study, geometry: &GrilleGeometry) -> f64 {
-    geometry.open_area / study.reference_area()
-}
-
 /// The text in exactly this many columns of a terminal; if longer, `..` stands in place of its middle.
 pub(super) fn padded(text: &str, columns: usize) -> String {
     let mut fitting = text.to_owned();
@@ -275,36 +259,9 @@ pub(super) fn padded(text: &str, columns: usize) -> String {
     fitting + &" ".repeat(missing)
 }
 
-/// A paragraph in 80 columns; further lines are indented by two more.
-pub(super) fn write_wrapped(out: &mut String, indent: &str, text: &str) -> std::fmt::Result {
-    let mut line = indent.to_owned();
-    let mut is_empty = true;
-    for word in text.split_whitespace() {
-        if !is_empty && line.width() + 1 + word.width() > COLUMNS {
-            writeln!(out, "{line}")?;
-            line = format!("{indent}  ");
-            is_empty = true;
-        }
-        if !is_empty {
-            line.push(' ');
-        }
-        line += word;
-        is_empty = false;
-    }
-    writeln!(out, "{line}")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn lines_end_before_the_81st_column() {
-        let mut text = String::new();
-        write_wrapped(&mut text, "  ", &"grille ".repeat(60)).unwrap();
-        assert!(text.lines().count() > 4);
-        assert!(text.lines().all(|line| line.width() <= COLUMNS));
-    }
 
     #[test]
     fn wide_letters_count_for_two_columns() {

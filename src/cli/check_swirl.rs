@@ -1,6 +1,6 @@
 //! The part of `ventwright check` that tells how the air behind a fan turns, and which lean suits it.
 
-use crate::cli::check_report::CheckedGrille;
+use crate::cli::checked::CheckedGrille;
 use crate::fan::{FanExit, SwirlSource};
 use crate::grille::{Pattern, Zone};
 use crate::study::Study;

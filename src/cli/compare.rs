@@ -10,7 +10,9 @@ use clap::Args;
 use crate::cli::doubts::Form;
 use crate::cli::seal::opened;
 use crate::cli::{Failure, Outcome, Terminal};
-use crate::report::bench_told::{write_compared_csv, write_compared_json, write_compared_screen};
+use crate::report::rig_comparison::{
+    write_compared_csv, write_compared_json, write_compared_screen,
+};
 use crate::rig::ReadingFault;
 use crate::rig::compare::compare as compared;
 use crate::rig::readings::{LONGEST_TEXT, read_readings};

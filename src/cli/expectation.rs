@@ -7,8 +7,8 @@ use crate::handbook::{
     thin_perforated_plate,
 };
 use crate::ranking::{GrilleLoss, LossLaw, ZoneLoss, rank};
-use crate::run::air_path::parts;
-use crate::run::plan::circuit;
+use crate::run::planning::panels::parts;
+use crate::run::planning::plan::circuit;
 use crate::study::{Side, Study, pattern_turn};
 
 /// What to expect of one grille.

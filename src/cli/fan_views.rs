@@ -1,14 +1,11 @@
 //! The second stage of `run`: fan views at the operating points that the ranking found.
 
-use std::sync::atomic::{AtomicUsize, Ordering};
-
-use crate::cli::Terminal;
+use crate::cli::desk::Desk;
 use crate::cli::progress::{Progress, Stage};
 use crate::cli::progress_words::{batch_in_words, best_so_far};
 use crate::result::StudyResult;
 use crate::run::batch::{BatchLimits, solve};
-use crate::run::face_plan::FacePlan;
-use crate::store::StudyFolder;
+use crate::run::fan_view::plan::FacePlan;
 use crate::study::Study;
 
 /// How the second stage went.
@@ -24,9 +21,7 @@ pub(super) struct Seen {
 pub(super) fn add_fan_views(
     study: &Study,
     faces: &FacePlan,
-    folder: &StudyFolder,
-    limits: &BatchLimits,
-    (terminal, stops): (&Terminal, &'static AtomicUsize),
+    desk: &Desk<'_>,
     result: &mut StudyResult,
 ) -> Seen {
     if faces.runs.is_empty() {
@@ -38,23 +33,24 @@ pub(super) fn add_fan_views(
     let progress = Progress::new(
         &faces.runs,
         Stage::FanViews,
-        limits.capacity.threads,
-        terminal,
-        stops,
+        desk.limits.capacity.threads,
+        desk.terminal,
+        desk.stops,
     )
     .with_best(best_so_far(result));
     let limits = BatchLimits {
-        batch_seconds: (limits.batch_seconds - result.this_run.elapsed_s).max(0.0),
-        ..*limits
+        batch_seconds: (desk.limits.batch_seconds - result.this_run.elapsed_s).max(0.0),
+        ..desk.limits
     };
-    let batch = solve(&faces.runs, folder, &limits, &progress);
+    let batch = solve(&faces.runs, desk.folder, &limits, &progress);
     let elapsed = progress.end();
     result.this_run.elapsed_s += elapsed;
-    let is_interrupted = stops.load(Ordering::Relaxed) > 0;
+    let is_interrupted = desk.is_interrupted();
     if is_interrupted {
-        terminal.note("stopped: the ranking is written, but some fan views are missing; run the same command again to continue");
+        desk.terminal.note("stopped: the ranking is written, but some fan views are missing; run the same command again to continue");
     } else {
-        terminal.note(&batch_in_words(&batch.summaries, elapsed));
+        desk.terminal
+            .note(&batch_in_words(&batch.summaries, elapsed));
         faces.enter(study, &batch.summaries, result);
     }
     Seen {

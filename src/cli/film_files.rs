@@ -116,7 +116,8 @@ fn is_moment(frame: usize, frame_count: usize, moments: u32) -> bool {
 /// Keeps a moment for an external viewer, if it is one of those that are wanted.
 pub(super) fn keep_moment(
     places: &Places,
-    (film, shot): (&Film, &Shot),
+    film: &Film,
+    shot: &Shot,
     moment: &Moment<'_>,
     moments: u32,
 ) -> Result<(), StoreError> {

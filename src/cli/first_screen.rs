@@ -5,24 +5,20 @@ use std::path::Path;
 use anyhow::Context;
 
 use crate::cli::details::DetailArgs;
-use crate::cli::planned::threads;
+use crate::cli::machine::threads;
 use crate::cli::profiles::profiles;
-use crate::cli::report::REPORT;
 use crate::cli::terminal::as_typed;
 use crate::cli::{Failure, StudyArgs, Terminal};
 use crate::report::duration_in_words;
 use crate::report::screen::{Pointer, ScreenOptions, write_screen};
-use crate::result::StudyResult;
-use crate::run::face_foreseen::foreseen_fan_views;
-use crate::run::night::for_fan_views;
-use crate::run::plan::plan;
+use crate::result::{StudyResult, View};
+use crate::run::batch::schedule::{Capacity, expected_batch_seconds};
+use crate::run::budget::for_fan_views;
+use crate::run::fan_view::foreseen::foreseen_fan_views;
 use crate::run::planned::Run;
-use crate::run::schedule::{Capacity, expected_batch_seconds};
-use crate::store::StudyFolder;
+use crate::run::planning::plan::plan;
+use crate::store::{REPORT_FILE, RESULTS_FOLDER, StudyFolder};
 use crate::study::{Quality, Study};
-
-/// Where results go unless the user says otherwise.
-pub(super) const RESULTS: &str = "results";
 
 /// What was asked for, as it was typed.
 #[derive(Debug, Clone, Copy)]
@@ -49,7 +45,7 @@ fn next(study: &Study, asked: Asked<'_>) -> (String, String) {
             "puts the prediction down before you print and measure".to_owned(),
         );
     };
-    let results = if asked.results == Path::new(RESULTS) {
+    let results = if asked.results == Path::new(RESULTS_FOLDER) {
         String::new()
     } else {
         format!(" --results {}", as_typed(asked.results))
@@ -104,7 +100,7 @@ pub(super) fn show(
     let picture = result.grilles.first().and_then(|grille| {
         // A run in three dimensions tells most, a fine grid more than a coarse one.
         let valid = grille.runs.iter().filter(|run| run.is_valid);
-        let (solid, flat): (Vec<_>, Vec<_>) = valid.partition(|run| run.oblique.is_some());
+        let (solid, flat): (Vec<_>, Vec<_>) = valid.partition(|run| run.view == View::Repeat);
         let mut pictures = solid
             .into_iter()
             .chain(flat)
@@ -112,9 +108,9 @@ pub(super) fn show(
         let found = pictures.find(|picture| picture.is_file());
         found.map(|picture| picture.display().to_string())
     });
-    let report = path(REPORT);
+    let report = path(REPORT_FILE);
     let mut files = Vec::new();
-    if folder.file(REPORT).is_file() {
+    if folder.file(REPORT_FILE).is_file() {
         files.push(Pointer {
             what: &report,
             why: "the full report for a browser (report.md beside it for forums)",

@@ -6,11 +6,10 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, anyhow};
 use clap::Args;
 
-use crate::cli::first_screen::RESULTS;
 use crate::cli::{Failure, StudyArgs};
 use crate::report::ranking_json::{RankingFileError, read_ranking};
 use crate::result::StudyResult;
-use crate::store::folder_name;
+use crate::store::{RANKING_FILE, RESULTS_FOLDER, folder_name};
 
 /// Arguments of every command that works on finished results.
 #[derive(Debug, Clone, Args)]
@@ -19,7 +18,7 @@ pub struct KeptArgs {
     #[arg(value_name = "STUDY")]
     pub study: PathBuf,
     /// Folder that holds the results of all studies
-    #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
+    #[arg(long, value_name = "FOLDER", default_value = RESULTS_FOLDER)]
     pub results: PathBuf,
 }
 
@@ -54,15 +53,12 @@ impl KeptArgs {
     }
 }
 
-/// The ranking, within the results folder.
-pub(super) const RANKING: &str = "ranking.json";
-
 /// The ranking in a results folder; `None` where there is none.
 ///
 /// # Errors
 /// [`Failure::Wrong`] when it cannot be read.
 pub(super) fn ranking(folder: &Path) -> Result<Option<StudyResult>, Failure> {
-    let path = folder.join(RANKING);
+    let path = folder.join(RANKING_FILE);
     if !path.exists() {
         return Ok(None);
     }

@@ -3,43 +3,28 @@
 use std::sync::atomic::Ordering;
 
 use jiff::ZonedDateTime;
-use jiff::civil::Time;
 
+use crate::cli::clock::{clock_after, seconds_of};
+use crate::cli::desk::{Batch, Desk};
 use crate::cli::planned::too_large;
-use crate::cli::progress::{Progress, Stage, clock_after};
+use crate::cli::progress::{Progress, Stage};
 use crate::cli::progress_words::{batch_in_words, best_so_far};
 use crate::cli::results::write_ranking;
-use crate::cli::run::{Batch, Desk};
 use crate::cli::{Failure, StudyOnDisk};
 use crate::report::duration_in_words;
 use crate::result::{
-    BudgetStep, BudgetTold, GrilleName, Quality, RunSummary, StudyResult, push_step,
+    BudgetResult, BudgetStep, GrilleName, Quality, RunSummary, StudyResult, push_step,
 };
+use crate::run::batch::schedule::schedule;
 use crate::run::batch::{BatchLimits, solve};
-use crate::run::conclude::conclude;
-use crate::run::night::{Known, Night, Step, identity};
-use crate::run::plan::Plan;
+use crate::run::budget::{Known, Night, Step, identity};
+use crate::run::conclusions::conclude::conclude;
 use crate::run::planned::Run;
-use crate::run::schedule::schedule;
+use crate::run::planning::plan::Plan;
 use crate::study::{Study, TimeBudget};
 
 /// Part of the time that is kept for the fan views, and for runs that take longer than expected.
 const RESERVE: f64 = 0.1;
-
-/// Seconds from now to the end of a budget.
-pub(super) fn seconds_of(budget: TimeBudget, now: &ZonedDateTime) -> f64 {
-    match budget {
-        TimeBudget::Hours(hours) => 3600.0 * hours,
-        TimeBudget::ReadyBy { hour, minute } => {
-            let clock = |part: u8| i8::try_from(part).unwrap_or(0);
-            let time = Time::new(clock(hour), clock(minute), 0, 0).unwrap_or(Time::midnight());
-            let on = |day: &ZonedDateTime| day.with().time(time).build();
-            let today = on(now).ok().filter(|then| then > now);
-            let then = today.or_else(|| on(&now.tomorrow().ok()?).ok());
-            then.map_or(0.0, |then| now.duration_until(&then).as_secs_f64())
-        }
-    }
-}
 
 /// Solves a study within a budget.
 pub(super) fn solve_within(
@@ -93,7 +78,7 @@ pub(super) fn solve_within(
         under_way.best = best_so_far(&result);
         let left = under_way.end - under_way.spent;
         step = night.next(&result, &under_way.known, left);
-        let budget = BudgetTold {
+        let budget = BudgetResult {
             given_s: given,
             spent_s: under_way.spent,
             steps: steps.clone(),
@@ -208,7 +193,7 @@ impl UnderWay<'_> {
         conclude(self.study, plan, &summaries, version, self.spent).result
     }
 
-    fn batch(&self, plan: Plan, budget: Option<BudgetTold>) -> Batch {
+    fn batch(&self, plan: Plan, budget: Option<BudgetResult>) -> Batch {
         Batch {
             summaries: self.summaries(&plan),
             plan,
@@ -223,28 +208,5 @@ impl Desk<'_> {
     /// Whether the user asked to stop.
     pub(super) fn is_interrupted(&self) -> bool {
         self.stops.load(Ordering::Relaxed) > 0
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn seconds(hour: u8, minute: u8, now: &str) -> f64 {
-        let now: ZonedDateTime = now.parse().expect("a date with its zone");
-        seconds_of(TimeBudget::ReadyBy { hour, minute }, &now)
-    }
-
-    #[test]
-    fn a_time_of_day_is_the_next_one() {
-        assert!((seconds(7, 0, "2026-11-26T23:00:00+00:00[UTC]") - 8.0 * 3600.0).abs() < 1e-9);
-        assert!((seconds(7, 30, "2026-11-26T07:00:00+00:00[UTC]") - 1800.0).abs() < 1e-9);
-        assert!((seconds(7, 0, "2026-11-26T07:00:00+00:00[UTC]") - 86_400.0).abs() < 1e-9);
-    }
-
-    #[test]
-    fn a_night_in_which_the_clocks_change_is_an_hour_longer() {
-        let hours = seconds(7, 0, "2026-10-24T23:00:00+02:00[Europe/Berlin]") / 3600.0;
-        assert!((hours - 9.0).abs() < 1e-9, "{hours}");
     }
 }

@@ -1,33 +1,36 @@
 //! `run --only KEY`: single runs, each a job of its own, so that several machines can share a study.
 
 use std::path::Path;
-use std::sync::atomic::Ordering;
 
 use anyhow::anyhow;
 
+use crate::cli::desk::{Desk, lost_files, stopped_in_words};
 use crate::cli::progress::{Progress, Stage};
 use crate::cli::progress_words::batch_in_words;
-use crate::cli::run::{lost_files, stopped_in_words};
-use crate::cli::signals::Signals;
-use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
-use crate::run::batch::{BatchLimits, solve};
-use crate::run::conclude::conclude;
-use crate::run::finished::{Finder, look};
-use crate::run::plan::Plan;
+use crate::cli::{Failure, Outcome};
+use crate::run::batch::finished::{Silent, look};
+use crate::run::batch::solve;
+use crate::run::conclusions::conclude::conclude;
 use crate::run::planned::Run;
-use crate::store::{StoreError, StudyFolder};
+use crate::run::planning::plan::Plan;
+use crate::store::StudyFolder;
 use crate::study::Study;
 
 /// Solves the runs of these keys and says that nothing is ranked.
 pub(super) fn solve_only(
-    (keys, asked): (&[String], &StudyArgs),
+    keys: &[String],
+    file: &Path,
     study: &Study,
     plan: &Plan,
-    folder: &StudyFolder,
-    limits: &BatchLimits,
-    (terminal, signals): (&Terminal, &Signals),
+    desk: &Desk<'_>,
 ) -> Result<Outcome, Failure> {
-    let file = asked.file.display();
+    let file = file.display();
+    let Desk {
+        folder,
+        limits,
+        terminal,
+        stops,
+    } = *desk;
     let is_in = |runs: &[Run], key: &String| runs.iter().any(|run| run.key == *key);
     let (mut runs, mut stage) = (plan.runs.clone(), Stage::Ranking);
     if !keys.iter().all(|key| is_in(&plan.runs, key)) {
@@ -44,16 +47,10 @@ pub(super) fn solve_only(
         )));
     }
     runs.retain(|run| keys.contains(&run.key));
-    let progress = Progress::new(
-        &runs,
-        stage,
-        limits.capacity.threads,
-        terminal,
-        signals.count,
-    );
-    let batch = solve(&runs, folder, limits, &progress);
+    let progress = Progress::new(&runs, stage, limits.capacity.threads, terminal, stops);
+    let batch = solve(&runs, folder, &limits, &progress);
     let elapsed = progress.end();
-    if signals.count.load(Ordering::Relaxed) > 0 {
+    if desk.is_interrupted() {
         terminal.note(&stopped_in_words(&runs, &batch.summaries, folder));
         return Ok(Outcome::Interrupted);
     }
@@ -82,15 +79,4 @@ pub(super) fn fan_views(study: &Study, plan: &Plan, folder: &StudyFolder) -> Vec
     conclude(study, plan, &summaries, env!("CARGO_PKG_VERSION"), 0.0)
         .faces
         .runs
-}
-
-/// Looks and says nothing: whoever looks next tells what is wrong.
-struct Silent;
-
-impl Finder for Silent {
-    fn set_aside(&self, _run: &Run, _why: &str) {}
-
-    fn misses(&self, _run: &Run, _file: &Path) {}
-
-    fn failed(&self, _run: &Run, _error: &StoreError) {}
 }

@@ -131,10 +131,12 @@ pub(super) fn pictures(args: &PicturesArgs, terminal: &Terminal) -> Result<Outco
         }
         is_whole &= draw(
             args,
-            (&folder, &kept.study),
+            &folder,
+            &kept.study,
             view,
             &found,
-            (terminal, &mut drawn),
+            terminal,
+            &mut drawn,
         )?;
     }
     if drawn.is_empty() {
@@ -308,10 +310,12 @@ pub(super) fn pages(
 /// Draws the pictures of a view; whether every field could be read.
 fn draw(
     args: &PicturesArgs,
-    (folder, study): (&Path, &str),
+    folder: &Path,
+    study: &str,
     view: PictureView,
     runs: &[(Vec<&str>, &str)],
-    (terminal, drawn): (&Terminal, &mut Vec<PathBuf>),
+    terminal: &Terminal,
+    drawn: &mut Vec<PathBuf>,
 ) -> Result<bool, Failure> {
     let quantity = args.show.quantity();
     let Pages { pages, faults } = pages(folder, view, quantity, runs);
@@ -335,11 +339,18 @@ fn draw(
             .with_context(|| format!("making {}", pictures.display()))
             .map_err(Failure::Broken)?;
         let path = pictures.join(format!("{shown}-{name}{set}.png"));
-        let words = (study, view.in_words());
         write_whole(&path, |out| {
-            write_side_by_side(words, (*cut, quantity), panels, common_range(panels), out)
-                .map(drop)
-                .map_err(|error| Box::new(error) as Box<_>)
+            write_side_by_side(
+                study,
+                view.in_words(),
+                *cut,
+                quantity,
+                panels,
+                common_range(panels),
+                out,
+            )
+            .map(drop)
+            .map_err(|error| Box::new(error) as Box<_>)
         })
         .map_err(|error| broken(&error))?;
         drawn.push(path);

@@ -5,13 +5,12 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 use clap::Args;
 
-use crate::cli::first_screen::RESULTS;
 use crate::cli::kept_study::KeptArgs;
 use crate::cli::seal::{opened, prediction};
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::report::plan_sheet::{write_plan_csv, write_plan_screen, write_plan_sheet};
 use crate::rig::plan::{MOST_REMOUNTS, PlanWishes, SCATTER_PERCENT, plan as planned};
-use crate::store::write_whole;
+use crate::store::{RESULTS_FOLDER, write_whole};
 
 /// Arguments of `plan`.
 #[derive(Debug, Clone, Args)]
@@ -20,7 +19,7 @@ pub struct PlanArgs {
     #[arg(value_name = "SEALED")]
     pub prediction: PathBuf,
     /// Folder under which the results of every study are kept
-    #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
+    #[arg(long, value_name = "FOLDER", default_value = RESULTS_FOLDER)]
     pub results: PathBuf,
     /// How much readings scatter from one remount to the next, per cent of the reading (standard deviation)
     #[arg(long, value_name = "PERCENT", default_value_t = SCATTER_PERCENT)]

@@ -4,18 +4,18 @@ use std::collections::HashSet;
 
 use jiff::ZonedDateTime;
 
-use crate::cli::memory::capacity;
-use crate::cli::night::seconds_of;
+use crate::cli::clock::seconds_of;
+use crate::cli::machine::{capacity, threads};
 use crate::cli::{BudgetForeseen, Disk, Failure, FilmsForeseen, PlannedRun, RunPlan, StudyOnDisk};
-use crate::run::disk::{batch_disk_bytes, disk_bytes};
-use crate::run::face_foreseen::foreseen_fan_views;
+use crate::run::batch::disk::{batch_disk_bytes, disk_bytes};
+use crate::run::batch::forecast::expected_seconds;
+use crate::run::batch::schedule::{Capacity, schedule};
+use crate::run::budget::for_fan_views;
+use crate::run::fan_view::foreseen::foreseen_fan_views;
 use crate::run::film::{MOST_GRILLES, expected_film_seconds, films};
-use crate::run::forecast::expected_seconds;
-use crate::run::night::for_fan_views;
-use crate::run::plan::{Plan, TooLarge, ZonePlan, largest_run_bytes, plan};
 use crate::run::planned::Run;
-use crate::run::schedule::{Capacity, schedule};
-use crate::study::{Quality, Study, Threads};
+use crate::run::planning::plan::{Plan, TooLarge, ZonePlan, largest_run_bytes, plan};
+use crate::study::{Quality, Study};
 
 /// The runs of a study; grilles that do not fit into memory are faults of the study.
 pub(super) fn planned(on_disk: &StudyOnDisk) -> Result<Plan, Failure> {
@@ -103,10 +103,8 @@ fn foreseen_films(study: &Study, plan: &Plan, capacity: Capacity) -> FilmsForese
     filmed.fan_view = filmed.fan_view.or_else(|| filmed.usual_fan_view());
     let faces = foreseen_fan_views(&filmed, plan);
     let grilles = plan.grilles.iter().take(MOST_GRILLES);
-    let names: Vec<String> = grilles
-        .map(|grille| study.grilles[grille.index].name.clone())
-        .collect();
-    let films = films(study, plan, &faces, &study.smoke, &names);
+    let places: Vec<usize> = grilles.map(|grille| grille.index).collect();
+    let films = films(study, plan, &faces, &study.smoke, &places);
     FilmsForeseen {
         count: films.len(),
         panels: films.iter().map(|film| film.shots.len()).sum(),
@@ -130,13 +128,4 @@ fn batch(runs: &[Run], capacity: Capacity) -> Vec<PlannedRun> {
         seconds: expected_seconds(run) / work.max(f64::MIN_POSITIVE) * order.seconds,
     });
     planned.collect()
-}
-
-/// Threads that a study asks for.
-pub(super) fn threads(study: &Study) -> usize {
-    let available = std::thread::available_parallelism().map_or(1, usize::from);
-    match study.run.threads {
-        Threads::All => available,
-        Threads::Count(count) => usize::try_from(count).unwrap_or(available),
-    }
 }

@@ -5,15 +5,15 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Mutex, MutexGuard};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-use jiff::{SignedDuration, ZonedDateTime};
+use jiff::ZonedDateTime;
 use serde_json::{Value, json};
 
 use crate::cli::Terminal;
+use crate::cli::clock::clock_after;
 use crate::cli::progress_events::{LEAST_SECONDS, joined, of_loss, of_run};
 use crate::cli::progress_screen::{ShownBatch, ShownRun, plain_line, screen};
-use crate::cli::progress_words::number_in_words;
+use crate::cli::progress_words::{lost_in_words, number_in_words};
 use crate::cli::pulse::Pulse;
-use crate::cli::rank::lost_in_words;
 use crate::cli::terminal::stderr_width;
 use crate::cli::work_clock::{self, WorkClock};
 use crate::likely::Likely;
@@ -21,8 +21,8 @@ use crate::measure::drive::DriveProgress;
 use crate::report::duration_in_words;
 use crate::result::RunSummary;
 use crate::run::batch::Watch;
-use crate::run::finished::Finder;
-use crate::run::forecast::{expected_seconds, seconds_done, seconds_of};
+use crate::run::batch::finished::Finder;
+use crate::run::batch::forecast::{expected_seconds, seconds_done, seconds_of};
 use crate::run::planned::Run;
 use crate::store::StoreError;
 
@@ -289,21 +289,6 @@ impl<'a> Progress<'a> {
     }
 }
 
-/// What the clock shows after so many seconds, with the day if that is another one.
-pub(super) fn clock_after(seconds: f64, now: &ZonedDateTime) -> String {
-    let later = SignedDuration::try_from_secs_f64(seconds.max(0.0))
-        .ok()
-        .and_then(|duration| now.checked_add(duration).ok());
-    match later {
-        None => "in a very long time".to_owned(),
-        Some(then) if then.date() == now.date() => format!("at {}", then.strftime("%H:%M")),
-        Some(then) if then.date() <= now.date().saturating_add(jiff::Span::new().days(6)) => {
-            format!("on {}", then.strftime("%a at %H:%M"))
-        }
-        Some(then) => format!("on {}", then.strftime("%Y-%m-%d")),
-    }
-}
-
 impl Watch for Progress<'_> {
     fn seconds(&self) -> f64 {
         self.clock.seconds()
@@ -487,17 +472,4 @@ impl Finder for Progress<'_> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_clock_is_told_with_its_day_when_that_is_another_one() {
-        let now: ZonedDateTime = "2026-11-26T23:00:00+00:00[UTC]"
-            .parse()
-            .expect("a date with its zone");
-        assert_eq!(clock_after(600.0, &now), "at 23:10");
-        assert_eq!(clock_after(8.2 * 3600.0, &now), "on Fri at 07:12");
-        assert_eq!(clock_after(30.0 * 86_400.0, &now), "on 2026-12-26");
-        assert_eq!(clock_after(f64::INFINITY, &now), "in a very long time");
-    }
-}
+mod tests {}

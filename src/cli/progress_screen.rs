@@ -1,8 +1,9 @@
 //! What a terminal shows of a batch under way: a line per run, a bar over all of them, the best so far.
 
-use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+use unicode_width::UnicodeWidthStr;
 
 use crate::likely::Likely;
+use crate::report::cut;
 
 /// Most runs that get a line of their own.
 const MOST_LINES: usize = 8;
@@ -164,19 +165,6 @@ fn padded(text: &str, columns: usize) -> String {
     let text = cut(text, columns);
     let missing = columns.saturating_sub(text.width());
     text + &" ".repeat(missing)
-}
-
-/// As much of a text as goes into so many columns, with a mark where something is left out.
-fn cut(text: &str, columns: usize) -> String {
-    if text.width() <= columns {
-        return text.to_owned();
-    }
-    let mut used = 1;
-    let fits = |letter: &char| {
-        used += letter.width().unwrap_or(0);
-        used <= columns
-    };
-    text.chars().take_while(fits).chain(['…']).collect()
 }
 
 #[cfg(test)]

@@ -1,8 +1,11 @@
 //! What a run gave and how a batch went, in a few words.
 
+use std::path::Path;
+
 use crate::likely::Likely;
 use crate::report::duration_in_words;
 use crate::result::{RunSummary, StudyResult};
+use crate::run::planned::Run;
 
 /// What a run gives, in a few words.
 pub(super) fn number_in_words(summary: &RunSummary) -> String {
@@ -73,4 +76,14 @@ pub(super) fn best_so_far(result: &StudyResult) -> Option<String> {
         1 => format!("{} (tied with another)", best.name),
         count => format!("{} (tied with {count} others)", best.name),
     })
+}
+
+/// That a file of a finished run is gone, and how it comes back.
+pub(super) fn lost_in_words(run: &Run, file: &Path) -> String {
+    format!(
+        "{}: {} is gone; its number is still used, and `ventwright run` with `--only {} --fresh` makes the file again",
+        run.grille,
+        file.display(),
+        run.key
+    )
 }

@@ -6,18 +6,19 @@ use anyhow::anyhow;
 use clap::Args;
 
 use crate::cli::details::DetailArgs;
-use crate::cli::first_screen::{Asked, RESULTS, show};
+use crate::cli::first_screen::{Asked, show};
 use crate::cli::planned::{planned, too_large};
+use crate::cli::progress_words::lost_in_words;
 use crate::cli::report::write_report;
 use crate::cli::results::{open, write_ranking};
 use crate::cli::{Failure, Outcome, StudyArgs, StudyOnDisk, Terminal};
-use crate::run::conclude::conclude;
-use crate::run::finished::{Finder, look};
-use crate::run::night::Night;
-use crate::run::plan::Plan;
+use crate::run::batch::finished::{Finder, Silent, look};
+use crate::run::batch::schedule::Capacity;
+use crate::run::budget::Night;
+use crate::run::conclusions::conclude::conclude;
 use crate::run::planned::Run;
-use crate::run::schedule::Capacity;
-use crate::store::{StoreError, StudyFolder};
+use crate::run::planning::plan::Plan;
+use crate::store::{RESULTS_FOLDER, StoreError, StudyFolder};
 use crate::study::Study;
 
 /// What nothing is solved on.
@@ -33,7 +34,7 @@ pub struct RankArgs {
     #[command(flatten)]
     pub study: StudyArgs,
     /// Folder that holds the results of all studies
-    #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
+    #[arg(long, value_name = "FOLDER", default_value = RESULTS_FOLDER)]
     pub results: PathBuf,
     /// What follows the first screen.
     #[command(flatten)]
@@ -182,16 +183,6 @@ fn tell_missing<T>(runs: &[Run], found: &[Option<T>], of_what: &str, terminal: &
     }
 }
 
-/// That a file of a finished run is gone, and how it comes back.
-pub(super) fn lost_in_words(run: &Run, file: &Path) -> String {
-    format!(
-        "{}: {} is gone; its number is still used, and `ventwright run` with `--only {} --fresh` makes the file again",
-        run.grille,
-        file.display(),
-        run.key
-    )
-}
-
 /// Tells what is wrong with finished runs that are not used.
 pub(super) struct Looker<'a> {
     pub(super) terminal: &'a Terminal,
@@ -211,15 +202,4 @@ impl Finder for Looker<'_> {
     fn failed(&self, run: &Run, error: &StoreError) {
         self.terminal.complaint(&format!("{}: {error}", run.grille));
     }
-}
-
-/// Looks without a word: whoever reads the runs that are found tells what is wrong with them.
-struct Silent;
-
-impl Finder for Silent {
-    fn set_aside(&self, _: &Run, _: &str) {}
-
-    fn misses(&self, _: &Run, _: &Path) {}
-
-    fn failed(&self, _: &Run, _: &StoreError) {}
 }

@@ -17,11 +17,8 @@ use crate::document::{
 };
 use crate::picture::photograph;
 use crate::result::{GrilleResult, RunSummary, StudyResult, View};
-use crate::store::write_whole;
+use crate::store::{REPORT_FILE, write_whole};
 use crate::study::Study;
-
-/// The page, within the results folder.
-pub(super) const REPORT: &str = "report.html";
 
 /// The short form beside it.
 const SHORT_REPORT: &str = "report.md";
@@ -80,7 +77,7 @@ pub(super) fn write_report(folder: &Path) -> Result<(PathBuf, bool), Failure> {
         pictures: &pictures,
         missing: &missing,
     };
-    let page = folder.join(REPORT);
+    let page = folder.join(REPORT_FILE);
     write_whole(&page, |out| write_report_html(&material, out)).map_err(|error| broken(&error))?;
     write_short_report(folder, &material)?;
     let is_whole = kept.grilles.iter().all(|grille| grille.rank.is_some());

@@ -6,11 +6,10 @@ use std::time::{Duration, SystemTime};
 use anyhow::anyhow;
 
 use crate::cli::Failure;
-use crate::cli::kept_study::RANKING;
 use crate::report::ranking_csv::write_ranking_csv;
 use crate::report::ranking_json::{schema, write_ranking_json};
 use crate::result::StudyResult;
-use crate::store::{Claim, Lock, StoreError, StudyFolder, write_whole};
+use crate::store::{Claim, Lock, RANKING_FILE, StoreError, StudyFolder, write_whole};
 use crate::study::Study;
 
 /// Age from which on a half-written file is nobody's.
@@ -63,7 +62,11 @@ pub(super) fn write_ranking(folder: &StudyFolder, result: &StudyResult) -> Resul
     write_whole(&folder.file("ranking.csv"), |out| {
         write_ranking_csv(result, out)
     })
-    .and_then(|()| write_whole(&folder.file(RANKING), |out| write_ranking_json(result, out)))
+    .and_then(|()| {
+        write_whole(&folder.file(RANKING_FILE), |out| {
+            write_ranking_json(result, out)
+        })
+    })
     .and_then(|()| {
         write_whole(&folder.file("ranking.schema.json"), |out| {
             out.write_all(schema().as_bytes())

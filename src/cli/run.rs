@@ -1,33 +1,31 @@
 //! `ventwright run FILE`: solves the flow through every grille and ranks them.
 
 use std::path::PathBuf;
-use std::sync::atomic::AtomicUsize;
 
-use anyhow::anyhow;
 use clap::Args;
 
+use crate::cli::desk::{Batch, Desk, lost_files, stopped_in_words};
 use crate::cli::details::DetailArgs;
 use crate::cli::fan_views::add_fan_views;
-use crate::cli::first_screen::{Asked, RESULTS, show};
+use crate::cli::first_screen::{Asked, show};
 use crate::cli::gentle::be_gentle;
-use crate::cli::memory::{capacity, within};
+use crate::cli::machine::threads;
+use crate::cli::machine::{capacity, within};
 use crate::cli::night::solve_within;
 use crate::cli::only::solve_only;
-use crate::cli::planned::{planned, threads};
+use crate::cli::planned::planned;
 use crate::cli::progress::{Progress, Stage};
 use crate::cli::progress_words::batch_in_words;
 use crate::cli::report::write_report;
 use crate::cli::results::{open, write_ranking};
 use crate::cli::signals::Signals;
 use crate::cli::{Failure, Outcome, ProgressForm, StudyArgs, Terminal};
-use crate::result::{BudgetTold, RunSummary};
+use crate::run::batch::schedule::Capacity;
 use crate::run::batch::{BatchLimits, solve};
-use crate::run::conclude::conclude;
-use crate::run::night::for_fan_views;
-use crate::run::plan::Plan;
-use crate::run::planned::Run;
-use crate::run::schedule::Capacity;
-use crate::store::StudyFolder;
+use crate::run::budget::for_fan_views;
+use crate::run::conclusions::conclude::conclude;
+use crate::run::planning::plan::Plan;
+use crate::store::RESULTS_FOLDER;
 use crate::study::Study;
 
 /// Arguments of `run`.
@@ -37,7 +35,7 @@ pub struct RunArgs {
     #[command(flatten)]
     pub study: StudyArgs,
     /// Folder under which the results of every study are kept; several programs may share it
-    #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
+    #[arg(long, value_name = "FOLDER", default_value = RESULTS_FOLDER)]
     pub results: PathBuf,
     /// Solve finished runs again instead of reusing them, and half ones from the start
     #[arg(long)]
@@ -74,16 +72,15 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
     }
     let signals = Signals::listen().map_err(Failure::Broken)?;
     let limits = batch_limits(study, capacity, args.fresh);
-    if let (Some(plan), false) = (&at_once, args.only.is_empty()) {
-        let asked = (args.only.as_slice(), &args.study);
-        return solve_only(asked, study, plan, &folder, &limits, (terminal, &signals));
-    }
     let desk = Desk {
         folder: &folder,
         limits,
         terminal,
         stops: signals.count,
     };
+    if let (Some(plan), false) = (&at_once, args.only.is_empty()) {
+        return solve_only(&args.only, &args.study.file, study, plan, &desk);
+    }
     let batch = match (at_once, study.run.budget) {
         (None, Some(budget)) => solve_within(&on_disk, budget, &desk)?,
         (plan, _) => solve_at_once(plan.map_or_else(|| planned(&on_disk), Ok)?, &desk),
@@ -97,25 +94,6 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
         return Ok(Outcome::Interrupted);
     }
     conclude_and_show(args, &written, batch, &desk)
-}
-
-/// Where a batch is solved and who is told.
-pub(super) struct Desk<'a> {
-    pub(super) folder: &'a StudyFolder,
-    pub(super) limits: BatchLimits,
-    pub(super) terminal: &'a Terminal,
-    pub(super) stops: &'static AtomicUsize,
-}
-
-/// What was solved for the ranking.
-pub(super) struct Batch {
-    pub(super) plan: Plan,
-    /// In the order of the plan's runs.
-    pub(super) summaries: Vec<Option<RunSummary>>,
-    /// Seconds.
-    pub(super) elapsed: f64,
-    pub(super) has_lost_files: bool,
-    pub(super) budget: Option<BudgetTold>,
 }
 
 /// Solves all runs of a plan.
@@ -164,21 +142,11 @@ fn conclude_and_show(
     let (folder, terminal) = (desk.folder, desk.terminal);
     // Before the fan views, which may be stopped. A full disk must not keep the answer of a long night from the screen.
     let mut written = write_ranking(folder, &result);
-    let limits = match &result.this_run.budget {
-        Some(budget) => BatchLimits {
-            batch_seconds: budget.given_s,
-            ..desk.limits
-        },
-        None => desk.limits,
-    };
-    let seen = add_fan_views(
-        study,
-        &concluded.faces,
-        folder,
-        &limits,
-        (terminal, desk.stops),
-        &mut result,
-    );
+    let mut views_desk = *desk;
+    if let Some(budget) = &result.this_run.budget {
+        views_desk.limits.batch_seconds = budget.given_s;
+    }
+    let seen = add_fan_views(study, &concluded.faces, &views_desk, &mut result);
     if seen.is_interrupted {
         written?;
         return Ok(Outcome::Interrupted);
@@ -213,28 +181,4 @@ fn batch_limits(study: &Study, capacity: Capacity, is_fresh: bool) -> BatchLimit
         is_fresh,
         checkpoint_seconds: study.run.checkpoint_interval.as_secs_f64(),
     }
-}
-
-/// That some files of runs are missing; which ones has been told.
-pub(super) fn lost_files() -> Failure {
-    Failure::Broken(anyhow!("some files could not be written, see above"))
-}
-
-/// What a stopped batch leaves, in one line.
-pub(super) fn stopped_in_words<T>(
-    runs: &[Run],
-    summaries: &[Option<T>],
-    folder: &StudyFolder,
-) -> String {
-    let done = summaries.iter().flatten().count();
-    let has_checkpoint = |run: &&Run| folder.checkpoint(&run.key).is_file();
-    let half = match runs.iter().filter(has_checkpoint).count() {
-        0 => String::new(),
-        count => format!(", {count} half done"),
-    };
-    format!(
-        "stopped: {done} of {} runs are finished{half} and kept in {}; run the same command again to go on",
-        runs.len(),
-        folder.path().display()
-    )
 }

@@ -4,16 +4,15 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::cli::first_screen::RESULTS;
 use crate::cli::only::fan_views;
 use crate::cli::planned::planned;
 use crate::cli::rank::Looker;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
 use crate::result::RunSummary;
-use crate::run::finished::look;
-use crate::run::forecast::expected_seconds;
+use crate::run::batch::finished::look;
+use crate::run::batch::forecast::expected_seconds;
 use crate::run::planned::{PROGRAM_BYTES, Run};
-use crate::store::StudyFolder;
+use crate::store::{RESULTS_FOLDER, StudyFolder};
 
 /// Arguments of `runs`.
 #[derive(Debug, Clone, Args)]
@@ -22,7 +21,7 @@ pub struct RunsArgs {
     #[command(flatten)]
     pub study: StudyArgs,
     /// Folder that holds the results of all studies
-    #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
+    #[arg(long, value_name = "FOLDER", default_value = RESULTS_FOLDER)]
     pub results: PathBuf,
     /// Print only the keys
     #[arg(long)]

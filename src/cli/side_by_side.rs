@@ -57,12 +57,19 @@ pub(super) fn side_by_side(
             ));
         }
         for ((cut, _), panels) in view.cuts().iter().zip(&pages) {
-            let words = (kept.study.as_str(), what);
             let mut png = Vec::new();
             let range = common_range(panels);
             if panels.len() < 2
-                || write_side_by_side(words, (*cut, Quantity::Speed), panels, range, &mut png)
-                    .is_err()
+                || write_side_by_side(
+                    &kept.study,
+                    what,
+                    *cut,
+                    Quantity::Speed,
+                    panels,
+                    range,
+                    &mut png,
+                )
+                .is_err()
             {
                 continue;
             }

@@ -6,25 +6,23 @@ use anyhow::anyhow;
 use clap::Args;
 
 use crate::cli::film_files::{MOST_BYTES, Places, is_kept, write_page};
-use crate::cli::first_screen::RESULTS;
 use crate::cli::gentle::be_gentle;
-use crate::cli::kept_study::RANKING;
-use crate::cli::memory::capacity;
+use crate::cli::machine::capacity;
+use crate::cli::machine::threads;
 use crate::cli::pictures::BARE_FAN;
-use crate::cli::planned::threads;
 use crate::cli::rank::{Looker, open_as_found};
 use crate::cli::report::write_report;
 use crate::cli::results::broken;
 use crate::cli::signals::Signals;
 use crate::cli::smoke_desk::Desk;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
-use crate::run::conclude::conclude;
-use crate::run::face_plan::FacePlan;
+use crate::run::batch::finished::look;
+use crate::run::budget::for_fan_views;
+use crate::run::conclusions::conclude::conclude;
+use crate::run::fan_view::plan::FacePlan;
 use crate::run::film::{Film, MOST_GRILLES, Shot, films, take};
-use crate::run::finished::look;
-use crate::run::night::for_fan_views;
-use crate::run::plan::Plan;
-use crate::store::StudyFolder;
+use crate::run::planning::plan::Plan;
+use crate::store::{RANKING_FILE, RESULTS_FOLDER, StudyFolder};
 use crate::study::{FilmView, Smoke, Study};
 
 /// Arguments of `smoke`.
@@ -34,7 +32,7 @@ pub struct SmokeArgs {
     #[command(flatten)]
     pub study: StudyArgs,
     /// Folder that holds the results of all studies
-    #[arg(long, value_name = "FOLDER", default_value = RESULTS)]
+    #[arg(long, value_name = "FOLDER", default_value = RESULTS_FOLDER)]
     pub results: PathBuf,
     /// A grille to show (repeatable); by default the first five of the ranking, or of the study if there is no ranking
     #[arg(long, value_name = "NAME")]
@@ -59,14 +57,14 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
         be_gentle(terminal);
     }
     let (faces, ranked) = what_is_known(study, &plan, &folder, terminal);
-    let names = asked_names(study, &args.grille, ranked)?;
+    let places = asked_grilles(study, &args.grille, ranked)?;
     let smoke = Smoke {
         views: asked_views(&args.view).unwrap_or_else(|| study.smoke.views.clone()),
         ..study.smoke.clone()
     };
-    let films = films(study, &plan, &faces, &smoke, &names);
+    let films = films(study, &plan, &faces, &smoke, &places);
     tell_missing_views(study, &smoke.views, &films, terminal);
-    tell_missing_panels(&films, &names, terminal);
+    tell_missing_panels(study, &films, &places, terminal);
     for film in films.iter().filter(|film| film.has_lost_rake()) {
         let ends = film.window.x.map(|end| 1e3 * end);
         terminal.note(&format!(
@@ -111,7 +109,7 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
             terminal.result(&format!("{}\n", path.display()))?;
         }
     }
-    if folder.file(RANKING).is_file() {
+    if folder.file(RANKING_FILE).is_file() {
         write_report(folder.path())?;
     }
     Ok(if is_whole {
@@ -121,65 +119,58 @@ pub(super) fn smoke(args: &SmokeArgs, terminal: &Terminal) -> Result<Outcome, Fa
     })
 }
 
-/// The fan faces that the finished runs lead to, and the names of the ranked grilles in their order.
+/// The fan faces that the finished runs lead to, and the places in the study of the ranked grilles, best first.
 fn what_is_known(
     study: &Study,
     plan: &Plan,
     folder: &StudyFolder,
     terminal: &Terminal,
-) -> (FacePlan, Vec<String>) {
+) -> (FacePlan, Vec<usize>) {
     let summaries = look(&plan.runs, folder, &Looker { terminal });
     // A film of the fan face is wanted whether the study asks for its numbers or not.
     let mut study = for_fan_views(study);
     study.fan_view = study.fan_view.or_else(|| study.usual_fan_view());
     let version = env!("CARGO_PKG_VERSION");
     let concluded = conclude(&study, plan, &summaries, version, 0.0);
-    let mut ranked: Vec<(u32, String)> = concluded
-        .result
-        .grilles
-        .iter()
-        .filter_map(|grille| Some((grille.rank?, grille.name.clone())))
-        .collect();
-    ranked.sort();
-    (
-        concluded.faces,
-        ranked.into_iter().map(|(_, name)| name).collect(),
-    )
+    let grilles = concluded.result.grilles.iter();
+    let ranked = grilles.filter(|grille| grille.rank.is_some());
+    let mut ranked: Vec<_> = ranked.collect();
+    ranked.sort_by_key(|grille| (grille.rank, &grille.name));
+    let places = ranked.into_iter().map(|grille| grille.id).collect();
+    (concluded.faces, places)
 }
 
-/// The grilles to show: those asked for, or the best ones.
-fn asked_names(
+/// The places in the study of the grilles to show: those asked for, or the best ones.
+fn asked_grilles(
     study: &Study,
     asked: &[String],
-    ranked: Vec<String>,
-) -> Result<Vec<String>, Failure> {
-    let known = || study.grilles.iter().map(|grille| grille.name.clone());
-    for name in asked {
-        if name != BARE_FAN && !known().any(|known| known == *name) {
-            let known: Vec<String> = known().collect();
+    ranked: Vec<usize>,
+) -> Result<Vec<usize>, Failure> {
+    // Each once: two panels of one grille would be one file.
+    let mut places: Vec<usize> = Vec::new();
+    // The bare fan is always there.
+    for name in asked.iter().filter(|name| *name != BARE_FAN) {
+        let mut grilles = study.grilles.iter();
+        let Some(place) = grilles.position(|grille| grille.name == *name) else {
+            let known = study.grilles.iter().map(|grille| grille.name.as_str());
+            let known: Vec<&str> = known.collect();
             return Err(Failure::Wrong(anyhow!(
                 "this study has no grille called {name:?}; it has: {}",
                 known.join(", ")
             )));
+        };
+        if !places.contains(&place) {
+            places.push(place);
         }
     }
-    if !asked.is_empty() {
-        // Each once: two panels of one grille would be one file.
-        let mut names: Vec<String> = Vec::new();
-        for name in asked {
-            // The bare fan is always there.
-            if name != BARE_FAN && !names.contains(name) {
-                names.push(name.clone());
-            }
+    if asked.is_empty() {
+        places = ranked;
+        if places.is_empty() {
+            places = (0..study.grilles.len()).collect();
         }
-        return Ok(names);
+        places.truncate(MOST_GRILLES);
     }
-    let names = if ranked.is_empty() {
-        known().collect()
-    } else {
-        ranked
-    };
-    Ok(names.into_iter().take(MOST_GRILLES).collect())
+    Ok(places)
 }
 
 /// The views that flags ask for, each once.
@@ -216,14 +207,12 @@ fn tell_missing_views(study: &Study, views: &[FilmView], films: &[Film], termina
 }
 
 /// Says which grilles a film does not show, and why.
-fn tell_missing_panels(films: &[Film], names: &[String], terminal: &Terminal) {
+fn tell_missing_panels(study: &Study, films: &[Film], places: &[usize], terminal: &Terminal) {
     for film in films {
-        let is_shown = |name: &&String| film.shots.iter().any(|shot| shot.name == **name);
-        let missing: Vec<&str> = names
-            .iter()
-            .filter(|name| !is_shown(name))
-            .map(String::as_str)
-            .collect();
+        let is_shown = |place: usize| film.shots.iter().any(|shot| shot.grille == Some(place));
+        let missing = places.iter().filter(|&&place| !is_shown(place));
+        let missing = missing.map(|&place| study.grilles[place].name.as_str());
+        let missing: Vec<&str> = missing.collect();
         if missing.is_empty() {
             continue;
         }

@@ -168,7 +168,7 @@ impl Crew for Desk<'_> {
     }
 
     fn frame(&self, film: &Film, shot: &Shot, moment: &Moment<'_>) {
-        if let Err(error) = keep_moment(self.places, (film, shot), moment, self.frames) {
+        if let Err(error) = keep_moment(self.places, film, shot, moment, self.frames) {
             self.lose(error);
         }
     }

@@ -51,7 +51,7 @@ pub(super) fn chart(bars: &[Bar], scale: BarScale, unit: &str, width: i32) -> io
     {
         let size = (width.unsigned_abs(), height(bars.len()).unsigned_abs());
         let area = SVGBackend::with_string(&mut text, size).into_drawing_area();
-        draw(&area, bars, (scale, unit), 1)?;
+        draw(&area, bars, scale, unit, 1)?;
         area.present().map_err(fault)?;
     }
     Ok(text)
@@ -64,7 +64,8 @@ pub(super) fn chart(bars: &[Bar], scale: BarScale, unit: &str, width: i32) -> io
 pub(super) fn draw<B: DrawingBackend>(
     area: &DrawingArea<B, Shift>,
     bars: &[Bar],
-    (scale, unit): (BarScale, &str),
+    scale: BarScale,
+    unit: &str,
     zoom: i32,
 ) -> io::Result<()> {
     let width = i32::try_from(area.dim_in_pixel().0).unwrap_or(i32::MAX);

@@ -40,7 +40,7 @@ pub(super) fn chart(
     let mut text = String::new();
     {
         let area = SVGBackend::with_string(&mut text, size).into_drawing_area();
-        draw(&area, band, (settled, lines), 1)?;
+        draw(&area, band, settled, lines, 1)?;
         area.present().map_err(fault)?;
     }
     Ok(text)
@@ -53,7 +53,8 @@ pub(super) fn chart(
 pub(super) fn draw<B: DrawingBackend>(
     area: &DrawingArea<B, Shift>,
     band: &FanBand,
-    (settled, lines): (&[Settled], &[&Settled]),
+    settled: &[Settled],
+    lines: &[&Settled],
     zoom: i32,
 ) -> io::Result<()> {
     let all = || band.members.iter().chain([&band.central]);

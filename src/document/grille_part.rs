@@ -15,7 +15,7 @@ use crate::document::words::{listed, sentence, whole, with_range};
 use crate::document::{Material, Picture};
 use crate::likely::Likely;
 use crate::report::harmless;
-use crate::result::{FanViewTold, GrilleResult, MeterShown};
+use crate::result::{FanViewResult, GrilleResult, MeterShown};
 
 /// Letters that all drawings of a report may take together.
 const DRAWING_LETTERS: usize = 1_000_000;
@@ -109,7 +109,7 @@ fn angles(values: &[f64]) -> String {
 }
 
 /// Splay, calm core and what still turns.
-fn behind(view: &FanViewTold) -> Markup {
+fn behind(view: &FanViewResult) -> Markup {
     let Some(seen) = view.seen() else {
         return html! { p { "The view of the whole fan face gave no valid numbers." } };
     };

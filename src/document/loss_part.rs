@@ -12,7 +12,7 @@ use crate::document::words::with_range;
 use crate::likely::Likely;
 use crate::ranking::loss_coefficient_on_area;
 use crate::report::{compact, harmless};
-use crate::result::{GrilleResult, Side, View, ZoneTold};
+use crate::result::{GrilleResult, Side, View, ZoneResult};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// K: what is ranked, the handbook, the charts and the runs.
@@ -143,7 +143,7 @@ fn legend(material: &Material<'_>, drawing: &Drawing) -> String {
 }
 
 /// Points of a zone as they were solved.
-fn solved(kept: &GrilleResult, zone: &ZoneTold) -> Vec<Point> {
+fn solved(kept: &GrilleResult, zone: &ZoneResult) -> Vec<Point> {
     let mut seen: Vec<&str> = Vec::new();
     let mut points = Vec::new();
     for run in kept.runs.iter().filter(|run| run.is_valid) {
@@ -160,7 +160,7 @@ fn solved(kept: &GrilleResult, zone: &ZoneTold) -> Vec<Point> {
     points
 }
 
-fn on_own_speed(kept: &GrilleResult, zone: &ZoneTold) -> Drawing {
+fn on_own_speed(kept: &GrilleResult, zone: &ZoneResult) -> Drawing {
     let curve = zone.loss_curve.iter();
     Drawing {
         points: solved(kept, zone),
@@ -180,7 +180,7 @@ fn on_own_speed(kept: &GrilleResult, zone: &ZoneTold) -> Drawing {
 fn on_shared_area(
     material: &Material<'_>,
     kept: &GrilleResult,
-    zone: &ZoneTold,
+    zone: &ZoneResult,
 ) -> Option<Drawing> {
     let reference = material.ranking.reference_area.area_m2;
     let area = zone.area_m2?;

@@ -133,7 +133,7 @@ fn cover(material: &Material<'_>) -> io::Result<Option<ReportPicture>> {
     {
         let area = SheetBackend(&mut sheet).into_drawing_area();
         let area = area.margin(head * ZOOM, 0, 0, 0);
-        bars::draw(&area, &bars, (scale, unit), ZOOM)?;
+        bars::draw(&area, &bars, scale, unit, ZOOM)?;
     }
     let top = study.write(&mut sheet, 10) + 4;
     answer.write(&mut sheet, top);
@@ -153,7 +153,7 @@ fn fan_curve(material: &Material<'_>) -> io::Result<Option<ReportPicture>> {
     {
         let area = SheetBackend(&mut sheet).into_drawing_area();
         let area = area.margin(8 * ZOOM, (tall - 8 - curve) * ZOOM, 0, 0);
-        fan_chart::draw(&area, &part.band, (&part.settled, &part.lines()), ZOOM)?;
+        fan_chart::draw(&area, &part.band, &part.settled, &part.lines(), ZOOM)?;
     }
     legend.write(&mut sheet, 8 + curve);
     finish(

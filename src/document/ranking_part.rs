@@ -11,7 +11,7 @@ use crate::document::svg::figure;
 use crate::document::words::{cut, listed, sentence, with_range};
 use crate::likely::{Contribution, Likely};
 use crate::report::{Answer, BarScale, biggest_doubt, compact, harmless, tie_letters};
-use crate::result::{GrilleResult, PairTold, Quality, StudyResult};
+use crate::result::{GrilleResult, PairComparison, Quality, StudyResult};
 use crate::units::FlowUnit;
 
 /// Widths of the two forms of the chart, pixels: for phones, and for everything else.
@@ -45,7 +45,7 @@ fn certainty(kept: &StudyResult) -> Option<String> {
     let [first, second] = kept.grilles.get(..2)? else {
         return None;
     };
-    let of = |pair: &&PairTold| pair.better.id == first.id && pair.other.id == second.id;
+    let of = |pair: &&PairComparison| pair.better.id == first.id && pair.other.id == second.id;
     let pair = kept.pairs.iter().find(of)?;
     let (first, second) = (&first.name, &second.name);
     let percent = (100.0 * pair.sureness).floor().min(99.0);

@@ -3,7 +3,7 @@
 use unicode_width::UnicodeWidthChar;
 
 use crate::likely::Likely;
-use crate::report::harmless;
+use crate::report::{self, harmless};
 
 /// Decimals at which the range of a value still shows; small values have one in any case.
 fn places_for(likely: &Likely) -> usize {
@@ -26,21 +26,7 @@ pub(super) fn with_range(likely: &Likely) -> String {
 
 /// A name, cut to so many columns.
 pub(super) fn cut(name: &str, columns: usize) -> String {
-    let name = harmless(name);
-    let width = |c: char| c.width().unwrap_or(0);
-    if name.chars().map(width).sum::<usize>() <= columns {
-        return name;
-    }
-    let mut room = columns.saturating_sub(1);
-    let mut kept = String::new();
-    for letter in name.chars() {
-        let Some(left) = room.checked_sub(width(letter)) else {
-            break;
-        };
-        room = left;
-        kept.push(letter);
-    }
-    kept.trim_end().to_owned() + "…"
+    report::cut(&harmless(name), columns)
 }
 
 /// About how wide a letter is, parts of the height of letters: as in usual fonts without serifs, rather too wide than too narrow.

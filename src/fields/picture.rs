@@ -53,7 +53,10 @@ pub fn write_picture(
                 .velocity(LatticeVelocity(outcome.face_velocity))
                 .0
         ),
-        outcome.loss_coefficient.map_or(f64::NAN, |mean| mean.mean),
+        outcome
+            .drive
+            .loss_coefficient
+            .map_or(f64::NAN, |mean| mean.mean),
         1e3 * averaging_time,
     );
     let behind_mm = CUT_BEHIND * pitch;

@@ -23,8 +23,10 @@ pub struct KeptPanel {
 /// # Errors
 /// [`PictureError`]: a failing `out`, no panel, or a field without a finite value.
 pub fn write_side_by_side(
-    (study, view_in_words): (&str, &str),
-    (view, quantity): (KeptView, Quantity),
+    study: &str,
+    view_in_words: &str,
+    view: KeptView,
+    quantity: Quantity,
     panels: &[KeptPanel],
     range: Option<[f64; 2]>,
     out: impl Write,

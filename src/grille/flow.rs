@@ -69,6 +69,18 @@ pub struct ZoneFlow {
     pub open_area: f64,
 }
 
+impl ZoneFlow {
+    /// Mean radius of a zone, each part weighted by its area.
+    ///
+    /// ```text
+    /// R = 2/3 (Ro³ - Ri³) / (Ro² - Ri²)
+    /// ```
+    pub fn mean_radius(&self) -> f64 {
+        let (inner, outer) = (self.inner_radius, self.outer_radius);
+        2.0 / 3.0 * (outer.powi(3) - inner.powi(3)) / (outer.powi(2) - inner.powi(2))
+    }
+}
+
 impl Grille {
     /// The zones as flow views see them; `geometry` as [`Grille::resolve`] gave it for this grille.
     ///

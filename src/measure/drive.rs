@@ -5,10 +5,10 @@ use crate::lattice::step::Threads;
 pub use crate::measure::attendant::{Attendant, State};
 use crate::measure::mean_fields::{Fields, MeanFields, instant};
 use crate::measure::momentum::plane_reading;
-use crate::measure::series::{SettledMean, StopReason};
-pub use crate::measure::settle::{DriveLimits, DriveProgress, Sample};
+use crate::measure::series::StopReason;
+pub use crate::measure::settle::{DriveLimits, DriveOutcome, DriveProgress, Sample};
 use crate::measure::settle::{
-    HALF_SECOND_OF_PLANE, Pace, Reading, Resumable, Sampled, Settled, go_on_from, pairs_within,
+    HALF_SECOND_OF_PLANE, Pace, Reading, Resumable, Sampled, go_on_from, pairs_within,
     run_until_settled,
 };
 use crate::tunnel::{Domain, Layout, View};
@@ -18,27 +18,13 @@ use std::ops::ControlFlow;
 /// Time after which fields are collected, in pitch-times.
 const START_UP: f64 = 7.0;
 
-/// What came out of a run.
+/// What came out of a flat view.
 #[derive(Debug, Clone)]
 pub struct Outcome {
     /// The domain in cells.
     pub layout: Layout,
-    /// Why it stopped.
-    pub stop_reason: StopReason,
-    /// K by momentum on the face velocity, with its interval in time; `None` if it diverged or is too short.
-    pub loss_coefficient: Option<SettledMean>,
-    /// K by force, mean over the same samples.
-    pub loss_coefficient_by_force: f64,
-    /// Mean volume flow behind the plate over that ahead of it, minus 1.
-    pub flow_error: f64,
-    /// Density rise across the plate.
-    pub density_rise: f64,
-    /// Steps done.
-    pub step_count: u64,
-    /// Fluid cells.
-    pub cell_count: usize,
-    /// All samples.
-    pub history: Vec<Sample>,
+    /// What it came to.
+    pub drive: DriveOutcome,
     /// Time means.
     pub mean: Fields,
     /// The last instant.
@@ -54,8 +40,8 @@ pub fn drive(
 ) -> Outcome {
     let mut flow = PlaneFlow::new(domain, threads);
     let steps_per_pitch = flow.layout.pitch / domain.face_velocity.0;
-    let settled = run_until_settled(&mut flow, steps_per_pitch, START_UP, limits, observer);
-    outcome(domain, settled, flow)
+    let drive = run_until_settled(&mut flow, steps_per_pitch, START_UP, limits, observer);
+    outcome(drive, flow)
 }
 
 /// The same with an attendant, from a state that it kept before. `None` if it was interrupted.
@@ -71,8 +57,8 @@ pub fn drive_from(
 ) -> io::Result<Option<Outcome>> {
     let mut flow = PlaneFlow::new(domain, threads);
     let pace = Pace::new(flow.layout.pitch / domain.face_velocity.0, START_UP);
-    let settled = go_on_from(&mut flow, &pace, limits, from, attendant)?;
-    Ok(settled.map(|settled| outcome(domain, settled, flow)))
+    let drive = go_on_from(&mut flow, &pace, limits, from, attendant)?;
+    Ok(drive.map(|drive| outcome(drive, flow)))
 }
 
 /// A flat view under way.
@@ -120,6 +106,14 @@ impl Sampled for PlaneFlow {
         self.lattice.step_count()
     }
 
+    fn fluid_cell_count(&self) -> usize {
+        self.lattice.fluid_cell_count()
+    }
+
+    fn dynamic_pressure(&self) -> f64 {
+        self.dynamic_pressure
+    }
+
     fn reading(&self) -> Reading {
         let stations = [self.layout.ahead, self.layout.behind];
         plane_reading(&self.lattice, stations, self.area, self.dynamic_pressure)
@@ -142,21 +136,13 @@ impl Sampled for PlaneFlow {
     }
 }
 
-fn outcome(domain: &Domain, settled: Settled, mut flow: PlaneFlow) -> Outcome {
+fn outcome(drive: DriveOutcome, mut flow: PlaneFlow) -> Outcome {
     if flow.means.sample_count() == 0 {
         flow.means.add(&flow.lattice);
     }
-    let velocity = domain.face_velocity.0;
     Outcome {
         layout: flow.layout,
-        stop_reason: settled.stop_reason,
-        loss_coefficient: settled.loss_coefficient,
-        loss_coefficient_by_force: settled.loss_coefficient_by_force,
-        flow_error: settled.flow_error,
-        density_rise: 1.5 * settled.loss_coefficient_by_force * velocity * velocity,
-        step_count: flow.lattice.step_count(),
-        cell_count: flow.lattice.fluid_cell_count(),
-        history: settled.history,
+        drive,
         mean: flow.means.fields(&flow.lattice),
         last: instant(&flow.lattice),
     }

@@ -8,9 +8,9 @@ use crate::lattice::zone::ZoneForce;
 use crate::measure::attendant::Attendant;
 use crate::measure::face_fields::{FaceMeans, FacePlane, SwirlFields, instant};
 use crate::measure::face_jet::{self, HubWake, JetWidth, ProfilePoint};
-use crate::measure::series::{SettledMean, StopReason};
+use crate::measure::series::StopReason;
 use crate::measure::settle::{
-    DriveLimits, DriveProgress, HALF_SECOND, Pace, Reading, Resumable, Sample, Sampled, Settled,
+    DriveLimits, DriveOutcome, DriveProgress, HALF_SECOND, Pace, Reading, Resumable, Sampled,
     go_on_from, pairs_within, run_until_settled,
 };
 use crate::tunnel::{FaceFlow, FaceLayout, FanFace};
@@ -22,11 +22,10 @@ use std::ops::ControlFlow;
 pub struct FaceOutcome {
     /// The domain in cells.
     pub layout: FaceLayout,
-    /// Why it stopped.
-    pub stop_reason: StopReason,
-    /// Flux-weighted total pressure just ahead of the grille over that at the side of the room (or at the duct's end), with its interval in time: what the run waits for. `None` if it diverged or is too short.
-    pub total_pressure_in_time: Option<SettledMean>,
-    /// The same from the mean fields, over the pressure of the room beside the jet.
+    /// What it came to. What the run waits for (`loss_coefficient`) is the flux-weighted total pressure just ahead of the grille over that at the side of the room, or at the duct's end;
+    /// K by the force is static K.
+    pub drive: DriveOutcome,
+    /// Flux-weighted total pressure just ahead of the grille from the mean fields, over the pressure of the room beside the jet.
     pub total_pressure_ahead: f64,
     /// Area mean of the static pressure just ahead of the grille, over that of the room beside the jet.
     pub pressure_ahead: f64,
@@ -46,16 +45,8 @@ pub struct FaceOutcome {
     pub torque_coefficient: f64,
     /// How the books close between the fan's exit and a plane far behind.
     pub balance: FaceBalance,
-    /// Density rise up to the place ahead of the grille.
-    pub density_rise: f64,
-    /// Steps done.
-    pub step_count: u64,
-    /// Fluid cells.
-    pub cell_count: usize,
     /// Samples of the fields behind the time means.
     pub sample_count: u32,
-    /// All samples: K by momentum is the total pressure ahead, K by force the static one.
-    pub history: Vec<Sample>,
     /// Mean sums over every column: up to the bore's radius, and all of it.
     pub planes: Vec<[FacePlane; 2]>,
     /// Time means.
@@ -163,8 +154,8 @@ pub fn drive_face(
     let mut run = FaceRun::new(face, threads);
     let start_up = 0.5 * limits.least_time;
     let steps = face.steps_per_diameter();
-    let settled = run_until_settled(&mut run, steps, start_up, limits, observer);
-    run.outcome(settled, face.face_velocity.0)
+    let drive = run_until_settled(&mut run, steps, start_up, limits, observer);
+    run.outcome(drive, face.face_velocity.0)
 }
 
 /// The same with an attendant, from a state that it kept before. `None` if it was interrupted.
@@ -180,8 +171,8 @@ pub fn drive_face_from(
 ) -> io::Result<Option<FaceOutcome>> {
     let mut run = FaceRun::new(face, threads);
     let pace = Pace::new(face.steps_per_diameter(), 0.5 * limits.least_time);
-    let settled = go_on_from(&mut run, &pace, limits, from, attendant)?;
-    Ok(settled.map(|settled| run.outcome(settled, face.face_velocity.0)))
+    let drive = go_on_from(&mut run, &pace, limits, from, attendant)?;
+    Ok(drive.map(|drive| run.outcome(drive, face.face_velocity.0)))
 }
 
 /// Sums of what acts on the air.
@@ -234,7 +225,7 @@ impl FaceRun {
         mean
     }
 
-    fn outcome(mut self, settled: Settled, velocity: f64) -> FaceOutcome {
+    fn outcome(mut self, drive: DriveOutcome, velocity: f64) -> FaceOutcome {
         if self.means.sample_count() == 0 {
             self.collect_fields();
         }
@@ -257,8 +248,10 @@ impl FaceRun {
         let room = room_pressure(&mean, &self.layout);
         let total_pressure_ahead = over(ahead.total_pressure() - room);
         FaceOutcome {
-            stop_reason: settled.stop_reason,
-            total_pressure_in_time: settled.loss_coefficient,
+            drive: DriveOutcome {
+                density_rise: 3.0 * self.dynamic_pressure * total_pressure_ahead,
+                ..drive
+            },
             total_pressure_ahead,
             pressure_ahead: over(ahead.mean_pressure() - room),
             room_pressure: over(room),
@@ -269,11 +262,7 @@ impl FaceRun {
             swirl_number_out: behind_all.swirl_number(radius),
             torque_coefficient: over(grille.torque / (self.area() * radius)),
             balance: self.balance(&planes, grille),
-            density_rise: 3.0 * self.dynamic_pressure * total_pressure_ahead,
-            step_count: self.flow.lattice.step_count(),
-            cell_count: self.flow.lattice.fluid_cell_count(),
             sample_count: self.means.sample_count(),
-            history: settled.history,
             planes,
             mean,
             last,
@@ -307,6 +296,14 @@ impl Sampled for FaceRun {
 
     fn step_count(&self) -> u64 {
         self.flow.lattice.step_count()
+    }
+
+    fn fluid_cell_count(&self) -> usize {
+        self.flow.lattice.fluid_cell_count()
+    }
+
+    fn dynamic_pressure(&self) -> f64 {
+        self.dynamic_pressure
     }
 
     fn reading(&self) -> Reading {

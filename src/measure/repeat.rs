@@ -7,9 +7,9 @@ use crate::lattice::state::{not_fitting, put, put_list, take, take_list};
 use crate::measure::attendant::{Attendant, Onlooker, Parts, State};
 use crate::measure::engine::{MakeEngine, PlaneSums, VolumeEngine};
 use crate::measure::head_start::{Coarse, HeadStart};
-use crate::measure::series::{SettledMean, StopReason};
+use crate::measure::series::StopReason;
 use crate::measure::settle::{
-    DriveLimits, DriveProgress, HALF_SECOND, Pace, Reading, Resumable, Sample, Sampled, Settled,
+    DriveLimits, DriveOutcome, DriveProgress, HALF_SECOND, Pace, Reading, Resumable, Sampled,
     go_on_from, pairs_within, run_until_settled,
 };
 use crate::measure::volume_fields::{VolumeFields, VolumeMeans};
@@ -31,26 +31,12 @@ const START_UP_AFTER_HEAD_START: f64 = 2.0;
 pub struct RepeatOutcome {
     /// The domain in cells.
     pub layout: RepeatLayout,
-    /// Why it stopped.
-    pub stop_reason: StopReason,
-    /// Static K by momentum on the axial face velocity, with its interval in time; `None` if it diverged or is too short.
-    pub loss_coefficient: Option<SettledMean>,
-    /// The same by the force on the plate, mean over the same samples.
-    pub loss_coefficient_by_force: f64,
+    /// What it came to.
+    pub drive: DriveOutcome,
     /// Total K: static K + tan²(in) − tan²(out).
     pub total_loss_coefficient: f64,
     /// Tangents of the mixed-out flow angles towards y and z, from the transverse momentum behind the plate.
     pub outflow_tangents: [f64; 2],
-    /// Mean volume flow behind the plate over that ahead of it, minus 1.
-    pub flow_error: f64,
-    /// Density rise across the plate.
-    pub density_rise: f64,
-    /// Steps done.
-    pub step_count: u64,
-    /// Fluid cells.
-    pub cell_count: usize,
-    /// All samples.
-    pub history: Vec<Sample>,
     /// Axial velocity ahead of the plate, lattice units.
     pub face_velocity: f64,
     /// Plate thickness in cells.
@@ -146,13 +132,13 @@ pub fn drive_repeat_from(
     let mut flow = RepeatFlow::new(domain, built);
     let pace = Pace::new(flow.layout.pitch / domain.face_velocity.0, start_up);
     let mut in_stage = InStage { stage, attendant };
-    let settled = if is_cut_short {
+    let drive = if is_cut_short {
         let mut look = |progress: &DriveProgress| in_stage.attend(progress, None);
         go_on_from(&mut flow, &pace, limits, None, &mut Onlooker(&mut look))?
     } else {
         go_on_from(&mut flow, &pace, limits, from, &mut in_stage)?
     };
-    Ok(settled.map(|settled| outcome(domain, settled, flow)))
+    Ok(drive.map(|drive| outcome(domain, drive, flow)))
 }
 
 /// Which part of a repeat is under way.
@@ -245,11 +231,11 @@ fn drive_built(
 ) -> RepeatOutcome {
     let mut flow = RepeatFlow::new(domain, built);
     let steps_per_pitch = flow.layout.pitch / domain.face_velocity.0;
-    let settled = run_until_settled(&mut flow, steps_per_pitch, start_up, limits, observer);
-    outcome(domain, settled, flow)
+    let drive = run_until_settled(&mut flow, steps_per_pitch, start_up, limits, observer);
+    outcome(domain, drive, flow)
 }
 
-fn outcome(domain: &RepeatDomain, settled: Settled, mut flow: RepeatFlow) -> RepeatOutcome {
+fn outcome(domain: &RepeatDomain, drive: DriveOutcome, mut flow: RepeatFlow) -> RepeatOutcome {
     if flow.sums.iter().all(|sums| sums.count == 0.0) {
         flow.collect_fields();
     }
@@ -265,22 +251,14 @@ fn outcome(domain: &RepeatDomain, settled: Settled, mut flow: RepeatFlow) -> Rep
     let added = square(domain.inflow_tangents) - square(outflow_tangents);
     let area = (layout.cells.ny * layout.cells.nz) as f64;
     let engine = flow.engine;
-    let (step_count, cell_count) = (engine.step_count(), engine.fluid_cell_count());
     let last = engine.instant();
     let collected = engine.collected();
     let [_, side_y, side_z] = collected.wall_load.force();
     RepeatOutcome {
         layout,
-        stop_reason: settled.stop_reason,
-        total_loss_coefficient: settled.loss_coefficient.map_or(f64::NAN, |mean| mean.mean) + added,
-        loss_coefficient: settled.loss_coefficient,
-        loss_coefficient_by_force: settled.loss_coefficient_by_force,
+        total_loss_coefficient: drive.loss_coefficient.map_or(f64::NAN, |mean| mean.mean) + added,
+        drive,
         outflow_tangents,
-        flow_error: settled.flow_error,
-        density_rise: 1.5 * settled.loss_coefficient_by_force * velocity * velocity,
-        step_count,
-        cell_count,
-        history: settled.history,
         face_velocity: velocity,
         thickness: domain.thickness * layout.cells_across_hole,
         mean: collected.mean,
@@ -324,6 +302,14 @@ impl Sampled for RepeatFlow {
 
     fn step_count(&self) -> u64 {
         self.engine.step_count()
+    }
+
+    fn fluid_cell_count(&self) -> usize {
+        self.engine.fluid_cell_count()
+    }
+
+    fn dynamic_pressure(&self) -> f64 {
+        self.dynamic_pressure
     }
 
     fn reading(&self) -> Reading {

@@ -89,6 +89,10 @@ pub(super) trait Sampled {
     fn advance(&mut self, pairs: usize);
     /// Steps done.
     fn step_count(&self) -> u64;
+    /// Fluid cells.
+    fn fluid_cell_count(&self) -> usize;
+    /// Dynamic pressure that makes a pressure a coefficient, lattice units.
+    fn dynamic_pressure(&self) -> f64;
     /// Reads it.
     fn reading(&self) -> Reading;
     /// Mean density deviation over the whole domain.
@@ -120,19 +124,26 @@ pub(super) trait Resumable: Sampled {
     fn restore(&mut self, from: &mut dyn Read) -> io::Result<()>;
 }
 
-/// What a flow came to.
+/// What every run comes to, whatever its view.
 #[derive(Debug, Clone)]
-pub(super) struct Settled {
+pub struct DriveOutcome {
     /// Why it stopped.
-    pub(super) stop_reason: StopReason,
-    /// K by momentum with its interval in time; `None` if it diverged or is too short.
-    pub(super) loss_coefficient: Option<SettledMean>,
-    /// K by force, mean over the same samples.
-    pub(super) loss_coefficient_by_force: f64,
-    /// Mean of the flow error over the same samples.
-    pub(super) flow_error: f64,
+    pub stop_reason: StopReason,
+    /// What the run waits for, with its interval in time: static K by momentum on the axial face velocity; of a fan face the total pressure ahead of the grille ([`crate::measure::face`]).
+    /// `None` if it diverged or is too short.
+    pub loss_coefficient: Option<SettledMean>,
+    /// K by the force on the plate, mean over the same samples.
+    pub loss_coefficient_by_force: f64,
+    /// Mean volume flow behind the plate over that ahead of it, minus 1, over the same samples.
+    pub flow_error: f64,
+    /// Density rise across the plate; of a fan face up to the place ahead of the grille.
+    pub density_rise: f64,
+    /// Steps done.
+    pub step_count: u64,
+    /// Fluid cells.
+    pub cell_count: usize,
     /// All samples.
-    pub(super) history: Vec<Sample>,
+    pub history: Vec<Sample>,
 }
 
 /// Runs a flow from the start. The observer is asked at every sample and may break off: a pitch-time of a large flow lasts a minute, and nobody who stops it wants to wait that long.
@@ -144,7 +155,7 @@ pub(super) fn run_until_settled<F: Sampled>(
     start_up: f64,
     limits: &DriveLimits,
     observer: &mut dyn FnMut(&DriveProgress) -> ControlFlow<StopReason>,
-) -> Settled {
+) -> DriveOutcome {
     let pace = Pace::new(steps_per_pitch, start_up);
     let mut so_far = RunHistory::new(start_up);
     let stop_reason = go_on(
@@ -154,7 +165,7 @@ pub(super) fn run_until_settled<F: Sampled>(
         limits,
         &mut |_, _, progress, _| observer(progress),
     );
-    Settled::new(stop_reason, so_far, limits)
+    DriveOutcome::new(flow, stop_reason, so_far, limits)
 }
 
 /// The same with an attendant, from a state that it kept before. `None` if it was interrupted.
@@ -164,7 +175,7 @@ pub(super) fn go_on_from<F: Resumable>(
     limits: &DriveLimits,
     from: Option<&mut dyn Read>,
     attendant: &mut dyn Attendant,
-) -> io::Result<Option<Settled>> {
+) -> io::Result<Option<DriveOutcome>> {
     let mut so_far = RunHistory::new(pace.start_up);
     if let Some(from) = from {
         so_far = RunHistory::restore(from)?;
@@ -198,7 +209,7 @@ pub(super) fn go_on_from<F: Resumable>(
     if stop_reason == StopReason::Interrupted {
         return Ok(None);
     }
-    Ok(Some(Settled::new(stop_reason, so_far, limits)))
+    Ok(Some(DriveOutcome::new(flow, stop_reason, so_far, limits)))
 }
 
 /// How fast a run goes through its time.
@@ -342,11 +353,16 @@ fn look(
     (time >= limits.longest_time).then_some(StopReason::StepLimit)
 }
 
-impl Settled {
+impl DriveOutcome {
     /// What a run that has come to its end came to.
     ///
     /// Where it did not become as steady as its tolerance asks, and something else hides K, the interval is as wide as it is to be believed.
-    pub(super) fn new(stop_reason: StopReason, so_far: RunHistory, limits: &DriveLimits) -> Self {
+    fn new<F: Sampled>(
+        flow: &F,
+        stop_reason: StopReason,
+        so_far: RunHistory,
+        limits: &DriveLimits,
+    ) -> Self {
         let history = so_far.history;
         let has_diverged = matches!(stop_reason, StopReason::Diverged { .. });
         let mut loss_coefficient = if has_diverged {
@@ -365,11 +381,16 @@ impl Settled {
             .iter()
             .map(|sample| sample.loss_coefficient_by_force)
             .collect();
+        let loss_coefficient_by_force = mean_of(&by_force[cut..]);
         Self {
             stop_reason,
             loss_coefficient,
-            loss_coefficient_by_force: mean_of(&by_force[cut..]),
+            loss_coefficient_by_force,
             flow_error: mean_of(&so_far.flow_errors[cut..]),
+            // The lattice's pressure is a third of its density.
+            density_rise: 3.0 * flow.dynamic_pressure() * loss_coefficient_by_force,
+            step_count: flow.step_count(),
+            cell_count: flow.fluid_cell_count(),
             history,
         }
     }

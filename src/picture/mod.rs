@@ -175,7 +175,7 @@ pub enum PictureError {
 /// [`PictureError`]: sizes that do not fit, nothing to show, or a failing `out`.
 pub fn field_picture(picture: &FieldPicture, out: impl Write) -> Result<PlotArea, PictureError> {
     let (canvas, area) = draw::draw(picture, FLOW_TO_THE_RIGHT)?;
-    write_png(&canvas, (picture.title, picture.quantity), out)?;
+    write_png(&canvas, picture.title, picture.quantity, out)?;
     Ok(area)
 }
 
@@ -196,13 +196,14 @@ pub fn field_pictures(
         areas.push(area);
         page.append(&canvas);
     }
-    write_png(&page, (first.field.title, first.field.quantity), out)?;
+    write_png(&page, first.field.title, first.field.quantity, out)?;
     Ok(areas)
 }
 
 fn write_png(
     canvas: &Canvas,
-    (title, quantity): (&str, &str),
+    title: &str,
+    quantity: &str,
     out: impl Write,
 ) -> Result<(), PictureError> {
     let width = u32::try_from(canvas.width).unwrap_or(u32::MAX);

@@ -146,7 +146,7 @@ pub fn field_sheet(sheet: &Sheet<'_>, out: impl Write) -> Result<Vec<PlotArea>, 
         let at = (RIM, notes_top + i as f32 * (TEXT + 5.0));
         pen.draw(&mut canvas, at, Anchor::Left, line, (TEXT, FAINT_INK));
     }
-    write_png(&canvas, (sheet.title, sheet.quantity), out)?;
+    write_png(&canvas, sheet.title, sheet.quantity, out)?;
     Ok(panels.iter().map(|panel| panel.area).collect())
 }
 

@@ -74,7 +74,7 @@ struct File<'a> {
     study: Option<&'a str>,
     runs: Vec<RunOf<'a>>,
     unreadable_runs: Vec<&'a str>,
-    warnings: Vec<Told<'a>>,
+    warnings: Vec<DoubtRow<'a>>,
 }
 
 #[derive(Serialize)]
@@ -86,7 +86,7 @@ struct RunOf<'a> {
     stop_reason: &'a str,
     is_valid: bool,
     checks: Vec<CheckOf>,
-    warnings: Vec<Told<'a>>,
+    warnings: Vec<DoubtRow<'a>>,
 }
 
 #[derive(Serialize)]
@@ -102,7 +102,7 @@ struct CheckOf {
 }
 
 #[derive(Serialize)]
-struct Told<'a> {
+struct DoubtRow<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     grille: Option<&'a str>,
     code: &'a str,
@@ -141,7 +141,7 @@ pub fn write_doubts_json(
             .summary
             .warnings
             .iter()
-            .map(|warning| Told {
+            .map(|warning| DoubtRow {
                 grille: None,
                 code: &warning.code,
                 message: &warning.message,
@@ -160,7 +160,7 @@ pub fn write_doubts_json(
             .map(|(key, _)| key.as_str())
             .collect(),
         warnings: told(doubts)
-            .map(|(grille, warning)| Told {
+            .map(|(grille, warning)| DoubtRow {
                 grille,
                 code: &warning.code,
                 message: &warning.message,

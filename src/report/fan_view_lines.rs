@@ -4,14 +4,14 @@ use crate::report::cautions::FAN_VIEW_UNSTEADY;
 use crate::report::page::harmless;
 use crate::report::warning_texts::texts_of;
 use crate::report::words::shortened;
-use crate::result::{FanViewSeen, FanViewTold, StudyResult};
+use crate::result::{FanViewResult, FanViewSeen, StudyResult};
 
 /// Most grilles that are told of.
 const MOST_GRILLES: usize = 6;
 
 /// A heading, a line for the bare fan and for every grille, and what they are worth; nothing without a fan view.
 pub(super) fn fan_view_lines(result: &StudyResult) -> Vec<String> {
-    let bare = result.bare_fan_view.as_ref().and_then(FanViewTold::seen);
+    let bare = result.bare_fan_view.as_ref().and_then(FanViewResult::seen);
     let bare = bare.map(|seen| (String::from("bare fan"), seen));
     let grilles = result.grilles.iter().filter_map(|grille| {
         let seen = grille.fan_view.as_ref()?.seen()?;

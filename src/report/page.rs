@@ -53,6 +53,24 @@ const ASCII_FORMS: [(char, &str); 21] = [
     ('\u{FFFD}', "?"),
 ];
 
+/// A text cut to so many columns, with an ellipsis where something is missing.
+pub fn cut(text: &str, columns: usize) -> String {
+    if text.width() <= columns {
+        return text.to_owned();
+    }
+    let mut kept = String::new();
+    for letter in text.chars() {
+        let before = kept.len();
+        kept.push(letter);
+        if kept.width() + 1 > columns {
+            kept.truncate(before);
+            break;
+        }
+    }
+    kept.truncate(kept.trim_end().len());
+    kept + "…"
+}
+
 impl Page {
     /// A page of a terminal of this width, as far as that width is one to write on.
     pub(super) fn of(width: usize, has_colour: bool) -> Self {
@@ -93,20 +111,7 @@ impl Page {
 
     /// The text cut to `room` columns, with an ellipsis where something is missing.
     pub(super) fn cut(&self, text: &str, room: usize) -> String {
-        let text = self.spell(text);
-        if text.width() <= room {
-            return text;
-        }
-        let mut kept = String::new();
-        for letter in text.chars() {
-            let mut longer = kept.clone();
-            longer.push(letter);
-            if longer.width() + 1 > room {
-                break;
-            }
-            kept = longer;
-        }
-        self.spell(&format!("{}…", kept.trim_end()))
+        self.spell(&cut(&self.spell(text), room))
     }
 
     /// The text cut or filled to exactly `room` columns, flush left.

@@ -1,7 +1,7 @@
 //! Lines on what would tell two grilles apart that tie.
 
 use crate::comparison::Relation;
-use crate::result::{DifferenceUnit, PairTold, StudyResult};
+use crate::result::{DifferenceUnit, PairComparison, StudyResult};
 
 /// Factors beyond this are no advice.
 const LARGEST_FACTOR: f64 = 4.0;
@@ -23,7 +23,7 @@ pub(super) fn tie_lines(result: &StudyResult) -> Vec<String> {
     lines
 }
 
-fn line(pair: &PairTold) -> Option<String> {
+fn line(pair: &PairComparison) -> Option<String> {
     let unit = match pair.unit {
         DifferenceUnit::Points => "points",
         DifferenceUnit::Pascals => "Pa",

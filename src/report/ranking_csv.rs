@@ -6,7 +6,7 @@
 use std::io::Write;
 
 use crate::report::Likely;
-use crate::result::{AirPathOfGrille, GrilleResult, PairTold, StudyResult};
+use crate::result::{AirPathOfGrille, GrilleResult, PairComparison, StudyResult};
 
 /// A column of the table.
 #[derive(Debug, Clone, Copy)]
@@ -26,7 +26,7 @@ struct Row<'a> {
     grille: &'a GrilleResult,
     path: Option<&'a AirPathOfGrille>,
     /// The pair with the next grille of the ranking.
-    next: Option<&'a PairTold>,
+    next: Option<&'a PairComparison>,
 }
 
 macro_rules! columns {

@@ -4,7 +4,7 @@ use crate::comparison::Relation;
 use crate::report::Likely;
 use crate::report::fingers::finger_words;
 use crate::report::words::{is_plural, joined, names, shortened, span, sure_percent};
-use crate::result::{GrilleResult, PairTold, StudyResult};
+use crate::result::{GrilleResult, PairComparison, StudyResult};
 
 /// Differences between grilles in front that may be larger than this, in points of flow, are no advice to take either.
 const TOO_WIDE_POINTS: f64 = 12.0;
@@ -205,7 +205,7 @@ fn lie_between(result: &StudyResult, grilles: &[&GrilleResult]) -> String {
 
 /// Those behind: "fine triangles move 17 points less (99 % sure)", "the other 7 move 9 to 22 points less (over 99 % sure)".
 fn followers(result: &StudyResult, front: &[&GrilleResult], behind: &[&GrilleResult]) -> String {
-    let pairs: Vec<&PairTold> = behind
+    let pairs: Vec<&PairComparison> = behind
         .iter()
         .filter_map(|grille| clearest(result, front, grille))
         .collect();
@@ -242,7 +242,7 @@ fn clearest<'a>(
     result: &'a StudyResult,
     front: &[&GrilleResult],
     behind: &GrilleResult,
-) -> Option<&'a PairTold> {
+) -> Option<&'a PairComparison> {
     let pairs = result.pairs.iter().filter(|pair| {
         pair.other.id == behind.id
             && pair.relation == Relation::Ahead

@@ -75,7 +75,7 @@ pub struct BenchPoint {
 
 /// The whole fan face behind a grille, or behind the bare fan, solved as an axisymmetric flow: a trend, which changes no flow, K or place.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct FanViewTold {
+pub struct FanViewResult {
     /// The run.
     pub run: RunSummary,
     /// What the fan pays for the grille by this view, K without unit, on the reference area: pressure ahead of it less that of the bare fan at equal flow, to be set beside the K that is ranked.
@@ -85,7 +85,7 @@ pub struct FanViewTold {
     pub rings: Option<RunSummary>,
 }
 
-impl FanViewTold {
+impl FanViewResult {
     /// What it shows, if its run is worth anything.
     pub fn seen(&self) -> Option<&FanViewSeen> {
         let seen = self.run.fan_view.as_ref();

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::likely::{Contribution, Likely, Warning};
-use crate::result::{FanViewTold, Quality, RunSummary, ZoneTold};
+use crate::result::{FanViewResult, Quality, RunSummary, ZoneResult};
 use crate::study::Study;
 
 /// A grille of the study by its place and its name.
@@ -67,7 +67,7 @@ pub struct GrilleResult {
     /// What a hobby vane meter shows behind it; null where none was given.
     pub meter: Option<MeterShown>,
     /// The whole fan face with it; null where no fan views were solved.
-    pub fan_view: Option<FanViewTold>,
+    pub fan_view: Option<FanViewResult>,
     /// Open area of the whole bore, per cent of the reference area.
     #[schemars(range(min = 0))]
     pub hole_area_percent: f64,
@@ -88,13 +88,13 @@ pub struct GrilleResult {
     #[schemars(range(min = 0, max = 100))]
     pub see_through_percent: f64,
     /// How its openings turn; null where they are straight.
-    pub turn: Option<TurnTold>,
+    pub turn: Option<OpeningTurn>,
     /// Parts of the half-width of its likely range, largest first.
     pub contributions: Vec<Contribution>,
     /// The grilles that it is neither behind nor ahead of.
     pub tied_with: Vec<GrilleName>,
     /// Its patterned zones, from the inside out.
-    pub zones: Vec<ZoneTold>,
+    pub zones: Vec<ZoneResult>,
     /// Its solved runs.
     pub runs: Vec<RunSummary>,
     /// Doubts about it.
@@ -122,7 +122,7 @@ pub struct HandbookLoss {
 
 /// How the openings of a grille turn.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub struct TurnTold {
+pub struct OpeningTurn {
     /// Whether they lean about the fan's axis, by themselves or as a twisted pattern; else each twists about its own.
     pub is_lean: bool,
     /// The grille of the study that is the same but for the turn; null where there is none.

@@ -22,13 +22,13 @@ mod zone;
 
 pub use crate::study::{Quality, Side};
 pub use air_path::{AirPathOfGrille, AirPathResult, OnRig, PressureShare, WhatIf, WhatIfRow};
-pub use fan_view::{BenchPoint, FanViewSeen, FanViewTold, JetSeen};
-pub use grille::{GrilleName, GrilleResult, GrilleSwirl, HandbookLoss, MeterShown, TurnTold};
-pub use pair::{DifferenceUnit, PairTold, Separation};
+pub use fan_view::{BenchPoint, FanViewResult, FanViewSeen, JetSeen};
+pub use grille::{GrilleName, GrilleResult, GrilleSwirl, HandbookLoss, MeterShown, OpeningTurn};
+pub use pair::{DifferenceUnit, PairComparison, Separation};
 pub use run::{ObliqueFlow, RunSummary};
-pub use this_run::{BudgetStep, BudgetTold, RunTime, ThisRun, push_step};
+pub use this_run::{BudgetResult, BudgetStep, RunTime, ThisRun, push_step};
 pub use view::View;
-pub use zone::{LossAtSpeed, ZoneTold};
+pub use zone::{LossAtSpeed, ZoneResult};
 
 /// Everything that is told of a study.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -42,7 +42,7 @@ pub struct StudyResult {
     /// Whether the grilles sit where the air comes in or where it goes out.
     pub side: Side,
     /// The air.
-    pub air: AirTold,
+    pub air: AirProperties,
     /// The area that every K and face velocity of a grille is based on.
     pub reference_area: ReferenceArea,
     /// Flow with the same fan and place, without grille, m³/h; null when a flow was given instead of a fan: then designs are ranked by pressure drop.
@@ -52,7 +52,7 @@ pub struct StudyResult {
     /// What a hobby vane meter shows behind the bare fan; null where none was given, or the swirl is not known.
     pub bare_meter: Option<MeterShown>,
     /// The whole fan face without a grille; null where no fan views were solved.
-    pub bare_fan_view: Option<FanViewTold>,
+    pub bare_fan_view: Option<FanViewResult>,
     /// Units in which screen and report tell flows and pressures first; keys of this file keep theirs.
     pub output_units: OutputUnits,
     /// Whether there are blades behind the openings: not where a vent is covered.
@@ -70,7 +70,7 @@ pub struct StudyResult {
     /// Every grille with every fabric; null without fabrics.
     pub what_if: Option<WhatIf>,
     /// Every pair of ranked grilles, best first.
-    pub pairs: Vec<PairTold>,
+    pub pairs: Vec<PairComparison>,
     /// Groups of grilles of which none is behind another, best first.
     pub ties: Vec<Vec<GrilleName>>,
     /// Doubts about the study as a whole.
@@ -81,7 +81,7 @@ pub struct StudyResult {
 
 /// The air.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct AirTold {
+pub struct AirProperties {
     /// Density, kg/m³.
     #[schemars(range(min = 0))]
     pub density_kg_per_m3: f64,

@@ -9,7 +9,7 @@ use crate::result::GrilleName;
 
 /// Two ranked grilles.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct PairTold {
+pub struct PairComparison {
     /// The one that stands higher.
     pub better: GrilleName,
     /// The one that stands lower.

@@ -11,7 +11,7 @@ pub struct ThisRun {
     /// Time that it took, s.
     pub elapsed_s: f64,
     /// How a time budget was spent; null where none was given.
-    pub budget: Option<BudgetTold>,
+    pub budget: Option<BudgetResult>,
     /// Every run that stands behind the numbers, once.
     pub runs: Vec<RunTime>,
 }
@@ -50,7 +50,7 @@ impl StudyResult {
 
 /// A time budget and what became of it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct BudgetTold {
+pub struct BudgetResult {
     /// Time that was given, s.
     pub given_s: f64,
     /// Time that was spent on the ranking, s.

@@ -8,7 +8,7 @@ use crate::result::HandbookLoss;
 
 /// A patterned zone of a grille; every K in it stands on the air speed in front of it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
-pub struct ZoneTold {
+pub struct ZoneResult {
     /// Where it begins, mm across; 0 for one that begins in the middle.
     #[schemars(range(min = 0))]
     pub inner_diameter_mm: f64,

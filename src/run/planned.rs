@@ -1,15 +1,15 @@
 //! A run: one view of one zone at one face velocity on one grid, and what the batch has to know of it.
 
+use std::io::{self, Read};
+
 use serde_json::Value;
 
-use crate::grille::{Edge, RepeatSolid};
-use crate::measure::repeat::FIELD_BYTES_PER_CELL;
+use crate::lattice::step::Threads;
+use crate::measure::attendant::Attendant;
 use crate::measure::series::hidden_width;
 use crate::result::View;
-use crate::run::face::Face;
-use crate::run::view::ZoneView;
+use crate::run::views::{SolvedView, Steadiness, Subject};
 use crate::store::run_key;
-use crate::tunnel::{Domain, RepeatDomain};
 use crate::units::Scale;
 
 /// Version of everything that changes a run's numbers without showing in its inputs. Raise it when results change.
@@ -47,68 +47,6 @@ pub struct Run {
     pub inputs: Value,
     /// Name of its folder.
     pub key: String,
-}
-
-/// What a run solves.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Subject {
-    /// A flat view.
-    Flat(Flat),
-    /// The true holes in three dimensions.
-    Repeat(Box<Repeat>),
-    /// The whole fan face.
-    Face(Box<Face>),
-}
-
-/// A flat view of a zone.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Flat {
-    /// The zone as the view sees it.
-    pub zone: ZoneView,
-    /// The domain of the view.
-    pub domain: Domain,
-    /// Whether its K stands for holes that turn, which the view does not see.
-    pub is_turned: bool,
-}
-
-/// One repeat of the pattern of a zone.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Repeat {
-    /// The body, as drawn: its depth counts from the front face.
-    pub solid: RepeatSolid,
-    /// Edges of the front and the back face.
-    pub edges: [Edge; 2],
-    /// Whether the air meets the back face first.
-    pub is_reversed: bool,
-    /// Hydraulic diameter of a hole, m: the unit of length of the domain.
-    pub hydraulic_diameter: f64,
-    /// Least rib over the whole thickness, m; negative where holes run into each other.
-    pub least_rib: f64,
-    /// The domain.
-    pub domain: RepeatDomain,
-}
-
-impl Repeat {
-    /// Whether there is solid at a place as the air meets it: depth below the face that it meets first, y with the fan's rotation, z; in hydraulic diameters.
-    ///
-    /// A body that the air meets from behind is turned by half a turn about z: the depth counts from the other face and y the other way. That keeps the hand
-    /// of every twist, keeps +z pointing to the fan's axis, and keeps a positive lean what it is, a movement with the fan's rotation *followed along the flow*:
-    ///
-    /// ```text
-    /// y' = -y = -tan(lean) (depth - t/2) = tan(lean) (depth' - t/2)      depth' = t - depth
-    /// ```
-    pub fn is_solid(&self, [depth, y, z]: [f64; 3]) -> bool {
-        let [depth, y, z] = [depth, y, z].map(|length| length * self.hydraulic_diameter);
-        if self.is_reversed {
-            // The last face is asked for with rounding; it belongs to the plate.
-            let thickness = self.solid.thickness();
-            self.solid
-                .is_solid((thickness - depth).clamp(0.0, thickness), -y, z)
-        } else {
-            self.solid
-                .is_solid(depth.clamp(0.0, self.solid.thickness()), y, z)
-        }
-    }
 }
 
 /// Keys, among the inputs of a run, of what only says how long it goes on.
@@ -172,11 +110,7 @@ impl Run {
 
     /// Which view it is.
     pub fn view(&self) -> View {
-        match &self.subject {
-            Subject::Flat(flat) => flat.zone.view.into(),
-            Subject::Repeat(_) => View::Repeat,
-            Subject::Face(face) => face.passages.view(),
-        }
+        self.subject.view().name()
     }
 
     /// Whether it is solved in three dimensions.
@@ -186,22 +120,12 @@ impl Run {
 
     /// Number of cells.
     pub fn cell_count(&self) -> usize {
-        match &self.subject {
-            Subject::Flat(flat) => flat.domain.cell_count(),
-            Subject::Repeat(repeat) => repeat.domain.layout().cells.cell_count(),
-            Subject::Face(face) => face.with_domain(|domain| domain.layout().cells.cell_count()),
-        }
+        self.subject.view().cell_count()
     }
 
     /// Memory of the populations, and in three dimensions of the fields, bytes.
     pub fn memory_bytes(&self) -> u64 {
-        match &self.subject {
-            Subject::Flat(flat) => flat.domain.memory_bytes(),
-            Subject::Repeat(repeat) => {
-                repeat.domain.memory_bytes() + FIELD_BYTES_PER_CELL * self.cell_count() as u64
-            }
-            Subject::Face(face) => face.memory_bytes(),
-        }
+        self.subject.view().memory_bytes()
     }
 
     /// Memory that it takes at its peak, about, bytes: besides the fields what beginning it and writing its files takes.
@@ -213,21 +137,12 @@ impl Run {
 
     /// Velocity ahead of the plate (of a fan view: in the bore), cells per step.
     pub fn lattice_velocity(&self) -> f64 {
-        match &self.subject {
-            Subject::Flat(flat) => flat.domain.face_velocity.0,
-            Subject::Repeat(repeat) => repeat.domain.face_velocity.0,
-            Subject::Face(face) => face.lattice_velocity,
-        }
+        self.subject.view().lattice_velocity()
     }
 
     /// Steps in which the undisturbed stream passes one pitch of the repeat, or one diameter of the bore.
     pub fn steps_per_pitch(&self) -> f64 {
-        let pitch = match &self.subject {
-            Subject::Flat(flat) => flat.domain.layout().pitch,
-            Subject::Repeat(repeat) => repeat.domain.layout().pitch,
-            Subject::Face(face) => 2.0 * face.depth.cells as f64,
-        };
-        pitch / self.lattice_velocity()
+        self.subject.view().pitch() / self.lattice_velocity()
     }
 
     /// A pitch-time in s.
@@ -239,20 +154,35 @@ impl Run {
     #[must_use]
     pub fn at_half_speed(&self) -> Self {
         let mut slower = self.clone();
-        match &mut slower.subject {
-            Subject::Flat(flat) => flat.domain.face_velocity.0 *= 0.5,
-            Subject::Repeat(repeat) => repeat.domain.face_velocity.0 *= 0.5,
-            Subject::Face(face) => face.lattice_velocity *= 0.5,
-        }
+        slower.subject.view_mut().halve_lattice_velocity();
         slower.scale.step *= 0.5;
         slower
+    }
+
+    /// Drives it from the start or from a state that an attendant kept; `None` if it was interrupted.
+    ///
+    /// # Errors
+    /// That the state is not one of this run. Without one there is no error.
+    pub(super) fn solve(
+        &self,
+        threads: Threads,
+        from: Option<&mut dyn Read>,
+        attendant: &mut dyn Attendant,
+    ) -> io::Result<Option<Box<dyn SolvedView>>> {
+        let steadiness = Steadiness {
+            tolerance: self.tolerance,
+            other_doubts: self.other_doubts,
+        };
+        self.subject
+            .view()
+            .solve(steadiness, threads, from, attendant)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::run::plan::plan;
+    use crate::run::planning::plan::plan;
     use crate::study::{Draft, starter};
 
     fn run() -> Run {

@@ -37,6 +37,15 @@ pub use whole::write_whole;
 /// Name of the file that marks a run as finished.
 pub const RUN_FILE: &str = "run.json";
 
+/// Folder of the results of all studies, unless the user says otherwise.
+pub const RESULTS_FOLDER: &str = "results";
+
+/// The ranking, within the folder of a study.
+pub const RANKING_FILE: &str = "ranking.json";
+
+/// The page for a browser, within the folder of a study.
+pub const REPORT_FILE: &str = "report.html";
+
 /// Folder of the films of a study.
 pub const SMOKE_FOLDER: &str = "smoke";
 

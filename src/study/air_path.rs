@@ -43,8 +43,8 @@ pub enum PanelLoss {
     Known(PathLoss),
     /// What the fabric of this name takes.
     Fabric(String),
-    /// What the grille of this name takes ahead of the fan, on the reference area.
-    Grille(String),
+    /// What the grille at this place in the study takes ahead of the fan, on the reference area.
+    Grille(usize),
 }
 
 /// A part that every grille is used with and the bare fan goes without: a dust panel, a second grille.

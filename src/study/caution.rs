@@ -112,19 +112,19 @@ pub fn vent_cautions(study: &Study) -> Vec<Warning> {
 pub fn panel_cautions(study: &Study) -> Vec<Warning> {
     let mut cautions = Vec::new();
     for panel in &study.panels {
-        let PanelLoss::Grille(name) = &panel.loss else {
+        let PanelLoss::Grille(place) = panel.loss else {
             continue;
         };
+        let grille = &study.grilles[place];
         cautions.push(Warning {
             code: "panel-grille-ahead".into(),
             message: format!(
-                "panel {}: the air meets the grille {name} evenly and straight on, ahead of the fan; the uncertainty of its K is treated as independent of the other grilles",
-                panel.name
+                "panel {}: the air meets the grille {} evenly and straight on, ahead of the fan; the uncertainty of its K is treated as independent of the other grilles",
+                panel.name, grille.name
             ),
             advice: "a second grille behind the fan meets what swirl is left: give its K as k instead".to_owned(),
         });
-        let grille = study.grilles.iter().find(|grille| grille.name == *name);
-        let caution = grille.and_then(|grille| swirl_caution(Side::Intake, grille));
+        let caution = swirl_caution(Side::Intake, grille);
         cautions.extend(caution.map(|caution| Warning {
             message: format!("panel {}: {}", panel.name, caution.message),
             ..caution

@@ -98,16 +98,16 @@ fn resolve_one(
     })
 }
 
-/// The name of a grille that the study has. `None` after a fault.
+/// The place of a grille that the study has. `None` after a fault.
 fn resolve_grille(
     diagnostics: &mut Diagnostics<'_>,
     written: &Spanned<&str>,
     grilles: Option<&[Grille]>,
-) -> Option<String> {
+) -> Option<usize> {
     let name = written.get_ref().trim();
     let mut known = grilles?.iter().map(|grille| grille.name.clone());
-    if known.clone().any(|known| known == name) {
-        return Some(name.to_owned());
+    if let Some(place) = known.clone().position(|known| known == name) {
+        return Some(place);
     }
     let kind = FaultKind::UnknownGrille {
         name: name.chars().filter(|c| !c.is_control()).take(80).collect(),
@@ -136,13 +136,13 @@ fn resolve_fabric(
 }
 
 /// Writes `[[panel]]`.
-pub(super) fn write(copy: &mut ResolvedCopy, panel: &Panel) {
+pub(super) fn write(copy: &mut ResolvedCopy, panel: &Panel, grilles: &[Grille]) {
     copy.table(PANEL.header);
     copy.text(&NAME, &panel.name);
     match &panel.loss {
         PanelLoss::Known(loss) => loss_table::write(copy, LOSS, loss),
         PanelLoss::Fabric(name) => copy.text(&FABRIC_NAME, name),
-        PanelLoss::Grille(name) => copy.text(&GRILLE_NAME, name),
+        PanelLoss::Grille(place) => copy.text(&GRILLE_NAME, &grilles[*place].name),
     }
     copy.number_if_known(&AREA, panel.area);
     copy.number_if_known(&GAP, panel.gap);

@@ -29,7 +29,7 @@ pub(super) fn to_toml(study: &Study) -> String {
         other_fans_table::write(&mut copy, fans);
     }
     for panel in &study.panels {
-        panel_table::write(&mut copy, panel);
+        panel_table::write(&mut copy, panel, &study.grilles);
     }
     for fabric in &study.fabrics {
         fabric_table::write(&mut copy, fabric);

@@ -4,8 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use ventwright::run::disk::disk_bytes;
-use ventwright::run::plan::plan;
+use ventwright::run::batch::disk::disk_bytes;
+use ventwright::run::planning::plan::plan;
 use ventwright::study::Draft;
 
 use crate::stage::{base, base_study, run_folders, stage, text, ventwright};

@@ -94,10 +94,13 @@ fn a_flat_view_that_is_stopped_ends_like_one_that_is_not() {
         let parts = in_parts(&[1, 100, 340, 190], |threads, from, attendant| {
             drive_from(&domain, &limits, threads, from, attendant)
         });
-        assert_eq!(parts.history, whole.history);
-        assert_eq!(parts.stop_reason, whole.stop_reason);
-        assert_eq!(parts.loss_coefficient, whole.loss_coefficient);
-        assert_eq!(parts.flow_error.to_bits(), whole.flow_error.to_bits());
+        assert_eq!(parts.drive.history, whole.drive.history);
+        assert_eq!(parts.drive.stop_reason, whole.drive.stop_reason);
+        assert_eq!(parts.drive.loss_coefficient, whole.drive.loss_coefficient);
+        assert_eq!(
+            parts.drive.flow_error.to_bits(),
+            whole.drive.flow_error.to_bits()
+        );
         assert!(parts.mean == whole.mean && parts.last == whole.last);
     }
 }
@@ -118,7 +121,7 @@ fn a_large_plane_that_goes_through_memory_in_sweeps_ends_alike_too() {
     let parts = in_parts(&[3, 9], |threads, from, attendant| {
         drive_from(&domain, &limits, threads, from, attendant)
     });
-    assert_eq!(parts.history, whole.history);
+    assert_eq!(parts.drive.history, whole.drive.history);
     assert!(parts.last == whole.last);
 }
 
@@ -144,7 +147,7 @@ fn a_repeat_that_is_stopped_ends_like_one_that_is_not_its_head_start_included() 
         let parts = in_parts(&stops, |threads, from, attendant| {
             drive_repeat_from(&domain, &is_solid, &limits, &threads, from, attendant)
         });
-        assert_eq!(parts.history, whole.history);
+        assert_eq!(parts.drive.history, whole.drive.history);
         let bits = |pair: [f64; 2]| pair.map(f64::to_bits);
         assert_eq!(bits(parts.outflow_tangents), bits(whole.outflow_tangents));
         assert_eq!(bits(parts.side_force), bits(whole.side_force));
@@ -186,7 +189,7 @@ fn a_fan_face_that_is_stopped_ends_like_one_that_is_not() {
         let parts = in_parts(&[1, 61, 45], |threads, from, attendant| {
             drive_face_from(&face, &limits, threads, from, attendant)
         });
-        assert_eq!(parts.history, whole.history);
+        assert_eq!(parts.drive.history, whole.drive.history);
         assert_eq!(parts.balance, whole.balance);
         assert_eq!(parts.planes, whole.planes);
         assert!(parts.mean == whole.mean && parts.last == whole.last);

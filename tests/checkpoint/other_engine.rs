@@ -148,9 +148,9 @@ fn a_second_engine_is_asked_everything_and_gives_the_same_bits() {
     let second = run(&counting);
     let counts = &*counting.0;
 
-    assert_eq!(second.history, first.history);
+    assert_eq!(second.drive.history, first.drive.history);
     assert_eq!(second.wall_load, first.wall_load);
-    assert_eq!(second.step_count, first.step_count);
+    assert_eq!(second.drive.step_count, first.drive.step_count);
     assert!(second.mean == first.mean && second.last == first.last);
 
     // The coarse lattice and the fine one; only the fine one collects.
@@ -159,11 +159,11 @@ fn a_second_engine_is_asked_everything_and_gives_the_same_bits() {
     let samples = counts.samples.get();
     assert!(samples > 10, "{samples}");
     // Two planes for each row of the history, one for each sample of the fields.
-    let rows = first.history.len();
+    let rows = first.drive.history.len();
     assert_eq!(counts.plane_sums.get(), 2 * rows + samples);
     assert_eq!(counts.wall_forces.get(), rows);
     assert!(counts.densities.get() >= rows / 12);
     // Every step was asked for: those of the coarse lattice besides, two of each sample by the sample.
-    let own = usize::try_from(first.step_count).unwrap() / 2 - samples;
+    let own = usize::try_from(first.drive.step_count).unwrap() / 2 - samples;
     assert!(counts.pairs.get() > own, "{} {own}", counts.pairs.get());
 }

@@ -25,9 +25,9 @@ pub(crate) fn steady(name: &str, face: &FanFace<'_>, least_time: f64) -> FaceOut
     });
     println!(
         "{name}: {:?} after {} steps of {} cells; pressure {:.4} (room {:.4}), total {:.4}, K {:.4} ({:.4} by force), total {:.4}, swirl number {:.4} to {:.4}, torque {:.4}, {:?}, wake {:?}",
-        outcome.stop_reason,
-        outcome.step_count,
-        outcome.cell_count,
+        outcome.drive.stop_reason,
+        outcome.drive.step_count,
+        outcome.drive.cell_count,
         outcome.pressure_ahead,
         outcome.room_pressure,
         outcome.total_pressure_ahead,

@@ -12,11 +12,12 @@ use std::collections::HashSet;
 
 use ventwright::report::Likely;
 use ventwright::result::{BudgetStep, GrilleName, RunSummary, StudyResult};
-use ventwright::run::conclude::conclude;
-use ventwright::run::night::{Known, Night, identity};
-use ventwright::run::plan::Plan;
-use ventwright::run::planned::{Run, Subject};
-use ventwright::run::schedule::{Capacity, schedule};
+use ventwright::run::batch::schedule::{Capacity, schedule};
+use ventwright::run::budget::{Known, Night, identity};
+use ventwright::run::conclusions::conclude::conclude;
+use ventwright::run::planned::Run;
+use ventwright::run::planning::plan::Plan;
+use ventwright::run::views::Subject;
 use ventwright::study::{Draft, Quality, Study};
 
 const THREADS: usize = 2;
@@ -105,7 +106,7 @@ struct Morning {
 fn night(study: &Study, seconds: f64, pace: f64) -> Morning {
     let mut night = Night::begin(study, CAPACITY);
     let (mut known, mut clock, mut steps) = (Known::new(), 0.0, Vec::new());
-    let mut step: Option<ventwright::run::night::Step> = None;
+    let mut step: Option<ventwright::run::budget::Step> = None;
     loop {
         let plan = night.plan().unwrap();
         let new = pending(&plan, &known);

@@ -7,11 +7,13 @@
 
 use std::collections::BTreeSet;
 
-use ventwright::run::forecast::expected_seconds;
-use ventwright::run::plan::{Plan, plan};
-use ventwright::run::planned::{Repeat, Run, Subject};
-use ventwright::run::repeat_grid::one_grid_half_width;
-use ventwright::run::schedule::{Capacity, schedule};
+use ventwright::run::batch::forecast::expected_seconds;
+use ventwright::run::batch::schedule::{Capacity, schedule};
+use ventwright::run::corrections::repeat_grid::one_grid_half_width;
+use ventwright::run::planned::Run;
+use ventwright::run::planning::plan::{Plan, plan};
+use ventwright::run::views::Subject;
+use ventwright::run::views::repeat::Repeat;
 use ventwright::study::{Draft, Study};
 
 const SQUARES: &str = "shape = \"square\"\nside_mm = 5\nrib_mm = 1.5\n";

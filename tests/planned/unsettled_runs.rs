@@ -10,9 +10,9 @@ use ventwright::report::ranking_csv::write_ranking_csv;
 use ventwright::report::ranking_json::write_ranking_json;
 use ventwright::report::screen::{ScreenOptions, write_screen};
 use ventwright::result::RunSummary;
-use ventwright::run::conclude::conclude;
-use ventwright::run::plan::plan;
+use ventwright::run::conclusions::conclude::conclude;
 use ventwright::run::planned::Run;
+use ventwright::run::planning::plan::plan;
 use ventwright::study::{Draft, Study};
 
 fn study(quality: &str) -> Study {

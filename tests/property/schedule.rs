@@ -4,7 +4,7 @@
 
 use proptest::prelude::*;
 
-use ventwright::run::memory_admission::{MemoryAdmission, Turn};
+use ventwright::run::batch::memory_admission::{MemoryAdmission, Turn};
 
 proptest! {
     #[test]

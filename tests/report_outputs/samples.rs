@@ -4,11 +4,11 @@ use ventwright::comparison::Relation;
 use ventwright::report::cautions::{FAN_VIEW_UNSTEADY, METER_IN_BACK_FLOW};
 use ventwright::report::{Contribution, Likely, Warning};
 use ventwright::result::{
-    AirPathOfGrille, AirPathResult, AirTold, BenchPoint, BudgetStep, BudgetTold, DifferenceUnit,
-    FanViewSeen, FanViewTold, GrilleName, GrilleResult, GrilleSwirl, HandbookLoss, JetSeen,
-    LossAtSpeed, MeterShown, ObliqueFlow, OnRig, PairTold, PressureShare, Quality, ReferenceArea,
-    RunSummary, Separation, Side, StudyResult, ThisRun, TurnTold, View, WhatIf, WhatIfRow,
-    ZoneTold,
+    AirPathOfGrille, AirPathResult, AirProperties, BenchPoint, BudgetResult, BudgetStep,
+    DifferenceUnit, FanViewResult, FanViewSeen, GrilleName, GrilleResult, GrilleSwirl,
+    HandbookLoss, JetSeen, LossAtSpeed, MeterShown, ObliqueFlow, OnRig, OpeningTurn,
+    PairComparison, PressureShare, Quality, ReferenceArea, RunSummary, Separation, Side,
+    StudyResult, ThisRun, View, WhatIf, WhatIfRow, ZoneResult,
 };
 use ventwright::units::{FlowUnit, OutputUnits};
 
@@ -134,12 +134,12 @@ pub(crate) fn grille(
 }
 
 /// A zone between two diameters in mm, with one run and a K that falls with the speed.
-pub(crate) fn zone(across: [f64; 2], key: &str, loss_coefficient: f64) -> ZoneTold {
+pub(crate) fn zone(across: [f64; 2], key: &str, loss_coefficient: f64) -> ZoneResult {
     let at = |speed: f64| LossAtSpeed {
         face_velocity_m_per_s: speed,
         loss_coefficient: likely(loss_coefficient * (0.9 + 0.18 / speed), 0.05),
     };
-    ZoneTold {
+    ZoneResult {
         inner_diameter_mm: across[0],
         outer_diameter_mm: across[1],
         free_area_ratio: 0.68,
@@ -245,13 +245,13 @@ fn place(result: &mut StudyResult) {
 }
 
 /// Every pair of grilles with a number, the first clearly ahead.
-fn pairs_of(grilles: &[GrilleResult]) -> Vec<PairTold> {
+fn pairs_of(grilles: &[GrilleResult]) -> Vec<PairComparison> {
     let percent = |grille: &GrilleResult| grille.flow_percent.map_or(0.0, |it| it.value);
     let ranked: Vec<&GrilleResult> = grilles.iter().filter(|it| it.rank.is_some()).collect();
     let mut pairs = Vec::new();
     for (at, better) in ranked.iter().enumerate() {
         for other in &ranked[at + 1..] {
-            pairs.push(PairTold {
+            pairs.push(PairComparison {
                 better: better.named(),
                 other: other.named(),
                 difference: likely(percent(better) - percent(other), 1.0),
@@ -291,7 +291,7 @@ pub(crate) fn night() -> StudyResult {
             spent_s: spent,
             unfinished: Vec::new(),
         };
-    result.this_run.budget = Some(BudgetTold {
+    result.this_run.budget = Some(BudgetResult {
         given_s: 8.0 * 3600.0,
         spent_s: 27_400.0,
         steps: vec![
@@ -348,7 +348,7 @@ pub(crate) fn study(mut grilles: Vec<GrilleResult>) -> StudyResult {
         code_version: "0.1.0".to_owned(),
         quality: Quality::Quick,
         side: Side::Intake,
-        air: AirTold {
+        air: AirProperties {
             density_kg_per_m3: 1.188,
             kinematic_viscosity_m2_per_s: 1.53e-5,
         },
@@ -440,7 +440,7 @@ pub(crate) fn exhaust() -> StudyResult {
         torque_n_m: -0.000_031,
         ..straight.swirl.unwrap()
     });
-    leaned.turn = Some(TurnTold {
+    leaned.turn = Some(OpeningTurn {
         is_lean: true,
         straight_twin: Some(GrilleName {
             id: 0,
@@ -476,7 +476,7 @@ pub(crate) fn exhaust() -> StudyResult {
 }
 
 /// A fan view: splay at one diameter, hub wake, what still turns at the bench plane.
-fn fan_view(splay: f64, hub_wake: f64, angle: f64, paid: Option<f64>) -> FanViewTold {
+fn fan_view(splay: f64, hub_wake: f64, angle: f64, paid: Option<f64>) -> FanViewResult {
     let mut run = run("a-fan-view-0123456789ab", 2.1, 7.48);
     run.view = View::Fan;
     let jet = [1.0, 2.0, 3.0].map(|distance_diameters| JetSeen {
@@ -504,7 +504,7 @@ fn fan_view(splay: f64, hub_wake: f64, angle: f64, paid: Option<f64>) -> FanView
             swirl_m_per_s: 0.1,
         }],
     }));
-    FanViewTold {
+    FanViewResult {
         run,
         paid_loss_coefficient: paid,
         rings: None,

@@ -3,7 +3,7 @@
 use ventwright::comparison::Relation;
 use ventwright::report::verdict::{is_too_wide, reservation, verdict};
 use ventwright::report::why;
-use ventwright::result::{GrilleSwirl, Quality, StudyResult, TurnTold};
+use ventwright::result::{GrilleSwirl, OpeningTurn, Quality, StudyResult};
 use ventwright::units::{FlowUnit, PressureUnit};
 
 use crate::samples::{
@@ -241,7 +241,7 @@ fn a_turn_that_costs_open_area_is_told() {
     let mut result = three();
     result.grilles[1].hole_area_percent = 60.0;
     result.grilles[0].hole_area_percent = 66.0;
-    result.grilles[1].turn = Some(TurnTold {
+    result.grilles[1].turn = Some(OpeningTurn {
         is_lean: false,
         straight_twin: Some(named(&result, "big triangles")),
     });

@@ -14,6 +14,7 @@ mod fan_views;
 mod fields;
 #[path = "../common/folder.rs"]
 mod folder;
+mod output;
 mod pictures;
 mod repeats;
 mod report;
@@ -21,5 +22,4 @@ mod reuse;
 mod second_grille;
 mod smoke;
 mod stage;
-mod told;
 mod trouble;

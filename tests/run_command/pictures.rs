@@ -139,10 +139,17 @@ fn grilles_stand_side_by_side_in_the_colours_of_their_fields() {
     let picture = Png::read(&folder.path().join("results/tiny/pictures/speed-flat.png"));
 
     let panels = panels(folder.path());
-    let words = ("tiny", "flat views");
-    let what = (KeptView::Flat, Quantity::Speed);
     let scale = common_range(&panels).unwrap();
-    let areas = write_side_by_side(words, what, &panels, Some(scale), std::io::sink()).unwrap();
+    let areas = write_side_by_side(
+        "tiny",
+        "flat views",
+        KeptView::Flat,
+        Quantity::Speed,
+        &panels,
+        Some(scale),
+        std::io::sink(),
+    )
+    .unwrap();
     for (panel, area) in panels.iter().zip(&areas) {
         let cut = &panel.cut;
         for place in places(cut) {

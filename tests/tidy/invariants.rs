@@ -151,13 +151,16 @@ mod tests {
     #[test]
     fn parts_of_words_comments_and_tests_are_free() {
         assert_eq!(
-            count("src/run/batch.rs", "let x = Instantaneous; // Instant"),
+            count("src/run/batch/mod.rs", "let x = Instantaneous; // Instant"),
             0
         );
         assert_eq!(
-            count("src/run/batch.rs", "mod tests {\n    use std::fs;\n}"),
+            count("src/run/batch/mod.rs", "mod tests {\n    use std::fs;\n}"),
             0
         );
-        assert_eq!(count("src/run/batch.rs", "use std::fs;\nmod tests {\n}"), 1);
+        assert_eq!(
+            count("src/run/batch/mod.rs", "use std::fs;\nmod tests {\n}"),
+            1
+        );
     }
 }

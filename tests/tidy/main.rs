@@ -7,6 +7,7 @@
     reason = "a test that cannot read the project has failed"
 )]
 
+mod circles;
 mod documents;
 mod imports;
 mod invariants;
@@ -52,6 +53,13 @@ fn the_project_is_found() {
 #[test]
 fn modules_import_only_what_the_table_allows() {
     assert_none(&imports::forbidden_arrows(&library()));
+}
+
+#[test]
+fn commands_and_the_rooms_of_run_use_one_another_in_no_circle() {
+    for (module, together) in circles::MODULES {
+        assert_none(&circles::circles(&library(), module, together));
+    }
 }
 
 #[test]

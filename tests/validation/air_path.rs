@@ -14,7 +14,7 @@ use ventwright::ranking::{
     ZoneLoss, rank,
 };
 use ventwright::result::GrilleName;
-use ventwright::run::what_if::{Candidate, Carrier, what_if};
+use ventwright::run::conclusions::what_if::{Candidate, Carrier, what_if};
 
 const AREA: f64 = 0.0125;
 const SHUT_OFF: f64 = 30.0;

@@ -7,7 +7,7 @@
 //! Half of all in a grille's own tables (here written by hand), half of the program: no run and no table of K enters.
 //!
 //! Tolerance: 1e-6 relative; the program's table of strengths is a polygon, fine enough here for that.
-//! Error seen: 4e-10 and below (that of suction summed over rings, 0.4 %, is checked in `src/run/exhaust.rs`).
+//! Error seen: 4e-10 and below (that of suction summed over rings, 0.4 %, is checked in `src/run/swirl/exhaust.rs`).
 
 use crate::common::assert_close;
 use ventwright::air::Air;

@@ -70,19 +70,19 @@ fn the_start_is_forgotten_within_a_pitch_time() {
         solved.outcome
     };
     let (from_rest, ahead) = (solve(0.0, 16.0), solve(5.0, 5.0));
-    let settled = from_rest.loss_coefficient.expect("it settles").mean;
-    let means_ahead = means(&ahead.history);
+    let settled = from_rest.drive.loss_coefficient.expect("it settles").mean;
+    let means_ahead = means(&ahead.drive.history);
     println!(
         "from the undisturbed stream: {settled:.4}, {:?}",
-        means(&from_rest.history)
+        means(&from_rest.drive.history)
     );
     println!(
         "with a head start: {:?}, {means_ahead:?}",
-        ahead.loss_coefficient
+        ahead.drive.loss_coefficient
     );
     for mean in &means_ahead[1..] {
         assert_close("K over a pitch-time", *mean, settled, 0.01);
     }
-    let early = ahead.loss_coefficient.expect("it settles").mean;
+    let early = ahead.drive.loss_coefficient.expect("it settles").mean;
     assert_close("K after a head start", early, settled, 0.01);
 }

@@ -23,7 +23,11 @@ fn seen(turn: Turn) -> Seen {
     let Solved { outcome, holes, .. } = solve(triangles(turn), 11.6, 100.0, 9.0);
     assert_eq!(outcome.layout.cells.ny % 2, 0, "{:?}", outcome.layout);
     Seen {
-        loss: outcome.loss_coefficient.expect("the flow settles").mean,
+        loss: outcome
+            .drive
+            .loss_coefficient
+            .expect("the flow settles")
+            .mean,
         torques: torque_coefficients(&outcome, &holes),
         stations: swirl_profile(&outcome, &holes),
         side_force: outcome.side_force,

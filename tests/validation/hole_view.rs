@@ -39,17 +39,22 @@ fn solve_on(table: &Table, row: usize, cells: f64) -> GridValue {
     // Slow enough for the density rise, 3 K U^2 / 2, to stay under 1 % on the coarsest grid.
     domain.face_velocity.0 *= (0.008 / (1.5 * number("K_static"))).sqrt().min(0.02) / 0.02;
     let outcome = steady(&domain);
-    let value = outcome.loss_coefficient.expect("a steady flow").mean;
-    assert_close("K by force", outcome.loss_coefficient_by_force, value, 1e-3);
-    assert!(
-        outcome.flow_error.abs() < 1e-3,
-        "flow {}",
-        outcome.flow_error
+    let value = outcome.drive.loss_coefficient.expect("a steady flow").mean;
+    assert_close(
+        "K by force",
+        outcome.drive.loss_coefficient_by_force,
+        value,
+        1e-3,
     );
     assert!(
-        outcome.density_rise < 0.01,
+        outcome.drive.flow_error.abs() < 1e-3,
+        "flow {}",
+        outcome.drive.flow_error
+    );
+    assert!(
+        outcome.drive.density_rise < 0.01,
         "density rise {}",
-        outcome.density_rise
+        outcome.drive.density_rise
     );
     GridValue {
         cells: outcome.layout.cells_across_opening,

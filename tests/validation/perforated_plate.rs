@@ -68,6 +68,6 @@ fn a_row_of_the_table_can_be_solved_again() {
     let outcome = drive(&domain, &DriveLimits::default(), Threads::One, &mut |_| {
         ControlFlow::Continue(())
     });
-    let mean = outcome.loss_coefficient.expect("the flow settles");
+    let mean = outcome.drive.loss_coefficient.expect("the flow settles");
     assert_close("K", mean.mean, table.number(row, "K_at_48_cells"), 0.03);
 }

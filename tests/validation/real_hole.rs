@@ -39,23 +39,23 @@ fn round_hole_meets_the_three_dimensional_one() {
     let outcome = drive(&domain, &DriveLimits::default(), Threads::One, &mut |_| {
         ControlFlow::Continue(())
     });
-    assert_eq!(outcome.stop_reason, StopReason::Converged);
-    let mean = outcome.loss_coefficient.unwrap();
+    assert_eq!(outcome.drive.stop_reason, StopReason::Converged);
+    let mean = outcome.drive.loss_coefficient.unwrap();
     println!(
         "K {:.3} ± {:.3}, by force {:.3}",
-        mean.mean, mean.half_width, outcome.loss_coefficient_by_force
+        mean.mean, mean.half_width, outcome.drive.loss_coefficient_by_force
     );
     assert_close("K", mean.mean, number("K_static"), 0.05);
     assert_close(
         "K by force",
-        outcome.loss_coefficient_by_force,
+        outcome.drive.loss_coefficient_by_force,
         mean.mean,
         0.005,
     );
     assert!(
-        outcome.flow_error.abs() < 1e-3,
+        outcome.drive.flow_error.abs() < 1e-3,
         "flow {}",
-        outcome.flow_error
+        outcome.drive.flow_error
     );
-    assert!(outcome.density_rise < 0.01);
+    assert!(outcome.drive.density_rise < 0.01);
 }

@@ -9,11 +9,11 @@
 
 use crate::common::assert_close;
 use crate::common::table::Table;
-use ventwright::run::repeat_table::{Loss, leaning, straight, twisted};
+use ventwright::run::corrections::repeat_table::{Loss, leaning, straight, twisted};
 
 /// The table, read from where the quick setting has it.
 fn table() -> Table {
-    Table::of_project("src/run/repeat_factors.csv")
+    Table::of_project("src/run/corrections/repeat_factors.csv")
 }
 
 #[test]

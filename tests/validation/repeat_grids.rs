@@ -102,7 +102,12 @@ fn coarsest_rows_are_what_the_table_says() {
         };
         let solved = case.solve(&limits, Threads::Pool(2)).expect("it fits");
         let (_, expected) = grids(&table, "hexagon", 0.6, twist)[0];
-        let loss = solved.outcome.loss_coefficient.expect("it settles").mean;
+        let loss = solved
+            .outcome
+            .drive
+            .loss_coefficient
+            .expect("it settles")
+            .mean;
         println!(
             "{}: {loss} in {:.0} s",
             case.names().join(" "),

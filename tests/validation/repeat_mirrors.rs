@@ -26,7 +26,11 @@ fn seen(turn: Turn, inflow: f64) -> (f64, f64) {
     let outcome = drive(&solid, &domain, 8.0, Threads::Pool(2), &mut |_| {
         ControlFlow::Continue(())
     });
-    let loss = outcome.loss_coefficient.expect("the flow settles").mean;
+    let loss = outcome
+        .drive
+        .loss_coefficient
+        .expect("the flow settles")
+        .mean;
     println!("{turn:?} {inflow}: {loss}, {:?}", outcome.outflow_tangents);
     (loss, outcome.outflow_tangents[0])
 }

@@ -41,7 +41,7 @@ fn hole_view() -> f64 {
     let outcome = ventwright::measure::drive::drive(&domain, &limits, Threads::One, &mut |_| {
         ControlFlow::Continue(())
     });
-    outcome.loss_coefficient.expect("it settles").mean
+    outcome.drive.loss_coefficient.expect("it settles").mean
 }
 
 #[test]
@@ -73,7 +73,11 @@ fn loss_does_not_hang_on_the_place_of_the_grid() {
         let outcome = drive(&solid, &moved, 4.0, Threads::One, &mut |_| {
             ControlFlow::Continue(())
         });
-        let loss = outcome.loss_coefficient.expect("the flow settles").mean;
+        let loss = outcome
+            .drive
+            .loss_coefficient
+            .expect("the flow settles")
+            .mean;
         println!("{shift:?}: {loss}, {:?}", outcome.layout);
         loss
     };

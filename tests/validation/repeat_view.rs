@@ -93,8 +93,12 @@ fn check(case: &str, cells: f64) {
         .find(|&row| table.text(row, "case") == case)
         .expect("the case stands in the table");
     let outcome = solve(&table, row, cells);
-    assert_eq!(outcome.stop_reason, StopReason::Converged);
-    let loss = outcome.loss_coefficient.expect("the flow settles").mean;
+    assert_eq!(outcome.drive.stop_reason, StopReason::Converged);
+    let loss = outcome
+        .drive
+        .loss_coefficient
+        .expect("the flow settles")
+        .mean;
     println!(
         "{case}: static {loss}, total {}, {:?}",
         outcome.total_loss_coefficient, outcome.layout
@@ -112,11 +116,16 @@ fn check(case: &str, cells: f64) {
         table.number(row, "K_total"),
         band / table.number(row, "K_total"),
     );
-    assert_close("K by force", outcome.loss_coefficient_by_force, loss, 5e-3);
+    assert_close(
+        "K by force",
+        outcome.drive.loss_coefficient_by_force,
+        loss,
+        5e-3,
+    );
     assert!(
-        outcome.flow_error.abs() < 1e-3,
+        outcome.drive.flow_error.abs() < 1e-3,
         "flow {}",
-        outcome.flow_error
+        outcome.drive.flow_error
     );
 }
 

@@ -36,8 +36,13 @@ fn slots_meet_the_finite_element_table() {
                 table.number(row, "Re_w"),
             );
             let outcome = steady(&on_grid(domain, cells));
-            let value = outcome.loss_coefficient.unwrap().mean;
-            assert_close("K by force", outcome.loss_coefficient_by_force, value, 1e-3);
+            let value = outcome.drive.loss_coefficient.unwrap().mean;
+            assert_close(
+                "K by force",
+                outcome.drive.loss_coefficient_by_force,
+                value,
+                1e-3,
+            );
             GridValue {
                 cells: outcome.layout.cells_across_opening,
                 value,

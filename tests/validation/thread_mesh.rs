@@ -24,14 +24,23 @@ use ventwright::measure::series::StopReason;
 /// Drives a mesh to rest and closes its books.
 fn steady(mesh: &ThreadMesh) -> (f64, RepeatOutcome) {
     let outcome = solve_mesh(mesh);
-    assert_eq!(outcome.stop_reason, StopReason::Converged);
-    let loss = outcome.loss_coefficient.expect("it came to rest").mean;
-    assert_close("K by force", outcome.loss_coefficient_by_force, loss, 1e-3);
+    assert_eq!(outcome.drive.stop_reason, StopReason::Converged);
+    let loss = outcome
+        .drive
+        .loss_coefficient
+        .expect("it came to rest")
+        .mean;
+    assert_close(
+        "K by force",
+        outcome.drive.loss_coefficient_by_force,
+        loss,
+        1e-3,
+    );
     assert!(
-        outcome.density_rise < 0.01 && outcome.flow_error.abs() < 1e-3,
+        outcome.drive.density_rise < 0.01 && outcome.drive.flow_error.abs() < 1e-3,
         "density rise {}, flow {}",
-        outcome.density_rise,
-        outcome.flow_error
+        outcome.drive.density_rise,
+        outcome.drive.flow_error
     );
     (loss, outcome)
 }
@@ -46,7 +55,7 @@ fn a_quarter_between_mirrors_is_the_whole_mesh() {
     let (expected, outcome) = steady(&quarter);
     let (loss, whole) = steady(&whole);
     println!("quarter {expected:.5}, whole {loss:.5}");
-    assert_eq!(4 * outcome.cell_count, whole.cell_count);
+    assert_eq!(4 * outcome.drive.cell_count, whole.drive.cell_count);
     assert_close("K of the whole", loss, expected, 2e-4);
 }
 
@@ -210,7 +219,7 @@ fn coarse_rows_are_what_the_table_says() {
         assert!((mesh.cells_per_pitch - expected.cells).abs() < 1e-9);
         println!(
             "{name} {open_fraction} {reynolds}: {loss:.5}, {} steps",
-            outcome.step_count
+            outcome.drive.step_count
         );
         assert_close("K solved anew", loss, expected.value, 0.01);
     }

@@ -17,7 +17,7 @@ use ventwright::grille::{
     CrossingHoles, CutOut, Edge, Grille, GrilleError, HolePattern, HoleShape, Layout, Pattern,
     RingPattern, Turn, Zone,
 };
-use ventwright::run::plan::{plan, repeat_area};
+use ventwright::run::planning::plan::{plan, repeat_area};
 use ventwright::study::{Draft, Study};
 
 use crate::common::assert_close;

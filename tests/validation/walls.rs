@@ -27,13 +27,13 @@ fn loss_does_not_depend_on_where_the_grid_lies() {
                 shift: f64::from(eighth) / 8.0,
                 ..base
             });
-            println!("flow {:.1e}", outcome.flow_error);
+            println!("flow {:.1e}", outcome.drive.flow_error);
             assert!(
-                outcome.flow_error.abs() < 1e-3,
+                outcome.drive.flow_error.abs() < 1e-3,
                 "flow {}",
-                outcome.flow_error
+                outcome.drive.flow_error
             );
-            outcome.loss_coefficient.unwrap().mean
+            outcome.drive.loss_coefficient.unwrap().mean
         })
         .collect();
     let (low, high) = losses

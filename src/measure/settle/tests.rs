@@ -30,6 +30,14 @@ impl Sampled for Swinging {
         self.steps
     }
 
+    fn fluid_cell_count(&self) -> usize {
+        1
+    }
+
+    fn dynamic_pressure(&self) -> f64 {
+        0.5
+    }
+
     fn reading(&self) -> Reading {
         let time = self.steps as f64 / STEPS_PER_PITCH;
         let loss_coefficient = 2.0 + 0.05 * (7.0 * time).sin() + (-time).exp();

@@ -1,9 +1,10 @@
 //! Films of the whole fan face, where the fan settles.
 
-use crate::run::face_plan::FacePlan;
+use crate::run::fan_view::plan::FacePlan;
 use crate::run::film::clock::{Clock, Window};
 use crate::run::film::shots::{Film, Scene, Shot, keyed, rakes};
-use crate::run::planned::{Run, Subject};
+use crate::run::planned::Run;
+use crate::run::views::Subject;
 use crate::study::{FilmView, Smoke, Study};
 use crate::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
 
@@ -18,13 +19,13 @@ pub(super) fn fan_film(
     study: &Study,
     faces: &FacePlan,
     smoke: &Smoke,
-    names: &[String],
+    places: &[usize],
 ) -> Option<Film> {
-    let face = |wanted: Option<&str>| {
-        let (_, run) = faces.to_film().find(|(name, _)| *name == wanted)?;
-        face_shot(study, wanted.unwrap_or("bare fan"), run)
+    let face = |wanted: Option<usize>| {
+        let (_, run) = faces.to_film().find(|(place, _)| *place == wanted)?;
+        face_shot(study, wanted, run)
     };
-    let wanted = std::iter::once(None).chain(names.iter().map(|name| Some(name.as_str())));
+    let wanted = std::iter::once(None).chain(places.iter().copied().map(Some));
     let shots: Vec<Shot> = wanted.filter_map(face).collect();
     let speed = shots.iter().map(|shot| shot.speed).fold(0.0, f64::max);
     let Subject::Face(face) = faces.to_film().next()?.1.subject.clone() else {
@@ -50,7 +51,7 @@ pub(super) fn fan_film(
 }
 
 /// The fan face of a run, on a grid of whole times as many cells.
-fn face_shot(study: &Study, name: &str, run: &Run) -> Option<Shot> {
+fn face_shot(study: &Study, grille: Option<usize>, run: &Run) -> Option<Shot> {
     let mut run = run.clone();
     let Subject::Face(face) = &mut run.subject else {
         return None;
@@ -65,7 +66,10 @@ fn face_shot(study: &Study, name: &str, run: &Run) -> Option<Shot> {
     );
     let inputs = face.inputs(study, run.face_velocity, run.thickness);
     Some(Shot {
-        name: name.to_owned(),
+        grille,
+        name: grille
+            .map_or("bare fan", |place| &study.grilles[place].name)
+            .to_owned(),
         speed: run.face_velocity,
         key: String::new(),
         inputs,

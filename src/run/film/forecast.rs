@@ -1,7 +1,7 @@
 //! How long films take, foreseen from what is to be filmed.
 
+use crate::run::batch::schedule::Capacity;
 use crate::run::film::shots::{Film, Scene, Shot};
-use crate::run::schedule::Capacity;
 
 /// Cell updates per second of one thread with smoke in the air: a row of slots (seen on one film), a repeat and a fan face (guessed by it).
 const RATES: (f64, f64, f64) = (2.5e7, 3e7, 2.5e7);

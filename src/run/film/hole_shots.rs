@@ -5,8 +5,8 @@ use serde_json::json;
 use crate::grille::{FlowKind, Grille, Turn};
 use crate::run::film::clock::{Clock, Window};
 use crate::run::film::shots::{Film, Scene, Shot, keyed, rakes};
-use crate::run::plan::{GrillePlan, ZonePlan};
-use crate::run::repeat_plan::{RepeatZone, filmed_repeat, mean_radius};
+use crate::run::planning::plan::{GrillePlan, ZonePlan};
+use crate::run::planning::repeat_plan::{RepeatZone, filmed_repeat};
 use crate::study::{FilmView, Quality, Smoke, Study};
 use crate::tunnel::LeanedRow;
 use crate::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
@@ -122,6 +122,7 @@ fn still_shot(study: &Study, tangent: f64, speed: f64, window: &Window) -> Shot 
         study.air.density,
     );
     Shot {
+        grille: None,
         name: "no grille".to_owned(),
         speed,
         key: String::new(),
@@ -137,7 +138,7 @@ fn row_shot(study: &Study, filmed: &Filmed<'_>, window: &Window) -> Shot {
     let lean_tangent = match flow.turn {
         Turn::Straight | Turn::Twist { .. } => 0.0,
         Turn::Lean { angle } => angle.tan(),
-        Turn::PatternTwist { angle } => mean_radius(flow) * angle / flow.thickness,
+        Turn::PatternTwist { angle } => flow.mean_radius() * angle / flow.thickness,
     };
     let cells = cells(study.run.quality).1;
     let row = LeanedRow {
@@ -169,6 +170,7 @@ fn row_shot(study: &Study, filmed: &Filmed<'_>, window: &Window) -> Shot {
         "lattice_velocity": row.face_velocity.0,
     });
     Shot {
+        grille: Some(filmed.plan.index),
         name: filmed.grille.name.clone(),
         speed: filmed.speed,
         key: String::new(),
@@ -194,6 +196,7 @@ fn repeat_shot(study: &Study, filmed: &Filmed<'_>, window: &Window) -> Option<Sh
     );
     let run = filmed_repeat(study, filmed.grille, &zone, cells, room)?;
     Some(Shot {
+        grille: Some(filmed.plan.index),
         name: filmed.grille.name.clone(),
         speed: filmed.speed,
         key: String::new(),

@@ -11,7 +11,7 @@ use crate::run::film::clock::Window;
 use crate::run::film::shots::{Film, Scene, Shot};
 use crate::run::film::solid::{Standing, cell_of_hole, middle_of_hole};
 use crate::run::film::stage::Stage;
-use crate::run::planned::Subject;
+use crate::run::views::Subject;
 use crate::smoke::{Lens, Shown, Thread};
 use crate::study::Rake;
 

@@ -2,12 +2,12 @@
 
 use serde_json::{Value, json};
 
-use crate::run::face_plan::FacePlan;
+use crate::run::fan_view::plan::FacePlan;
 use crate::run::film::clock::{Clock, Window};
 use crate::run::film::fan_shots::fan_film;
 use crate::run::film::hole_shots::hole_film;
-use crate::run::plan::{GrillePlan, Plan};
 use crate::run::planned::{Run, SOLVER_VERSION};
+use crate::run::planning::plan::{GrillePlan, Plan};
 use crate::store::run_key;
 use crate::study::{FilmView, Rake, Smoke, Study, USUAL_THREADS};
 use crate::tunnel::LeanedRow;
@@ -28,7 +28,9 @@ const SMOKE_BYTES: u64 = 30_000_000;
 /// The air of one panel.
 #[derive(Debug, Clone)]
 pub struct Shot {
-    /// Name of the grille, or that there is none.
+    /// Place of the grille in the study; `None` where there is none.
+    pub grille: Option<usize>,
+    /// Its name, or that there is none.
     pub name: String,
     /// Mean speed ahead of the grille, m/s.
     pub speed: f64,
@@ -112,22 +114,19 @@ pub struct Film {
     pub shots: Vec<Shot>,
 }
 
-/// The films of some grilles of a study, given by their names; a view that shows none of them is left out.
+/// The films of some grilles of a study, given by their places in it; a view that shows none of them is left out.
 pub fn films(
     study: &Study,
     plan: &Plan,
     faces: &FacePlan,
     smoke: &Smoke,
-    names: &[String],
+    places: &[usize],
 ) -> Vec<Film> {
-    let planned = |name: &String| {
-        let mut grilles = plan.grilles.iter();
-        grilles.find(|grille| study.grilles[grille.index].name == *name)
-    };
-    let grilles: Vec<&GrillePlan> = names.iter().filter_map(planned).collect();
+    let planned = |place: &usize| plan.grilles.iter().find(|grille| grille.index == *place);
+    let grilles: Vec<&GrillePlan> = places.iter().filter_map(planned).collect();
     let views = smoke.views.iter();
     let films = views.filter_map(|view| match view {
-        FilmView::Fan => fan_film(study, faces, smoke, names),
+        FilmView::Fan => fan_film(study, faces, smoke, places),
         FilmView::Slice | FilmView::Repeat => hole_film(study, &grilles, smoke, *view),
     });
     films.collect()

@@ -1,7 +1,7 @@
 //! What stands in the air of a film.
 
-use crate::run::face::Face;
-use crate::run::planned::Repeat;
+use crate::run::views::fan::Face;
+use crate::run::views::repeat::Repeat;
 use crate::study::BehindGrille;
 use crate::tunnel::{FaceLayout, LeanedRow, RepeatLayout};
 

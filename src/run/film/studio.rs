@@ -3,9 +3,9 @@
 use rayon::prelude::*;
 
 use crate::lattice::step::Threads;
+use crate::run::batch::schedule::Capacity;
 use crate::run::film::record::{Moment, Reel, Unfinished, shoot};
 use crate::run::film::shots::{Film, Shot};
-use crate::run::schedule::Capacity;
 
 /// Is told how shots get on. Called from several threads.
 pub trait Crew: Sync {
