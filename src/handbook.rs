@@ -205,4 +205,58 @@ mod tests {
         assert!(loss(0.5, 0.5) > loss(0.5, 1.0));
         assert!(thin_perforated_plate(0.5, 3000.0).unwrap().loss_coefficient > loss(0.5, 0.5));
     }
+
+    #[test]
+    fn a_thick_plate_by_hand() {
+        // f = 0.36, l/d = 0.8:
+        // phi = 0.25 + 0.535 · 0.16777/0.21777 = 0.66216, tau = 1.6 · 10^-0.66216 = 0.34830;
+        // 0.5 · 0.64^0.75 + 0.34830 · 0.64^1.375 + 0.64² + 0.02 · 0.8 = 0.35777 + 0.18856 + 0.40960 + 0.01600 = 0.97193, over 0.1296.
+        assert!((thickness_function(0.8) - 0.348_30).abs() < 1e-5);
+        let loss = perforated_plate(0.36, 0.8, 3000.0).unwrap();
+        assert!((loss.loss_coefficient - 7.4995).abs() < 1e-3, "{loss:?}");
+        assert!(loss.is_confirmed);
+    }
+
+    #[test]
+    fn the_thickness_function_runs_from_a_thin_plate_to_nothing() {
+        // 2.4 · 10^-0.25 where there is no thickness; 1.4 · 10^-(0.25 + 0.535/1.05) at l/d = 1.
+        assert!((thickness_function(0.0) - 1.349_62).abs() < 1e-5);
+        assert!((thickness_function(1.0) - 0.243_56).abs() < 1e-5);
+        assert!(thickness_function(2.4).abs() < 1e-12 && thickness_function(5.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn softened_edges_by_hand() {
+        let is = |loss: Option<HandbookLoss>, expected: f64, source: &str| {
+            let loss = loss.unwrap();
+            let seen = loss.loss_coefficient;
+            assert!((seen / expected - 1.0).abs() < 1e-5, "{seen} {expected}");
+            assert!(loss.source == source && !loss.is_confirmed);
+        };
+        // f = 0.5: (√z · 0.5^0.375 + 0.5)² / 0.25. Without a bevel z = 0.13 + 0.34; at a tenth of the hole
+        // z = 0.13 + 0.34 · 10^-(0.34 + 88.4 · 10^-2.3) = 0.13 + 0.34 · 10^-0.78305 = 0.18603; a deep one leaves 0.13.
+        let bevelled = |ratio| bevelled_perforated_plate(0.5, ratio, 2000.0);
+        is(bevelled(0.0), 4.232_428, BEVELLED_PLATE_SOURCE);
+        is(bevelled(0.1), 2.772_811, BEVELLED_PLATE_SOURCE);
+        let deep = (0.13_f64.sqrt() * 0.5_f64.powf(0.375) + 0.5).powi(2) / 0.25;
+        is(bevelled(1.0), deep, BEVELLED_PLATE_SOURCE);
+        // f = 0.4, rounded by a tenth of the hole: z = 0.03 + 0.47 · 10^-0.77 = 0.10982.
+        let rounded = rounded_perforated_plate(0.4, 0.1, 2000.0);
+        is(rounded, 4.770_037, ROUNDED_PLATE_SOURCE);
+        // Without a radius an edge is sharp, and the two formulas for thin plates are one.
+        let sharp = thin_perforated_plate(0.4, 2000.0).unwrap();
+        let rounded = rounded_perforated_plate(0.4, 0.0, 2000.0);
+        is(rounded, sharp.loss_coefficient, ROUNDED_PLATE_SOURCE);
+    }
+
+    #[test]
+    fn softened_edges_have_the_range_of_sharp_ones() {
+        for formula in [bevelled_perforated_plate, rounded_perforated_plate] {
+            assert!(formula(0.5, 0.1, 1000.0).is_none());
+            assert!(formula(0.0, 0.1, 2000.0).is_none());
+            assert!(formula(1.0, 0.1, 2000.0).is_none());
+            assert!(formula(0.5, -0.1, 2000.0).is_none());
+            assert!(formula(0.5, f64::NAN, 2000.0).is_none());
+        }
+    }
 }

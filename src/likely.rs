@@ -100,3 +100,50 @@ pub struct Warning {
     /// What to do about it.
     pub advice: String,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_uneven_range_is_as_wide_as_its_wider_half() {
+        let of = |low: f64, high: f64| Likely {
+            value: 5.0,
+            low,
+            high,
+        };
+        assert!((of(4.0, 8.0).half_width() - 3.0).abs() < 1e-12);
+        assert!((of(1.5, 6.0).half_width() - 3.5).abs() < 1e-12);
+        assert!(Likely::exact(5.0).half_width().abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_range_reaches_its_half_width_to_both_sides_and_holds_its_ends() {
+        let range = Likely::symmetric(5.0, 2.0);
+        assert_eq!((range.low, range.high), (3.0, 7.0));
+        assert!(range.includes(3.0) && range.includes(5.0) && range.includes(7.0));
+        assert!(!range.includes(2.9) && !range.includes(7.1));
+        // 5 m³/h with 2 to both sides, in litres per hour.
+        let litres = range.scaled(1000.0);
+        assert_eq!(
+            (litres.value, litres.low, litres.high),
+            (5000.0, 3000.0, 7000.0)
+        );
+        let squared = range.map(|value| value * value);
+        assert_eq!(
+            (squared.value, squared.low, squared.high),
+            (25.0, 9.0, 49.0)
+        );
+    }
+
+    #[test]
+    fn null_is_read_as_no_number_and_words_are_refused() {
+        let read: Likely =
+            serde_json::from_str(r#"{"value": 2.5, "low": null, "high": 4.0}"#).unwrap();
+        assert!((read.value - 2.5).abs() < 1e-12 && (read.high - 4.0).abs() < 1e-12);
+        assert!(read.low.is_nan());
+        assert!(
+            serde_json::from_str::<Likely>(r#"{"value": "much", "low": 1, "high": 2}"#).is_err()
+        );
+    }
+}
