@@ -257,4 +257,75 @@ mod tests {
             Err(BenchError::NothingLeft { share: 1.0 })
         );
     }
+
+    #[test]
+    fn the_band_of_readings_by_hand() {
+        // At each of two speeds two readings, m/(1 + e) and m/(1 - e) of the law's own m, e = 0.1. Least squares of the relative differences then give m/(1 + e²), and the squares of the
+        // differences are 2e²/(1 + e²) at each speed. So s² = 4e²/(1 + e²)/2 with two degrees of freedom, and t s √(2/4) = t e/√(1 + e²), t = 4.3027 (tables of Student's distribution).
+        let e = 0.1_f64;
+        let readings: Vec<Reading> = [(1.0, 5.0), (2.0, 16.0)]
+            .into_iter()
+            .flat_map(|(velocity, m)| {
+                [m / (1.0 + e), m / (1.0 - e)].map(|pressure| Reading { velocity, pressure })
+            })
+            .collect();
+        let law = law_of_readings(&readings, 0.05, None).unwrap();
+        let one_and_square = 1.0 + e * e;
+        // 5 Pa at 1 m/s and 16 Pa at 2 m/s are 2 U + 3 U².
+        assert!((law.viscous - 2.0 / one_and_square).abs() < 1e-9);
+        assert!((law.inertial - 3.0 / one_and_square).abs() < 1e-9);
+        let rms = e / one_and_square.sqrt();
+        let half_width = 0.05_f64.hypot(4.302_653 * rms);
+        assert!((law.band.high - 1.0 - half_width).abs() < 1e-6);
+        assert!((law.band.low - 1.0 / (1.0 + half_width)).abs() < 1e-6);
+        let Source::Bench {
+            reading_count: 4,
+            residual: Some(residual),
+        } = law.source
+        else {
+            panic!("{:?}", law.source);
+        };
+        assert!((residual - rms).abs() < 1e-9);
+    }
+
+    #[test]
+    fn two_readings_that_no_law_meets_leave_twice_their_difference() {
+        // 1 Pa at 1 and at 2 m/s: even friction alone rises too fast. It takes a = 0.6, which minimises (a - 1)² + (2a - 1)² and misses by -0.4 and +0.2: a root mean square of √0.1.
+        let readings = [1.0, 2.0].map(|velocity| Reading {
+            velocity,
+            pressure: 1.0,
+        });
+        let law = law_of_readings(&readings, 0.05, None).unwrap();
+        assert!((law.viscous - 0.6).abs() < 1e-12 && law.inertial.abs() < 1e-12);
+        let half_width = (0.05_f64.powi(2) + 4.0 * 0.1).sqrt();
+        assert!((law.band.high - 1.0 - half_width).abs() < 1e-12);
+        // Two that a law meets tell nothing of their scatter.
+        let met =
+            [(1.0, 5.0), (2.0, 16.0)].map(|(velocity, pressure)| Reading { velocity, pressure });
+        let law = law_of_readings(&met, 0.05, None).unwrap();
+        assert!((law.band.high - 1.05).abs() < 1e-6);
+        assert!(matches!(law.source, Source::Bench { residual: None, .. }));
+    }
+
+    #[test]
+    fn one_reading_is_split_as_a_fabric_like_it_is() {
+        // Like 3 U + U²: of 10 Pa at 2 m/s friction has 6. Twice that pressure is twice that fabric.
+        let like = FabricLaw {
+            viscous: 3.0,
+            inertial: 1.0,
+            velocities: (0.25, 4.0),
+            band: Band::EXACT,
+            source: Source::FibreRun,
+        };
+        let reading = Reading {
+            velocity: 2.0,
+            pressure: 20.0,
+        };
+        let law = law_of_readings(&[reading], 0.1, Some(&like)).unwrap();
+        assert!((law.viscous - 6.0).abs() < 1e-12 && (law.inertial - 2.0).abs() < 1e-12);
+        // Without one it is split by halves: 10 Pa each.
+        let law = law_of_readings(&[reading], 0.1, None).unwrap();
+        assert!((law.viscous - 5.0).abs() < 1e-12 && (law.inertial - 2.5).abs() < 1e-12);
+        assert!((law.band.high - 1.1).abs() < 1e-12 && (law.band.low - 1.0 / 1.1).abs() < 1e-12);
+    }
 }

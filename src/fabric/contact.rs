@@ -114,4 +114,49 @@ mod tests {
         let near = at(0.0015);
         assert!(near.band.high > law.band.high && near.band.low < law.band.low);
     }
+
+    /// U + 2 U², without doubt: on holes that are half open it is 2 U + 8 U².
+    fn exact_law() -> FabricLaw {
+        FabricLaw {
+            viscous: 1.0,
+            inertial: 2.0,
+            velocities: (0.25, 4.0),
+            band: Band::EXACT,
+            source: Source::Geometry(Formula::WovenScreen),
+        }
+    }
+
+    #[test]
+    fn a_near_fabric_by_hand() {
+        // A quarter of a hole away exp(-7/4) = 0.17377 of the viscous and exp(-9/4) = 0.10540 of the inertial excess are left; half and twice of that bound it,
+        // looked at at 1 m/s, the geometric mean of 0.25 and 4.
+        let near = exact_law().at_gap(0.0015, 0.006, 0.5);
+        assert!((near.viscous - 1.173_77).abs() < 1e-5);
+        assert!((near.inertial - 2.632_40).abs() < 1e-5);
+        let at = |part: f64| 3.0 + part * (0.173_774 + 6.0 * 0.105_399);
+        assert!((near.band.low - at(0.5) / at(1.0)).abs() < 1e-5);
+        assert!((near.band.high - at(2.0) / at(1.0)).abs() < 1e-5);
+    }
+
+    #[test]
+    fn no_gap_costs_more_than_none() {
+        // A twentieth of a hole away 70 and 64 % are left: twice that is more than all, so the upper end is the pressed fabric's 10 Pa at 1 m/s.
+        let near = exact_law().at_gap(0.0003, 0.006, 0.5);
+        let upper = near.band.high * near.pressure_drop(1.0);
+        assert!((upper - 10.0).abs() < 1e-9, "{upper}");
+    }
+
+    #[test]
+    fn contact_begins_where_the_gap_ends() {
+        assert_eq!(Contact::of_gap(0.0, 6.0), Contact::Pressed);
+        assert_eq!(Contact::of_gap(0.1, 6.0), Contact::Near);
+        assert_eq!(Contact::of_gap(5.9, 6.0), Contact::Near);
+        // In binary 0.3 is less than three times 0.1, and yet it is a whole hole.
+        assert_eq!(Contact::of_gap(0.3, 0.1 * 3.0), Contact::Spaced);
+        let is = |gap: f64, left: f64| {
+            let seen = excess_left(gap, 6.0);
+            seen.iter().all(|part| (part - left).abs() < 1e-12)
+        };
+        assert!(is(0.0, 1.0) && is(6.0, 0.0));
+    }
 }

@@ -142,3 +142,114 @@ fn doubt(code: &'static str, message: &str, advice: &str) -> Warning {
         advice: advice.to_owned(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::fabric::{Band, Knit, Layers, Lie, MeshMaterial, NYLON_DENSITY, Woven};
+
+    fn fabric(kind: Option<FabricKind>) -> Fabric {
+        Fabric {
+            name: "panel".to_owned(),
+            kind,
+            layers: Layers {
+                count: 1,
+                lie: Lie::Spaced,
+            },
+            bench: None,
+        }
+    }
+
+    /// A mesh that is open by 0.5625, of threads so thick.
+    fn mesh(thread: f64) -> FabricKind {
+        FabricKind::Woven(Woven {
+            material: MeshMaterial::Metal,
+            thread,
+            opening: 3.0 * thread,
+            density: 7900.0,
+        })
+    }
+
+    fn read(residual: Option<f64>) -> FabricLaw {
+        FabricLaw {
+            viscous: 1.0,
+            inertial: 1.0,
+            velocities: (0.5, 2.0),
+            band: Band::EXACT,
+            source: Source::Bench {
+                reading_count: 4,
+                residual,
+            },
+        }
+    }
+
+    /// Codes of the doubts about a law at an air speed, m/s.
+    fn codes(fabric: &Fabric, law: &FabricLaw, velocity: f64) -> Vec<String> {
+        let air = Air::new(20.0, 101_325.0, None).unwrap();
+        let doubts = fabric.doubts(law, velocity, &air);
+        doubts.iter().map(|doubt| doubt.code.to_string()).collect()
+    }
+
+    #[test]
+    fn readings_that_scatter_by_more_than_15_per_cent_are_doubted() {
+        let fabric = fabric(None);
+        assert!(codes(&fabric, &read(None), 1.0).is_empty());
+        assert!(codes(&fabric, &read(Some(0.149)), 1.0).is_empty());
+        assert_eq!(
+            codes(&fabric, &read(Some(0.151)), 1.0),
+            ["fabric-readings-scatter"]
+        );
+        // 3 m/s is more than a fifth beyond the last reading.
+        assert_eq!(codes(&fabric, &read(None), 3.0), ["fabric-beyond-readings"]);
+    }
+
+    #[test]
+    fn screens_are_doubted_outside_of_their_formula() {
+        let air = Air::new(20.0, 101_325.0, None).unwrap();
+        let reason = |kind: FabricKind, reynolds: f64| {
+            let thread = kind.thread().unwrap();
+            let velocity = reynolds * air.kinematic_viscosity / thread;
+            formula_doubt(&kind, velocity, &air).map(|doubt| doubt.message)
+        };
+        // The table of round wires begins at 20 and ends at 400.
+        assert!(reason(mesh(1e-3), 19.0).unwrap().contains("starts at 20"));
+        assert_eq!(reason(mesh(1e-3), 21.0), None);
+        assert_eq!(reason(mesh(1e-3), 399.0), None);
+        assert!(reason(mesh(1e-3), 401.0).unwrap().contains("ends at 400"));
+        // Openings a third of the thread: (1/4)² = 6 % open.
+        let shut = FabricKind::Woven(Woven {
+            material: MeshMaterial::Metal,
+            thread: 3e-3,
+            opening: 1e-3,
+            density: 7900.0,
+        });
+        assert!(reason(shut, 100.0).unwrap().contains("open area is 6 %"));
+    }
+
+    #[test]
+    fn yarn_is_told_to_be_a_guess() {
+        let yarn = FabricKind::Knit(Knit {
+            denier: 15.0,
+            filament_count: 5,
+            pitch_across: 0.5e-3,
+            pitch_along: 0.5e-3,
+            stretch_across: 1.0,
+            stretch_along: 1.0,
+            density: NYLON_DENSITY,
+        });
+        let law = yarn.law(&Air::new(20.0, 101_325.0, None).unwrap());
+        let seen = codes(&fabric(Some(yarn)), &law, 1.0);
+        assert_eq!(seen, ["fabric-guess", "fabric-outside-formula"]);
+    }
+
+    #[test]
+    fn a_fabric_close_to_the_holes_is_told_of() {
+        assert!(Contact::Spaced.caution().is_none());
+        for contact in [Contact::Near, Contact::Pressed] {
+            assert_eq!(contact.caution().unwrap().code, "fabric-near-holes");
+        }
+        // 16 Pa over 0.1 m at 10 N/m: p D² / (16 T) = 1 mm.
+        assert!(sag_caution(16.0, 0.1).message.contains("1.0 mm across"));
+    }
+}

@@ -176,4 +176,42 @@ mod tests {
             "{mass}"
         );
     }
+
+    #[test]
+    fn openings_and_rows_by_hand() {
+        // Two legs of 43.14 um in each stitch across, one head along.
+        let [across, along] = knit(1).openings();
+        assert!((across - (0.5e-3 - 86.28e-6)).abs() < 1e-8, "{across}");
+        assert!((along - (0.5e-3 - 43.14e-6)).abs() < 1e-8, "{along}");
+        let grid = knit(1).grid();
+        assert!((grid.pitches[0] - 0.25e-3).abs() < 1e-12);
+        assert!((grid.pitches[1] - 0.5e-3).abs() < 1e-12);
+        assert!((grid.open_fraction - knit(1).open_fraction().value).abs() < 1e-12);
+        // Squeezed to a twelfth, legs and heads would lie in each other.
+        let shut = knit(1).stretched(1.0 / 12.0).grid();
+        assert!(
+            shut.pitches
+                .iter()
+                .all(|pitch| (pitch / shut.thread - 1.01).abs() < 1e-9)
+        );
+        assert!((shut.open_fraction - 1e-3).abs() < 1e-12);
+    }
+
+    #[test]
+    fn only_several_filaments_make_a_yarn() {
+        assert!(!knit(1).is_yarn());
+        assert!(knit(2).is_yarn());
+    }
+
+    #[test]
+    fn the_ends_of_the_open_fraction_by_hand() {
+        // Threads of 43.145 um across each other in a square grid: (1 - 43.145/500)² = 0.83487. Loops whose crossings hide nothing: 1 - 1.75628 mm · 43.145 um / 0.25 mm² = 0.69690.
+        let open = knit(1).open_fraction();
+        assert!((open.high - 0.834_87).abs() < 2e-5, "{open:?}");
+        assert!((open.low - 0.696_90).abs() < 2e-5, "{open:?}");
+        // Five filaments: each 43.14/√5 = 19.295 um, a bundle 19.295 √(5/0.6) = 55.70 um, laid flat 83.55 um: l = 1.5 + 5.94 · 0.08355 = 1.9963 mm,
+        // less 4 · 0.08355²: (0.16679 - 0.02792) / 0.25 is covered.
+        let open = knit(5).open_fraction();
+        assert!((open.low - 0.444_54).abs() < 5e-5, "{open:?}");
+    }
 }

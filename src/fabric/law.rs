@@ -290,4 +290,26 @@ mod tests {
         assert!(law().covers(2.3) && law().covers(0.45));
         assert!(!law().covers(2.5) && !law().covers(0.4));
     }
+
+    #[test]
+    fn twice_the_pressure_is_twice_both_coefficients_and_adds_its_own_doubt() {
+        let doubt = Band {
+            low: 0.8,
+            high: 1.25,
+        };
+        let law = FabricLaw {
+            band: Band::EXACT,
+            ..law()
+        };
+        let twice = law.times(2.0, doubt);
+        assert_eq!((twice.viscous, twice.inertial), (4.0, 6.0));
+        assert!((twice.band.low - 0.8).abs() < 1e-12 && (twice.band.high - 1.25).abs() < 1e-12);
+        assert_eq!(twice.velocities, law.velocities);
+    }
+
+    #[test]
+    fn a_part_that_is_shut_is_read_at_lower_face_velocities() {
+        // What runs at 0.5 to 2 m/s through a quarter of the face comes at 0.125 to 0.5 m/s.
+        assert_eq!(law().through_share(0.25).velocities, (0.125, 0.5));
+    }
 }

@@ -52,3 +52,40 @@ impl Layers {
         )
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::fabric::law::Source;
+
+    fn of_three(lie: Lie) -> FabricLaw {
+        let one = FabricLaw {
+            viscous: 2.0,
+            inertial: 4.0,
+            velocities: (0.25, 4.0),
+            band: Band::EXACT,
+            source: Source::FibreRun,
+        };
+        Layers { count: 3, lie }.law(&one)
+    }
+
+    #[test]
+    fn three_layers_apart_cost_three_times_one() {
+        let law = of_three(Lie::Spaced);
+        assert_eq!((law.viscous, law.inertial), (6.0, 12.0));
+        assert_eq!(law.band, Band::EXACT);
+    }
+
+    #[test]
+    fn further_layers_in_contact_add_less_or_more_than_their_own() {
+        // Each further layer adds what the second does: 0.75 (0.5 to 1.5) in line, 1.25 (0.5 to 1.5) crossed.
+        for (lie, factor) in [(Lie::Aligned, 2.5), (Lie::Crossed, 3.5)] {
+            let law = of_three(lie);
+            assert!((law.viscous - 2.0 * factor).abs() < 1e-12, "{lie:?}");
+            assert!((law.inertial - 4.0 * factor).abs() < 1e-12, "{lie:?}");
+            assert!((law.band.low - 2.0 / factor).abs() < 1e-12, "{lie:?}");
+            assert!((law.band.high - 4.0 / factor).abs() < 1e-12, "{lie:?}");
+        }
+    }
+}

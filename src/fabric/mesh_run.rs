@@ -133,4 +133,30 @@ mod tests {
         }
         assert!((between(&[], 2.0) - 1.0).abs() < 1e-12);
     }
+
+    #[test]
+    fn at_a_row_of_the_table_the_factor_gives_its_run_back() {
+        // Half of the face open, Reynolds number 20: K is 3.64112 in the table.
+        let grid = Grid {
+            thread: 1.0 - 0.5_f64.sqrt(),
+            pitches: [1.0; 2],
+            open_fraction: 0.5,
+        };
+        let solved = grid.loss_coefficient(20.0) * run_factor(0.5, 20.0);
+        assert!((solved / 3.641_12 - 1.0).abs() < 1e-9, "{solved}");
+        // Halfway to the next mesh the factor is the mean of both.
+        let mean = 0.5 * (run_factor(0.5, 20.0) + run_factor(0.6, 20.0));
+        assert!((run_factor(0.55, 20.0) - mean).abs() < 1e-9);
+    }
+
+    #[test]
+    fn runs_reach_to_half_their_least_and_twice_their_largest_reynolds_number() {
+        // Meshes of 0.5 and 0.6 are solved from 1 to 100, that of 0.7 to 20.
+        assert!(covers(0.55, (0.51, 199.0)));
+        assert!(!covers(0.55, (0.49, 199.0)) && !covers(0.55, (0.51, 201.0)));
+        assert!(covers(0.65, (1.0, 39.0)) && !covers(0.65, (1.0, 41.0)));
+        // Open fractions from 0.4 to that of the last mesh, 0.8.
+        assert!(covers(0.41, (1.0, 20.0)) && !covers(0.39, (1.0, 20.0)));
+        assert!(covers(0.8, (1.0, 20.0)) && !covers(0.81, (1.0, 20.0)));
+    }
 }

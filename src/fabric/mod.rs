@@ -266,3 +266,132 @@ fn woven_law(woven: &Woven, air: &Air) -> FabricLaw {
 pub fn aged(law: &FabricLaw, lost_share: f64) -> FabricLaw {
     law.through_share(1.0 - lost_share)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mesh() -> FabricKind {
+        FabricKind::Woven(Woven {
+            material: MeshMaterial::Monofilament,
+            thread: 0.1e-3,
+            opening: 0.3e-3,
+            density: 1400.0,
+        })
+    }
+
+    fn stocking() -> FabricKind {
+        FabricKind::Knit(Knit {
+            denier: 15.0,
+            filament_count: 1,
+            pitch_across: 0.5e-3,
+            pitch_along: 0.6e-3,
+            stretch_across: 0.0,
+            stretch_along: 0.0,
+            density: NYLON_DENSITY,
+        })
+    }
+
+    fn sheet() -> FabricKind {
+        FabricKind::Sheet(PerforatedSheet {
+            hole: 2e-3,
+            pitch: 4e-3,
+            thickness: 1e-3,
+            layout: SheetLayout::Square,
+            density: 1400.0,
+        })
+    }
+
+    fn air() -> Air {
+        Air::new(20.0, 101_325.0, None).unwrap()
+    }
+
+    #[test]
+    fn what_each_kind_is_by_hand() {
+        // A mesh of 0.1 mm threads and 0.3 mm openings: (3/4)² open.
+        assert_eq!(mesh().thread(), Some(0.1e-3));
+        let is_open_by = |kind: FabricKind, opening: f64| {
+            let [across, along] = kind.openings();
+            (across - opening).abs() < 1e-15 && (along - opening).abs() < 1e-15
+        };
+        assert!(is_open_by(mesh(), 0.3e-3));
+        assert!((mesh().open_fraction().value - 0.5625).abs() < 1e-12);
+        // Two threads of π/4 · 0.01 mm² for each 0.4 mm: 1400 · π/2 · 1e-8 / 4e-4.
+        let mass = 1400.0 * std::f64::consts::FRAC_PI_2 * 1e-8 / 4e-4;
+        assert!((mesh().mass_per_area() / mass - 1.0).abs() < 1e-12);
+        assert_eq!(sheet().thread(), None);
+        assert!(is_open_by(sheet(), 2e-3));
+        // 43.145 um of thread in stitches of 0.5 by 0.6 mm.
+        let [across, along] = stocking().openings();
+        assert!((across - 0.413_71e-3).abs() < 1e-8 && (along - 0.556_86e-3).abs() < 1e-8);
+    }
+
+    #[test]
+    fn reynolds_numbers_are_of_threads_or_of_holes() {
+        let air = air();
+        let viscosity = air.kinematic_viscosity;
+        let mesh = mesh().reynolds_number(2.0, &air);
+        assert!((mesh / (2.0 * 0.1e-3 / viscosity) - 1.0).abs() < 1e-12);
+        // π/16 of the sheet is open.
+        let sheet = sheet().reynolds_number(2.0, &air);
+        let in_holes = 2.0 * 16.0 / std::f64::consts::PI;
+        assert!((sheet / (in_holes * 2e-3 / viscosity) - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn only_a_knit_stretches_and_costs_less_for_it() {
+        assert!(mesh().stretched(1.1).is_none() && sheet().stretched(1.1).is_none());
+        let fabric = |kind| Fabric {
+            name: "panel".to_owned(),
+            kind: Some(kind),
+            layers: Layers {
+                count: 1,
+                lie: Lie::Spaced,
+            },
+            bench: None,
+        };
+        assert_eq!(fabric(mesh()).stretch_swing(&air(), 1.0), None);
+        let [less, more] = fabric(stocking()).stretch_swing(&air(), 1.0).unwrap();
+        assert!(less > 1.0 && more < 1.0, "{less} {more}");
+    }
+
+    #[test]
+    fn dust_that_shuts_a_quarter_leaves_three_quarters_to_the_air() {
+        // a U/0.75 + b (U/0.75)²: 3 and 9 become 4 and 16.
+        let law = FabricLaw {
+            viscous: 3.0,
+            inertial: 9.0,
+            velocities: FITTED_VELOCITIES,
+            band: Band::EXACT,
+            source: Source::FibreRun,
+        };
+        let aged = aged(&law, 0.25);
+        assert!((aged.viscous - 4.0).abs() < 1e-12 && (aged.inertial - 16.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn each_kind_has_the_trust_that_its_formula_deserves() {
+        let air = air();
+        let yarn = match stocking() {
+            FabricKind::Knit(knit) => FabricKind::Knit(Knit {
+                filament_count: 5,
+                ..knit
+            }),
+            other => other,
+        };
+        assert_eq!(yarn.law(&air).source, Source::Geometry(Formula::YarnKnit));
+        let band = yarn.law(&air).band;
+        assert!((band.low - 1.0 / 3.0).abs() < 1e-12 && (band.high - 20.0).abs() < 1e-12);
+        let stocking = stocking().law(&air);
+        assert_eq!(stocking.source, Source::Geometry(Formula::FilamentKnit));
+        // A third to three times.
+        assert!((stocking.band.low * stocking.band.high - 1.0).abs() < 1e-12);
+        assert!((stocking.band.high - 3.0).abs() < 1e-12);
+        assert_eq!(
+            sheet().law(&air).source,
+            Source::Geometry(Formula::PerforatedSheet)
+        );
+        // Our own runs reach to a mesh that is open by 0.56 and whose threads run from 1.6 to 27.
+        assert_eq!(mesh().law(&air).source, Source::FibreRun);
+    }
+}

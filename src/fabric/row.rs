@@ -46,4 +46,14 @@ mod tests {
         );
         assert!(losses.iter().all(|loss| *loss > 0.0));
     }
+
+    #[test]
+    fn rows_by_hand() {
+        // A thousandth solid: the series ends with 1 - 2 ln(0.001 π) = 12.526, and 2 · 0.001 · 8π over that is 0.0040129.
+        assert!((slow_row_loss(0.999) / 0.004_012_9 - 1.0).abs() < 1e-4);
+        // Two fifths solid, t = 0.62832: 1 - 0.45687 + 0.26319 - 0.01732 + 0.00365 = 0.79265, and 2 · 0.4 · 8π over that is 25.366.
+        assert!((slow_row_loss(0.6) / 25.366 - 1.0).abs() < 1e-4);
+        // Narrow gaps, a tenth open: 2 · 0.9 · 4.5 π √0.45 · 0.1^-2.5 = 1.8 · 9.4835 · 316.23 = 5398.1.
+        assert!((slow_row_loss(0.1) / 5398.1 - 1.0).abs() < 1e-4);
+    }
 }

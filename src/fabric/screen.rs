@@ -178,4 +178,50 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn round_wires_by_the_handbook() {
+        // Half open: (1 - 0.25) / 0.25 = 3 times the factor of the table, held beyond its ends; between 60 and 80 straight on logarithmic scales.
+        let grid = Grid {
+            thread: 1.0,
+            pitches: [2.0 + 2.0_f64.sqrt(); 2],
+            open_fraction: 0.5,
+        };
+        for (reynolds, factor) in [(20.0, 1.3), (60.0, 0.83), (400.0, 0.52), (5e3, 0.52)] {
+            assert!((grid.loss_coefficient(reynolds) - 3.0 * factor).abs() < 1e-12);
+        }
+        let middle = (60.0_f64 * 80.0).sqrt();
+        let factor = (0.83_f64 * 0.75).sqrt();
+        assert!((grid.loss_coefficient(middle) - 3.0 * factor).abs() < 1e-12);
+    }
+
+    #[test]
+    fn below_the_handbook_slow_flow_past_both_rows_is_added() {
+        // K = A/Re + B, so from 20 down to 5 it rises by A (1/5 - 1/20); A of rows of 1 in 2.5 and 1 in 4.
+        let grid = Grid {
+            thread: 1.0,
+            pitches: [2.5, 4.0],
+            open_fraction: 0.6 * 0.75,
+        };
+        let viscous = slow_row_loss(0.6) + slow_row_loss(0.75);
+        let rise = grid.loss_coefficient(5.0) - grid.loss_coefficient(20.0);
+        assert!((rise / (viscous * 0.15) - 1.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_range_of_the_fit_in_numbers_of_the_thread() {
+        // 0.25 and 4 m/s past 0.1 mm in air of 1.6e-5 m²/s: 25/16 and 25.
+        let air = Air {
+            kinematic_viscosity: 1.6e-5,
+            ..Air::new(20.0, 101_325.0, None).unwrap()
+        };
+        let (low, high) = square(1e-4, 4e-4).fitted_reynolds(&air);
+        assert!((low - 1.5625).abs() < 1e-12 && (high - 25.0).abs() < 1e-12);
+        let open = |open_fraction| Grid {
+            open_fraction,
+            ..square(1e-4, 4e-4)
+        };
+        assert!(open(0.3).is_in_range() && open(0.8).is_in_range());
+        assert!(!open(0.29).is_in_range() && !open(0.81).is_in_range());
+    }
 }

@@ -81,3 +81,69 @@ impl PerforatedSheet {
         (viscous, inertial)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Holes of 2 mm every 4 mm in 1 mm of plastic.
+    fn sheet(layout: SheetLayout) -> PerforatedSheet {
+        PerforatedSheet {
+            hole: 2e-3,
+            pitch: 4e-3,
+            thickness: 1e-3,
+            layout,
+            density: 1400.0,
+        }
+    }
+
+    #[test]
+    fn a_sheet_by_hand() {
+        // A hole of π mm² in each square of 16 mm², or in each rhombus of 16 sin 60° mm².
+        let square = sheet(SheetLayout::Square);
+        assert!((square.open_fraction() - PI / 16.0).abs() < 1e-12);
+        let staggered = sheet(SheetLayout::Staggered).open_fraction();
+        assert!((staggered - PI / (16.0 * 60_f64.to_radians().sin())).abs() < 1e-12);
+        // 1.4 kg/m² without holes.
+        assert!((square.mass_per_area() - 1.4 * (1.0 - PI / 16.0)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn air_in_the_holes_by_hand() {
+        let air = Air {
+            density: 1.25,
+            kinematic_viscosity: 1.6e-5,
+            ..Air::new(20.0, 101_325.0, None).unwrap()
+        };
+        let sheet = sheet(SheetLayout::Square);
+        // 1 m/s ahead is 16/π = 5.093 m/s in a hole of 2 mm.
+        assert!((sheet.hole_reynolds(1.0, &air) / (16.0 / PI * 2e-3 / 1.6e-5) - 1.0).abs() < 1e-12);
+        // Sampson's hole and Poiseuille's, one behind the other, each with the flow of its own square: Q = 16 mm² · U, dp = mu Q (3/r³ + 8 t/(π r⁴)), r = 1 mm, t = 1 mm.
+        let (viscous, inertial) = sheet.coefficients(&air);
+        let viscosity = 1.25 * 1.6e-5;
+        let by_hand = viscosity * 16e-6 * (3.0 / 1e-9 + 8e-3 / (PI * 1e-12));
+        assert!(
+            (viscous / by_hand - 1.0).abs() < 1e-9,
+            "{viscous} {by_hand}"
+        );
+        // K of the handbook's thick plate, on half the density.
+        let loss = perforated_plate(PI / 16.0, 0.5, 1e6)
+            .unwrap()
+            .loss_coefficient;
+        assert!((inertial / (0.625 * loss) - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_foil_is_taken_as_a_thin_plate() {
+        let air = Air::new(20.0, 101_325.0, None).unwrap();
+        let foil = PerforatedSheet {
+            thickness: 2e-5,
+            ..sheet(SheetLayout::Square)
+        };
+        let loss = thin_perforated_plate(PI / 16.0, 1e6)
+            .unwrap()
+            .loss_coefficient;
+        let (_, inertial) = foil.coefficients(&air);
+        assert!((inertial / (0.5 * air.density * loss) - 1.0).abs() < 1e-12);
+    }
+}
