@@ -314,4 +314,62 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn a_curve_is_drawn_on_as_steep_as_it_ends_or_is_in_the_mean() {
+        // A straight fan, 20 Pa to 0.04 m³/s, goes on to -10 Pa at 0.06.
+        let straight = Characteristic::of_two_numbers(0.04, 20.0, 0.0);
+        let drawn = straight.clone().drawn_on_to(0.06);
+        assert!((drawn.largest_flow() - 0.06).abs() < 1e-15);
+        assert!((drawn.pressure(0.06) + 10.0).abs() < 1e-9);
+        assert!((drawn.pressure(0.05) + 5.0).abs() < 1e-9);
+        assert!((drawn.pressure(0.03) - 5.0).abs() < 1e-9);
+        // A parabola ends twice as steep as it is in the mean: -20 Pa.
+        let parabola = Characteristic::of_two_numbers(0.04, 20.0, 1.0).drawn_on_to(0.06);
+        assert!((parabola.pressure(0.06) + 20.0).abs() < 1e-9);
+        // One that runs out flat is drawn on by its mean.
+        let flat = Characteristic::of_two_numbers(0.04, 20.0, -1.0).drawn_on_to(0.06);
+        assert!((flat.pressure(0.06) + 10.0).abs() < 1e-9);
+        // What reaches as far already stays as it is.
+        assert_eq!(straight.clone().drawn_on_to(0.04), straight);
+        assert_eq!(straight.clone().drawn_on_to(0.03), straight);
+    }
+
+    #[test]
+    fn slopes_at_the_points_by_hand() {
+        // Pieces of 1 and 3 with secants -4 and -1: inner slope (w1 + w2) / (w1/-4 + w2/-1), w1 = 2 · 3 + 1 = 7, w2 = 3 + 2 · 1 = 5 (Fritsch and Butland): -12/6.75.
+        // Ends by three points: ((2 · 1 + 3)(-4) - 1 · (-1)) / 4 = -4.75 and ((2 · 3 + 1)(-1) - 3 · (-4)) / 4 = 1.25, of the other sign than the secant, so 0.
+        let slopes = monotone_slopes(&[0.0, 1.0, 4.0], &[8.0, 4.0, 1.0]);
+        let expected = [-4.75, -12.0 / 6.75, 0.0];
+        for (slope, expected) in slopes.iter().zip(expected) {
+            assert!((slope - expected).abs() < 1e-12, "{slopes:?}");
+        }
+        // Three pieces of unlike width on a straight line have its slope everywhere.
+        let line = monotone_slopes(&[0.0, 1.0, 4.0, 6.0], &[9.0, 8.0, 5.0, 3.0]);
+        assert!(line.iter().all(|slope| (slope + 1.0).abs() < 1e-12));
+        // A dip and a hump are level.
+        let wavy = monotone_slopes(&[0.0, 1.0, 2.0, 3.0], &[9.0, 4.0, 6.0, 0.0]);
+        assert!(wavy[1].abs() < 1e-12 && wavy[2].abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_slope_at_an_end_is_held_to_three_secants_before_a_turn() {
+        // Equal pieces: (3 s - n) / 2. With s = -1 and n = 4 that is -3.5, more than three times the secant; with n = 2 it is -2.5.
+        assert!((end_slope(1.0, 1.0, -1.0, 4.0) + 3.0).abs() < 1e-12);
+        assert!((end_slope(1.0, 1.0, -1.0, 2.0) + 2.5).abs() < 1e-12);
+        // Pieces of 1 and 3: (5 s - n) / 4; a parabola through the three points has that slope.
+        assert!((end_slope(1.0, 3.0, -2.0, -1.0) + 2.25).abs() < 1e-12);
+        // Steep without a turn is kept.
+        assert!((end_slope(1.0, 1.0, -10.0, -1.0) + 14.5).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_curve_that_ends_steep_is_continued_as_steep() {
+        // 20, 19 and 12 Pa at 0, 0.01 and 0.02 m³/s: the end falls by (3 · 700 - 100) / 2 = 1000 Pa s/m³, the last two points by 700. So 12 Pa last for another 0.012 m³/s.
+        let steep = curve(&[0.0, 0.01, 0.02], &[20.0, 19.0, 12.0]);
+        assert!((steep.largest_flow() - 0.032).abs() < 1e-12);
+        // 20, 12 and 11 Pa: the end itself would be level, so the fall between the last two points counts, 100 Pa s/m³: 11 Pa last for another 0.11 m³/s.
+        let gentle = curve(&[0.0, 0.01, 0.02], &[20.0, 12.0, 11.0]);
+        assert!((gentle.largest_flow() - 0.13).abs() < 1e-12);
+    }
 }

@@ -293,6 +293,7 @@ fn median(inner: f64, outer: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::fan::Supply;
 
     fn exit(source: SwirlSource) -> FanExit {
         FanExit::new(1.2, 0.021, 0.0675, &ExitProfile::Uniform, source)
@@ -350,5 +351,134 @@ mod tests {
         })
         .circulation_band();
         assert!((high - 0.55 / 0.5).abs() < 1e-12 && (low - 0.55 / 0.7).abs() < 1e-12);
+    }
+
+    /// A hub of 0.03 m and a tip of 0.05 m: an annulus of π · 0.0016 m².
+    fn annulus(source: SwirlSource) -> FanExit {
+        FanExit::new(1.2, 0.03, 0.05, &ExitProfile::Uniform, source)
+    }
+
+    #[test]
+    fn radii_and_areas_by_hand() {
+        let exit = annulus(SwirlSource::None);
+        assert!((exit.area() - PI * 0.0016).abs() < 1e-15);
+        // Half of the area lies within √((9 + 25)/2 · 1e-4).
+        assert!((exit.median_radius() - 17e-4_f64.sqrt()).abs() < 1e-15);
+        // Thirds of the area: medians at 1, 3 and 5 sixths of the way from 9 to 25.
+        for (radius, square) in exit
+            .three_radii()
+            .iter()
+            .zip([35.0 / 3.0, 17.0, 67.0 / 3.0])
+        {
+            assert!((radius * radius - square * 1e-4).abs() < 1e-15);
+        }
+        assert!((exit.tip_radius() - 0.05).abs() < 1e-15);
+        assert!((exit.hub_radius() - 0.03).abs() < 1e-15);
+        assert!((exit.density() - 1.2).abs() < 1e-15);
+    }
+
+    #[test]
+    fn air_that_has_spread_leaves_through_the_whole_bore() {
+        let exit = annulus(SwirlSource::None);
+        assert!((exit.air_from() - 0.03).abs() < 1e-15);
+        assert!(exit.relative_velocity(0.01).abs() < 1e-15);
+        let even = exit.spread_evenly();
+        assert!(even.air_from().abs() < 1e-15);
+        assert!((even.area() - PI * 0.0025).abs() < 1e-15);
+        assert!((even.relative_velocity(0.01) - 1.0).abs() < 1e-12);
+        // Halfway: half a share everywhere, and half of the annulus' air, which is 25/16 of the mean there.
+        let half = exit.half_spread();
+        assert!((half.area() - PI * 0.0025).abs() < 1e-15);
+        assert!((half.relative_velocity(0.01) - 0.5).abs() < 1e-12);
+        assert!((half.relative_velocity(0.04) - (0.5 + 0.5 * 25.0 / 16.0)).abs() < 1e-12);
+        assert!(half.relative_velocity(0.051).abs() < 1e-15);
+    }
+
+    #[test]
+    fn eulers_circulation_by_hand() {
+        // 0.0016 π m² and 6 m/s: 0.5 · 1.2 · 36 = 21.6 Pa beside 10 Pa static; over 1.2 · 0.5 · 400 that is 0.131667 m²/s.
+        let exit = annulus(SwirlSource::Euler {
+            efficiency: 0.5,
+            angular_speed: 400.0,
+        });
+        let flow = 6.0 * PI * 0.0016;
+        let circulation = exit.circulation(flow, Some(10.0)).unwrap();
+        assert!((circulation - 31.6 / 240.0).abs() < 1e-12);
+        assert!(!exit.is_held(flow, Some(10.0)));
+        // A tenth of that flow and 20 Pa would turn it by more than 60 degrees.
+        assert!(exit.is_held(0.1 * flow, Some(20.0)));
+        // As 1/r outside the hub's radius, as a solid within it.
+        assert!((exit.swirl_velocity(circulation, 0.04) - circulation / 0.04).abs() < 1e-12);
+        assert!((exit.swirl_velocity(circulation, 0.015) - 0.5 * circulation / 0.03).abs() < 1e-12);
+        assert!(
+            (exit.swirl_tangent(circulation, flow, 0.04) - circulation / 0.04 / 6.0).abs() < 1e-12
+        );
+        assert!(exit.swirl_tangent(circulation, flow, 0.02).abs() < 1e-15);
+    }
+
+    #[test]
+    fn what_a_vortex_sucks_in_closed_form() {
+        // Outside the core dp/dr = rho C²/r³, so p(r) - p(R) = -rho C²/2 (1/r² - 1/R²); area mean over an annulus from h to R:
+        // -rho C² (ln(R/h) / (R² - h²) - 1/(2 R²)).
+        let exit = annulus(SwirlSource::None);
+        let by_hand = -1.2 * 0.01 * ((5.0_f64 / 3.0).ln() / 0.0016 - 0.5 / 0.0025);
+        assert!((exit.mean_suction(0.1) / by_hand - 1.0).abs() < 1e-6);
+    }
+
+    fn fan(supply: Supply, swirl_angle: Option<f64>, speed: Option<f64>) -> Fan {
+        Fan {
+            name: "fan".to_owned(),
+            bore_diameter: 0.1,
+            hub_diameter: 0.06,
+            speed,
+            blade_count: None,
+            swirl_angle,
+            hydraulic_efficiency: 0.6,
+            exit_profile: ExitProfile::Outboard,
+            supply,
+        }
+    }
+
+    fn two_numbers() -> Supply {
+        Supply::TwoNumbers {
+            free_flow: 0.03,
+            shut_off_pressure: 20.0,
+        }
+    }
+
+    #[test]
+    fn an_intake_draws_evenly_and_without_swirl() {
+        let intake = FanExit::intake(&fan(two_numbers(), Some(0.5), None), 1.2);
+        assert!((intake.tip_radius() - 0.05).abs() < 1e-15);
+        assert!((intake.hub_radius() - 0.03).abs() < 1e-15);
+        assert!((intake.relative_velocity(0.031) - 1.0).abs() < 1e-12);
+        assert_eq!(intake.circulation(0.03, None), Some(0.0));
+    }
+
+    #[test]
+    fn an_angle_goes_before_euler_and_euler_needs_speed_and_curve() {
+        let source = |supply: Supply, angle: Option<f64>, speed: Option<f64>| {
+            FanExit::of(&fan(supply, angle, speed), 1.2).source()
+        };
+        let angle = 30_f64.to_radians();
+        let SwirlSource::Given { tangent, radius } = source(two_numbers(), Some(angle), Some(25.0))
+        else {
+            panic!("an angle was given");
+        };
+        assert!((tangent - 1.0 / 3_f64.sqrt()).abs() < 1e-12);
+        assert!((radius - 17e-4_f64.sqrt()).abs() < 1e-15);
+        let SwirlSource::Euler {
+            efficiency,
+            angular_speed,
+        } = source(two_numbers(), None, Some(25.0))
+        else {
+            panic!("speed and curve are known");
+        };
+        // 25 turns a second.
+        assert!((angular_speed - 157.079_632).abs() < 1e-5);
+        assert!((efficiency - 0.6).abs() < 1e-15);
+        let unknown = SwirlSource::Unknown;
+        assert_eq!(source(two_numbers(), None, None), unknown);
+        assert_eq!(source(Supply::GivenFlow(0.03), None, Some(25.0)), unknown);
     }
 }

@@ -184,4 +184,35 @@ mod tests {
         }]);
         assert!((AxialShape::of(&nothing, 0.35, 1.0).at(0.6) - 1.0).abs() < 1e-12);
     }
+
+    #[test]
+    fn straight_lines_between_points_and_their_area_mean_by_hand() {
+        // 1 to 3 between radii 0 and 1: ∫ (1 + 2r) 2r dr = 1 + 4/3, so each velocity is over 7/3.
+        let shape = AxialShape::of(
+            &ExitProfile::Given(
+                [(0.0, 1.0), (1.0, 3.0)]
+                    .map(|(radius, relative_velocity)| ExitPoint {
+                        radius,
+                        relative_velocity,
+                    })
+                    .to_vec(),
+            ),
+            0.0,
+            1.0,
+        );
+        for (radius, velocity) in [(0.0, 1.0), (0.25, 1.5), (0.5, 2.0), (1.0, 3.0), (1.2, 3.0)] {
+            assert!(
+                (shape.at(radius) - velocity * 3.0 / 7.0).abs() < 1e-12,
+                "{radius}"
+            );
+        }
+    }
+
+    #[test]
+    fn half_spread_air_is_half_even_and_half_as_it_left() {
+        // Even air from 0.03 to 0.05 m is 25/16 times the mean over the whole bore.
+        let half = AxialShape::of(&ExitProfile::Uniform, 0.03, 0.05).half_spread();
+        assert!((half.at(0.01) - 0.5).abs() < 1e-12);
+        assert!((half.at(0.04) - (0.5 + 0.5 * 25.0 / 16.0)).abs() < 1e-12);
+    }
 }

@@ -354,4 +354,53 @@ mod tests {
             Err(NoOperatingPoint::NotANumber { .. })
         ));
     }
+
+    #[test]
+    fn two_intersections_far_from_the_ends_of_their_piece_are_found_where_they_are() {
+        // The way costs what a straight fan makes, less (or more) 1e4 (Q - 0.0123)² - 1e-6 Pa: that vanishes 1e-5 m³/s to both sides of 0.0123, and a piece is 83 times as long.
+        let fan = Characteristic::of_two_numbers(0.04, 20.0, 0.0);
+        for (sign, stable) in [(1.0, 0), (-1.0, 1)] {
+            let way = |flow: f64| {
+                let from_middle: f64 = flow - 0.0123;
+                20.0 - 500.0 * flow - sign * (1e4 * from_middle * from_middle - 1e-6)
+            };
+            let settled = operating_points(&fan, way).unwrap();
+            let flows: Vec<f64> = settled.all.iter().map(|point| point.flow).collect();
+            assert_eq!(flows.len(), 2, "{flows:?}");
+            assert!((flows[0] - 0.012_29).abs() < 1e-9 && (flows[1] - 0.012_31).abs() < 1e-9);
+            // The fan settles where its pressure falls below what the way costs.
+            assert!((settled.main.flow - flows[stable]).abs() < 1e-15);
+        }
+    }
+
+    #[test]
+    fn slopes_and_pressure_are_those_of_the_two_curves() {
+        // 20 (1 - q) = 20 q², q = Q/0.04: q = (√5 - 1)/2; the way's slope is 2 · 20 q / 0.04.
+        let fan = Characteristic::of_two_numbers(0.04, 20.0, 0.0);
+        let settled = operating_points(&fan, |flow| 20.0 * (flow / 0.04).powi(2)).unwrap();
+        let q = 0.5 * (5_f64.sqrt() - 1.0);
+        assert!((settled.main.flow - 0.04 * q).abs() < 1e-12);
+        assert!((settled.main.pressure - 20.0 * (1.0 - q)).abs() < 1e-9);
+        assert!((settled.main.fan_slope + 500.0).abs() < 1e-9);
+        assert!((settled.main.system_slope / (1000.0 * q) - 1.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_curve_is_flat_below_a_tenth_of_its_mean_fall_unless_it_runs_out() {
+        // 20 Pa over 0.04 m³/s: flat is less than 50 Pa s/m³, and near free flow less than 2 Pa.
+        let fan = Characteristic::of_two_numbers(0.04, 20.0, 0.0);
+        let in_stall = |fan_slope: f64, pressure: f64| {
+            let point = OperatingPoint {
+                flow: 0.02,
+                pressure,
+                fan_slope,
+                system_slope: 100.0,
+            };
+            is_in_stall(&fan, &point)
+        };
+        assert!(in_stall(-49.0, 5.0) && !in_stall(-51.0, 5.0));
+        assert!(in_stall(-49.0, 2.1) && !in_stall(-49.0, 1.9));
+        // A curve that runs out level is none, one that rises is.
+        assert!(!in_stall(0.0, 0.5) && in_stall(1.0, 0.5));
+    }
 }

@@ -79,4 +79,34 @@ mod tests {
     fn still_air_does_not_suck() {
         assert!(mean_suction(1.2, [0.0, 0.06], &[], |_| 0.0).abs() < 1e-15);
     }
+
+    #[test]
+    fn solid_turning_and_a_free_vortex_in_closed_form() {
+        // u = W s: p(r) - p(R) = -rho W² (R² - r²)/2; area mean over a disc of radius R: -rho W² R²/4.
+        let solid = |s: f64| 100.0 * s;
+        let local = radial_pressure(1.2, [0.02, 0.05], &[], solid);
+        assert!((local + 0.6 * 1e4 * (25e-4 - 4e-4)).abs() < 1e-9, "{local}");
+        let mean = mean_suction(1.2, [0.0, 0.05], &[], solid);
+        assert!((mean + 0.3 * 1e4 * 25e-4).abs() < 1e-9, "{mean}");
+        // u = C/s: p(r) - p(R) = -rho C²/2 (1/r² - 1/R²).
+        let free = radial_pressure(1.2, [0.02, 0.05], &[], |s| 0.1 / s);
+        let by_hand = -0.6 * 0.01 * (2500.0 - 400.0);
+        assert!((free / by_hand - 1.0).abs() < 1e-6, "{free} {by_hand}");
+    }
+
+    #[test]
+    fn a_bend_at_a_break_costs_no_accuracy() {
+        // A core of 0.0312345 m that turns as a solid, 2 m/s at its rim, in a free vortex: rho u²/2 within the core, and rho u²/2 (1 - (rc/R)²) outside.
+        let core = 0.031_234_5_f64;
+        let swirl = |s: f64| {
+            if s < core {
+                2.0 * s / core
+            } else {
+                2.0 * core / s
+            }
+        };
+        let seen = radial_pressure(1.2, [0.0, 0.05], &[core, 0.07], swirl);
+        let by_hand = -0.6 * 4.0 * (2.0 - (core / 0.05).powi(2));
+        assert!((seen / by_hand - 1.0).abs() < 1e-7, "{seen} {by_hand}");
+    }
 }
