@@ -196,6 +196,7 @@ mod tests {
         let cases = [
             (at_most(90.0, 12.0, 97.0), at_most(70.0, 20.0, 95.0), 0.0),
             (at_most(90.0, 12.0, 97.0), at_most(86.0, 3.0, 99.0), 0.6),
+            (at_most(90.0, 12.0, 97.0), at_most(88.0, 10.0, 94.0), 0.6),
         ];
         for (first, second, together) in cases {
             let (a, b) = (first.deviation(), second.deviation());

@@ -214,4 +214,29 @@ mod tests {
         let exact = (0.0127_f64 / 0.0143).powi(2);
         assert!((division.loss_coefficient - exact).abs() < 1e-12);
     }
+
+    #[test]
+    fn what_lies_on_the_holes_adds_to_their_law_and_can_be_taken_off() {
+        let covered = ZoneResistance {
+            cover_viscous: 0.2,
+            cover_inertial: 0.6,
+            ..zone(0.01, 0.4, 1.5)
+        };
+        // (0.4 + 0.2)/3 + 1.5 + 0.6 at 3 m/s.
+        let loss = |zone: ZoneResistance| divide(&[zone], 0.03, 0.01).loss_coefficient;
+        assert!((loss(covered) - 2.3).abs() < 1e-12);
+        assert!((loss(covered.uncovered()) - (0.4 / 3.0 + 1.5)).abs() < 1e-12);
+        // Another law of the holes keeps what lies on them: 0.9/3 + 0.5 + 0.2/3 + 0.6.
+        assert!((loss(covered.with_own_law(0.9, 0.5)) - (1.4 + 0.2 / 3.0)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_change_of_area_leaves_a_contraction_open() {
+        // s = 0.8: 0.5 · 0.2 on the velocity in the smaller area; in a zone that is the smaller that is 1/0.64 times as much on the reference area.
+        let narrow = area_change_half_width(&[zone(0.003, 0.0, 2.0), zone(0.005, 0.0, 2.0)], 0.01);
+        assert!((narrow - 0.1 / 0.64).abs() < 1e-12);
+        let wide = area_change_half_width(&[zone(0.0125, 0.0, 2.0)], 0.01);
+        assert!((wide - 0.1).abs() < 1e-12);
+        assert!(area_change_half_width(&[zone(0.01, 0.0, 2.0)], 0.01).abs() < 1e-12);
+    }
 }

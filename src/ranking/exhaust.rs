@@ -239,4 +239,63 @@ mod tests {
             .collect();
         assert!((heads[0] / heads[1] - 1.0).abs() < 1e-9, "{heads:?}");
     }
+
+    #[test]
+    fn between_points_the_air_is_read_in_straight_lines_and_beyond_the_last_as_there() {
+        // Factors 1.0, 1.1, ... and suctions 0, 0.02, ... at strengths 0, 0.2, ..., 1.8.
+        let curve = &exhaust(1).zones[0];
+        for (strength, factor, suction) in [
+            (0.0, 1.0, 0.0),
+            (0.3, 1.15, 0.03),
+            (1.8, 1.9, 0.18),
+            (5.0, 1.9, 0.18),
+        ] {
+            let point = curve.at(strength);
+            assert!((point.loss_factor - factor).abs() < 1e-12, "{strength}");
+            assert!((point.lost_suction - suction).abs() < 1e-12, "{strength}");
+        }
+    }
+
+    #[test]
+    fn one_zone_behind_the_fan_by_hand() {
+        // The swirl's tangent is 0.5 at 0.05 m: at the median radius √(0.002) m it is 0.5 · 0.05/√0.002, the strength at any flow.
+        let exhaust = exhaust(1);
+        let strength = 0.5 * 0.05 / 0.002_f64.sqrt();
+        let moved = MovedExhaust {
+            exhaust: &exhaust,
+            circulation_factor: 1.2,
+            suction_factor: 1.5,
+            is_lossless: false,
+        };
+        let area = exhaust.exit.area();
+        let seen = moved.face(&[zone(area, 2.0)], 3.0 * area, None);
+        let point = 1.2 * strength / 0.2;
+        let loss = (1.0 + 0.1 * point) * (0.1 / 3.0 + 2.0);
+        assert!((seen.face.loss_coefficient / loss - 1.0).abs() < 1e-12);
+        // 0.5 · 1.2 · 3² = 5.4 Pa.
+        assert!((seen.lost_suction / (1.5 * 5.4 * 0.02 * point) - 1.0).abs() < 1e-12);
+        let circulation = 1.2 * 3.0 * 0.5 * 0.05;
+        assert!((seen.circulation / circulation - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_zone_that_loses_nothing_costs_its_least_and_never_gains_all() {
+        let mut exhaust = exhaust(1);
+        let area = exhaust.exit.area();
+        let mut least = |least_loss: f64| {
+            for point in &mut exhaust.zones[0].points {
+                point.least_loss = least_loss;
+            }
+            let moved = MovedExhaust {
+                exhaust: &exhaust,
+                circulation_factor: 1.0,
+                suction_factor: 1.0,
+                is_lossless: true,
+            };
+            let seen = moved.face(&[zone(area, 2.0)], 0.03, None);
+            seen.face.loss_coefficient
+        };
+        assert!((least(-0.3) + 0.3).abs() < 1e-9);
+        assert!((least(-2.0) + 0.95).abs() < 1e-9);
+    }
 }

@@ -83,3 +83,60 @@ impl PathPart {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn part(seat: Seat) -> PathPart {
+        PathPart {
+            name: "mesh".to_owned(),
+            viscous: 3.0,
+            inertial: 4.0,
+            band: [0.5, 2.0],
+            seat,
+        }
+    }
+
+    fn zone() -> ZoneResistance {
+        ZoneResistance {
+            area: 0.01,
+            viscous: 0.3,
+            inertial: 2.0,
+            cover_viscous: 0.1,
+            cover_inertial: 0.7,
+        }
+    }
+
+    #[test]
+    fn a_panel_by_itself_is_met_by_the_flow_over_its_own_area() {
+        // 0.03 m³/s through 0.02 m² are 1.5 m/s: 3 · 1.5 + 4 · 1.5² = 13.5 Pa; two of them, one half as dear, 20.25 Pa.
+        let panel = part(Seat::Apart { area: 0.02 });
+        let mut series = InSeries::default();
+        let mut zones = [zone()];
+        panel.add(1.0, 1.2, &mut series, &mut zones);
+        assert!((series.pressure_drop(0.03) - 13.5).abs() < 1e-12);
+        panel.add(0.5, 1.2, &mut series, &mut zones);
+        assert!((series.pressure_drop(0.03) - 20.25).abs() < 1e-12);
+        assert!((zones[0].cover_viscous - 0.1).abs() < 1e-15);
+        assert!((zones[0].cover_inertial - 0.7).abs() < 1e-15);
+    }
+
+    #[test]
+    fn a_fabric_on_the_holes_is_met_by_the_velocity_in_them() {
+        // 0.6 m/s ahead of a zone that is open by 0.4 are 1.5 m/s in its holes: 13.5 Pa again, a quarter more with a factor of 1.25. K of it is that over
+        // 0.5 · 1.25 · 0.6² = 0.225 Pa.
+        let fabric = part(Seat::Pressed {
+            free_area_ratios: vec![0.4],
+        });
+        let mut series = InSeries::default();
+        let mut zones = [zone()];
+        fabric.add(1.25, 1.25, &mut series, &mut zones);
+        let added = (zones[0].cover_viscous - 0.1) / 0.6 + zones[0].cover_inertial - 0.7;
+        assert!((added - 1.25 * 13.5 / 0.225).abs() < 1e-9, "{added}");
+        // Friction alone: 1.25 · 3 · 1.5 Pa over the same 0.225, times 0.6 m/s.
+        let viscous = zones[0].cover_viscous - 0.1;
+        assert!((viscous - 1.25 * 4.5 / 0.225 * 0.6).abs() < 1e-9);
+        assert_eq!(series, InSeries::default());
+    }
+}

@@ -475,3 +475,94 @@ fn joined_interval(
         high: value + sides[1].sqrt(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::fan::{ExitProfile, FanExit, SwirlSource};
+    use crate::ranking::{Exhaust, ExhaustPoint, LossLaw, ZoneExhaust, ZoneLoss};
+
+    /// A grille behind a fan whose swirl was given.
+    fn behind_a_fan() -> GrilleLoss {
+        let source = SwirlSource::Given {
+            tangent: 0.5,
+            radius: 0.05,
+        };
+        let exit = FanExit::new(1.2, 0.02, 0.06, &ExitProfile::Uniform, source);
+        GrilleLoss {
+            name: "exhaust".to_owned(),
+            zones: vec![ZoneLoss {
+                area: exit.area(),
+                law: LossLaw {
+                    viscous: 0.5,
+                    ..LossLaw::constant(2.0, 0.0)
+                },
+                bands: vec![LossBand {
+                    source: "grid".to_owned(),
+                    half_width: 0.1,
+                    shared_by: None,
+                }],
+            }],
+            exhaust: Some(Exhaust {
+                exit,
+                zones: vec![ZoneExhaust {
+                    step: 1.0,
+                    points: vec![ExhaustPoint {
+                        loss_factor: 1.0,
+                        least_loss: 0.0,
+                        lost_suction: 0.0,
+                    }],
+                }],
+                suction_half_width: 0.3,
+                extremes: None,
+            }),
+            parts: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn each_cause_is_moved_by_one_standard_uncertainty() {
+        let grille = behind_a_fan();
+        let way = Way {
+            density: 1.2,
+            reference_area: 0.02,
+            place_loss: 0.0,
+            shared: None,
+        };
+        for sign in [1.0, -1.0] {
+            let plate = |cause: Cause| moved(&grille, &way, &cause, sign);
+            // A given angle may be off by a tenth at 95 %: 0.051021 is a tenth over 1.95996.
+            let exhaust = plate(Cause::Swirl).exhaust.unwrap();
+            assert!((exhaust.circulation_factor - 1.0 - sign * 0.051_021).abs() < 1e-6);
+            assert!((exhaust.suction_factor - 1.0).abs() < 1e-12);
+            // Of the suction three times as much was said.
+            let exhaust = plate(Cause::Suction { grille: 0 }).exhaust.unwrap();
+            assert!((exhaust.suction_factor - 1.0 - sign * 0.153_064).abs() < 1e-6);
+            assert!((exhaust.circulation_factor - 1.0).abs() < 1e-12);
+            // The grid's tenth moves both coefficients.
+            let grid = Cause::Own {
+                grille: 0,
+                source: "grid".to_owned(),
+            };
+            let zone = plate(grid).zones[0];
+            assert!((zone.viscous - 0.5 * (1.0 + sign * 0.051_021)).abs() < 1e-6);
+            assert!((zone.inertial - 2.0 * (1.0 + sign * 0.051_021)).abs() < 1e-6);
+            // Of another source none.
+            let other = Cause::Own {
+                grille: 0,
+                source: "view".to_owned(),
+            };
+            assert!((plate(other).zones[0].inertial - 2.0).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn parts_of_an_interval_join_in_squares_on_their_own_sides() {
+        // Holes 3 below and 4 above, others 12 by 12 squared, a band from -5 to +1, members at -2 and +2: √(9 + 144 + 25 + 4) below, √(16 + 144 + 1 + 4) above.
+        let ends = [[95.0, 101.0]].into_iter();
+        let joined = joined_interval(100.0, [3.0, 4.0], 144.0, ends, &[98.0, 102.0]);
+        assert!((joined.low - (100.0 - 182_f64.sqrt())).abs() < 1e-12);
+        assert!((joined.high - (100.0 + 165_f64.sqrt())).abs() < 1e-12);
+    }
+}

@@ -141,3 +141,90 @@ impl PlaceCurve {
         self.pressures[left] + part * (self.pressures[left + 1] - self.pressures[left])
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Others with a straight curve from 20 Pa to 0.04 m³/s, two of them.
+    fn pair(is_same_way: bool, in_their_way: f64) -> OtherFans {
+        OtherFans {
+            characteristic: Characteristic::of_two_numbers(0.04, 20.0, 0.0),
+            count: 2,
+            is_same_way,
+            in_their_way,
+        }
+    }
+
+    fn case(openings: f64, others: Vec<OtherFans>) -> SharedCase {
+        SharedCase {
+            fan_count: 3,
+            openings,
+            others,
+        }
+    }
+
+    #[test]
+    fn other_fans_hold_out_where_their_curve_says() {
+        // 20 (1 - Q/0.04) = p: half the flow at 10 Pa, nothing from 20 Pa on, and never more than free flow.
+        let free = pair(true, 0.0);
+        assert!((free.flow(10.0) - 2.0 * 0.02).abs() < 1e-12);
+        assert!((free.flow(0.0) - 2.0 * 0.04).abs() < 1e-12);
+        assert!((free.flow(-5.0) - 2.0 * 0.04).abs() < 1e-12);
+        assert!(free.flow(20.5).abs() < 1e-12);
+        // With a grille of its own that takes 12 500 Q²: 20 - 500 Q - 12 500 Q² = 5 at Q = 0.02.
+        assert!((pair(true, 12_500.0).flow(5.0) - 2.0 * 0.02).abs() < 1e-12);
+    }
+
+    #[test]
+    fn of_several_flows_at_which_a_fan_holds_out_the_largest_counts() {
+        // A dip at 0.01 m³/s below the hump at 0.02: 20 Pa are met on the way down to the dip, up the hump and behind it.
+        let curve = crate::fan::FanCurve {
+            flow: vec![0.0, 0.01, 0.02, 0.03],
+            pressure: vec![30.0, 15.0, 25.0, 0.0],
+        };
+        let characteristic = Characteristic::through(&curve);
+        let others = OtherFans {
+            characteristic: characteristic.clone(),
+            count: 1,
+            ..pair(true, 0.0)
+        };
+        let flow = others.flow(20.0);
+        assert!(flow > 0.02 && (characteristic.pressure(flow) - 20.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn what_comes_in_goes_out_through_the_openings() {
+        // Three fans of 0.02 m³/s alone: 2000 · 0.06² = 7.2 Pa.
+        let alone = case(2000.0, Vec::new());
+        assert!((alone.pressure(0.02) - 7.2).abs() < 1e-9);
+        // Others that blow the same way make half their free flow at 10 Pa: 0.06 + 2 · 0.02 = 0.1 m³/s, so κ = 10 / 0.1².
+        let with_others = case(1000.0, vec![pair(true, 0.0)]);
+        assert!((with_others.pressure(0.02) - 10.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn fans_that_blow_out_draw_air_in_through_the_openings() {
+        // Two others take 2 · 0.03 = 0.06 m³/s out against 5 Pa; 3 · 0.01 come in through the fans, 0.03 through the openings: κ = 5 / 0.03².
+        let sucked = case(5.0 / 9e-4, vec![pair(false, 0.0)]);
+        assert!((sucked.pressure(0.01) + 5.0).abs() < 1e-9);
+        // As much in as out: 3 · 0.08/3 against their free flow leaves nothing for the openings.
+        assert!(sucked.pressure(0.08 / 3.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn the_table_follows_the_balance_and_is_held_at_its_end() {
+        let table = case(2000.0, Vec::new()).tabled(0.05);
+        // 2000 (3 Q)²; between two of 1001 points a straight line lies above it by an eighth of 36 000 · 0.00005².
+        for flow in [0.0, 0.012_345, 0.025, 0.049_99] {
+            let expected = 18_000.0 * flow * flow;
+            let seen = table.pressure(flow);
+            assert!(
+                seen > expected - 1e-9 && seen < expected + 1.2e-5,
+                "{seen} {expected}"
+            );
+        }
+        let end = table.pressure(0.05);
+        assert!((end - 45.0).abs() < 1e-9 && (table.pressure(0.07) - end).abs() < 1e-12);
+    }
+}

@@ -238,3 +238,158 @@ impl Drive<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use crate::fan::{ExitProfile, FanExit, SwirlSource};
+    use crate::ranking::exhaust::{Exhaust, ExhaustPoint, ZoneExhaust};
+
+    fn zone(area: f64, viscous: f64, inertial: f64) -> ZoneResistance {
+        ZoneResistance {
+            area,
+            viscous,
+            inertial,
+            cover_viscous: 0.0,
+            cover_inertial: 0.0,
+        }
+    }
+
+    fn plate(inertial: f64) -> Plate<'static> {
+        Plate {
+            zones: vec![zone(0.01, 0.0, inertial)],
+            area_change: 0.0,
+            series: InSeries::default(),
+            exhaust: None,
+        }
+    }
+
+    fn way(place_loss: f64) -> Way<'static> {
+        Way {
+            density: 1.25,
+            reference_area: 0.01,
+            place_loss,
+            shared: None,
+        }
+    }
+
+    /// A straight fan, 20 Pa to 0.04 m³/s.
+    fn straight() -> Characteristic {
+        Characteristic::of_two_numbers(0.04, 20.0, 0.0)
+    }
+
+    #[test]
+    fn pressures_of_case_plate_and_parts_by_hand() {
+        // 0.02 m³/s through 0.01 m²: 0.5 · 1.25 · 2² = 2.5 Pa.
+        let way = way(0.8);
+        assert!((way.dynamic_pressure(0.02) - 2.5).abs() < 1e-12);
+        assert!((way.place_pressure(0.02) - 2.0).abs() < 1e-12);
+        let plate = Plate {
+            area_change: 0.4,
+            series: InSeries {
+                viscous: 50.0,
+                inertial: 5000.0,
+            },
+            ..plate(3.0)
+        };
+        // 3.4 · 2.5 + (50 + 5000 · 0.02) · 0.02 = 8.5 + 3.
+        assert!((way.plate_pressure(&plate, 0.02, None) - 11.5).abs() < 1e-12);
+        assert!(way.plate_pressure(&plate, 0.0, None).abs() < 1e-15);
+        let answer = way.answer(Drive::Flow(0.02), &plate, None).unwrap();
+        assert!((answer.pressure_drop - 8.5).abs() < 1e-12);
+        assert!((answer.parts_pressure_drop - 3.0).abs() < 1e-12);
+        assert!((answer.loss_coefficient - 3.4).abs() < 1e-12);
+        assert!((answer.flow_percent - 100.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_straight_fan_settles_where_a_square_says() {
+        // 20 (1 - q) = k q² with q = Q/0.04, k = 10 K: K = 1 for the case alone, 3 with the plate.
+        let settled = |k: f64| (-20.0 + (400.0 + 80.0 * k).sqrt()) / (2.0 * k);
+        let fan = straight();
+        let way = way(1.0);
+        let answer = way.answer(Drive::Fan(&fan), &plate(2.0), None).unwrap();
+        let (bare, with_plate) = (settled(10.0), settled(30.0));
+        assert!((answer.flow - 0.04 * with_plate).abs() < 1e-12);
+        assert!((answer.flow_percent - 100.0 * with_plate / bare).abs() < 1e-9);
+        assert!((answer.pressure_drop - 20.0 * with_plate * with_plate).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_fan_that_turns_faster_by_the_fan_laws() {
+        // To move its free flow through a plate that takes c · 20 Pa there, n² 20 (1 - 1/n) = c · 20: n = (1 + √(1 + 4c))/2. At free flow K takes 10 K Pa.
+        let fan = straight();
+        let ratio = |inertial: f64| way(0.0).speed_ratio(&fan, &plate(inertial), 0.04);
+        assert!((ratio(4.0).unwrap() - 2.0).abs() < 1e-9);
+        assert!((ratio(1.5).unwrap() - 0.5 * (1.0 + 2.0)).abs() < 1e-9);
+        assert!((ratio(0.0).unwrap() - 1.0).abs() < 1e-12);
+        // c = 6 is three times as fast, and more than that is another fan.
+        assert!(ratio(11.9).is_some() && ratio(12.1).is_none());
+        // Against a case that takes half of it the plate's part is the other half.
+        let shared = way(2.0).speed_ratio(&fan, &plate(2.0), 0.04);
+        assert!((shared.unwrap() - 2.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn only_a_fan_has_a_pressure() {
+        let fan = straight();
+        let pressure = Drive::Fan(&fan).pressure(0.01).unwrap();
+        assert!((pressure - 15.0).abs() < 1e-12);
+        assert_eq!(Drive::Flow(0.01).pressure(0.01), None);
+    }
+
+    #[test]
+    fn behind_a_fan_the_loss_on_the_reference_area_by_hand() {
+        // The tangent 0.5 at the median radius is the strength 0.5: the third point. The air leaves through half of the reference area.
+        let radius = 0.002_f64.sqrt();
+        let source = SwirlSource::Given {
+            tangent: 0.5,
+            radius,
+        };
+        let exit = FanExit::new(1.25, 0.02, 0.06, &ExitProfile::Uniform, source);
+        let area = exit.area();
+        let point = |loss_factor: f64, lost_suction: f64| ExhaustPoint {
+            loss_factor,
+            least_loss: 0.0,
+            lost_suction,
+        };
+        let exhaust = Exhaust {
+            exit,
+            zones: vec![ZoneExhaust {
+                step: 0.25,
+                points: vec![
+                    point(1.0, 0.0),
+                    point(1.1, 0.02),
+                    point(1.3, 0.06),
+                    point(1.6, 0.1),
+                ],
+            }],
+            suction_half_width: 0.2,
+            extremes: None,
+        };
+        let plate = Plate {
+            zones: vec![zone(area, 0.6, 1.8)],
+            area_change: 0.05,
+            series: InSeries::default(),
+            exhaust: Some(MovedExhaust {
+                exhaust: &exhaust,
+                circulation_factor: 1.0,
+                suction_factor: 1.0,
+                is_lossless: false,
+            }),
+        };
+        let way = Way {
+            reference_area: 2.0 * area,
+            ..way(0.0)
+        };
+        assert!((way.stream_area(&plate) - area).abs() < 1e-15);
+        // At 3 m/s 1.3 (0.6/3 + 1.8) + 0.05 = 2.65, the lost suction 0.06; both on half the velocity.
+        let face = way.face(&plate, 3.0 * area, None);
+        assert!((face.loss_coefficient - 4.0 * (2.65 + 0.06)).abs() < 1e-9);
+        let (circulation, lost_suction) = face.swirl.unwrap();
+        assert!((circulation - 0.5 * radius * 3.0).abs() < 1e-12);
+        assert!((lost_suction - 0.24).abs() < 1e-9);
+        assert!((face.zone_velocities[0] - 3.0).abs() < 1e-9);
+    }
+}

@@ -259,3 +259,95 @@ fn a_face_of_several_zones_can_be_asked_for_by_itself() {
     assert!(face.loss_coefficient > 1.0 && face.loss_coefficient < 2.0);
     assert!(face.zone_velocities[0] > 2.0 && face.zone_velocities[1] < 2.0);
 }
+
+#[test]
+fn what_the_case_is_off_by_moves_the_flow_as_a_straight_fan_says() {
+    // p0 (1 - Q/Q0) = (k + K) c Q², c = rho / (2 A²): a square for Q.
+    let straight = FanCurve {
+        flow: vec![0.0, 0.036],
+        pressure: vec![24.0, 0.0],
+    };
+    let circuit = circuit(Supply::Curve(straight));
+    let flow = |loss: f64| {
+        let s = loss * 0.5 * circuit.air.density / circuit.reference_area.powi(2);
+        let slope: f64 = 24.0 / 0.036;
+        (-slope + (slope * slope + 4.0 * s * 24.0).sqrt()) / (2.0 * s)
+    };
+    let ranking = rank(&circuit, &[grille("a", 1.0, vec![])]).unwrap();
+    let ranked = &ranking.grilles[0];
+    assert!((ranked.flow.value - flow(1.8)).abs() < 1e-12);
+    // 0.8 ± 0.2 at 95 %, moved by 0.2/1.95996 both ways.
+    let step = 0.2 / 1.959_964;
+    let half_width = 0.5 * 1.959_964 * (flow(1.8 - step) - flow(1.8 + step));
+    let part = &ranked.contributions[0];
+    assert_eq!(part.source, "loss of the PC case");
+    assert!((part.half_width_percent - 100.0 * half_width / flow(1.8)).abs() < 1e-6);
+    assert!((ranked.flow.half_width() - half_width).abs() < 1e-9);
+    let bare = 0.5 * 1.959_964 * (flow(0.8 - step) - flow(0.8 + step));
+    assert!((ranking.bare.unwrap().flow.half_width() - bare).abs() < 1e-9);
+    let velocity = ranked.face_velocity;
+    assert!((velocity.value - flow(1.8) / 0.0125).abs() < 1e-9);
+    assert!((velocity.half_width() - half_width / 0.0125).abs() < 1e-7);
+}
+
+#[test]
+fn what_is_exact_has_no_parts() {
+    let mut circuit = circuit(Supply::GivenFlow(0.025));
+    circuit.place_loss_half_width = 0.0;
+    let ranking = rank(
+        &circuit,
+        &[grille("a", 1.0, vec![]), grille("b", 2.0, vec![])],
+    )
+    .unwrap();
+    assert!(ranking.grilles[0].contributions.is_empty());
+    assert!(ranking.comparisons[0].parts.is_empty());
+}
+
+#[test]
+fn a_wide_part_counts_to_its_far_end_on_either_side() {
+    // A panel of its own that takes 5 Pa at 0.025 m³/s, from half of that to twice as much, before one of two grilles.
+    let panel = PathPart {
+        name: "mesh".to_owned(),
+        viscous: 2.5,
+        inertial: 0.0,
+        band: [0.5, 2.0],
+        seat: Seat::Apart { area: 0.0125 },
+    };
+    let with = grille("with", 1.0, vec![]).with_parts(&[panel]);
+    let mut circuit = circuit(Supply::GivenFlow(0.025));
+    circuit.place_loss_half_width = 0.0;
+    let ranking = rank(&circuit, &[with, grille("without", 1.0, vec![])]).unwrap();
+    let comparison = &ranking.comparisons[0];
+    assert!((comparison.difference.value - 5.0).abs() < 1e-9);
+    assert_eq!(comparison.parts.len(), 1);
+    assert_eq!(comparison.parts[0].source, "mesh");
+    assert!((comparison.parts[0].half_width - 5.0).abs() < 1e-9);
+    // The better one is without it; 2.5 Pa less and 5 Pa more.
+    assert!((comparison.difference.low - 2.5).abs() < 1e-9);
+    assert!((comparison.difference.high - 10.0).abs() < 1e-9);
+    let with = &ranking.grilles[1];
+    assert!((with.parts_pressure_drop.value - 5.0).abs() < 1e-9);
+    assert!((with.parts_pressure_drop.low - 2.5).abs() < 1e-9);
+    assert!((with.parts_pressure_drop.high - 10.0).abs() < 1e-9);
+}
+
+#[test]
+fn further_flows_at_which_the_fan_could_settle_are_told() {
+    let curve = FanCurve {
+        flow: vec![0.0, 0.01, 0.02, 0.03, 0.04],
+        pressure: vec![30.0, 3.0, 22.0, 16.0, 0.0],
+    };
+    let fan = crate::fan::Characteristic::through(&curve);
+    let mut circuit = circuit(Supply::Curve(curve));
+    (circuit.place_loss, circuit.place_loss_half_width) = (0.0, 0.0);
+    // A way that takes 50 000 Q²: below the fan at 0.02, above it in the dip at 0.01.
+    let k = 5e4 * 0.0125_f64.powi(2) / (0.5 * circuit.air.density);
+    let ranking = rank(&circuit, &[grille("a", k, vec![])]).unwrap();
+    let others = &ranking.grilles[0].other_flows;
+    assert_eq!(others.len(), 2);
+    for flow in others {
+        assert!(*flow < 0.02 && (fan.pressure(*flow) - 5e4 * flow * flow).abs() < 1e-9);
+    }
+    assert!(ranking.grilles[0].flow.value > 0.02);
+    assert!(ranking.bare.unwrap().other_flows.is_empty());
+}
