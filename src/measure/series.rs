@@ -401,4 +401,51 @@ mod tests {
         series[50] = f64::NAN;
         assert!(settled_mean(&series).is_none());
     }
+
+    #[test]
+    fn a_start_up_that_ends_within_a_batch_is_cut_behind_it() {
+        // 600 values are 60 batches of ten; the fourteenth holds both what starts up and what has settled.
+        let series: Vec<f64> = (0..600).map(|i| if i < 137 { 5.0 } else { 1.0 }).collect();
+        let mean = settled_mean(&series).unwrap();
+        assert_eq!(mean.cut, 140);
+        assert!((mean.mean - 1.0).abs() < 1e-12 && mean.half_width.abs() < 1e-12);
+        assert!((mean.correlation_time - 1.0).abs() < 1e-12);
+        assert!((mean.effective_count - 460.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_drift_of_a_straight_rise_by_hand() {
+        // The error of a mean over m batches of a straight rise goes with √m, so as much as may be is cut: half of 600. Thirds of the other 300 lie 100 values apart.
+        let series: Vec<f64> = (0..600).map(|i| 2.0 + 0.001 * f64::from(i)).collect();
+        let mean = settled_mean(&series).unwrap();
+        assert_eq!(mean.cut, 300);
+        assert!((mean.mean - 2.4495).abs() < 1e-9);
+        assert!((mean.drift - 0.1).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_mean_is_settled_when_range_and_drift_are_within_what_is_asked() {
+        let is = |half_width: f64, drift: f64, effective_count: f64| {
+            let mean = SettledMean {
+                mean: -2.0,
+                half_width,
+                cut: 0,
+                correlation_time: 20.0,
+                effective_count,
+                drift,
+            };
+            is_settled(&mean, 0.01)
+        };
+        // A hundredth of 2 is 0.02, whether up or down; worth 15 values instead of 30, a quarter of that.
+        assert!(is(0.019, 0.019, 30.0) && is(0.019, -0.019, 300.0));
+        assert!(!is(0.021, 0.0, 30.0) && !is(0.0, 0.021, 30.0) && !is(0.0, -0.021, 30.0));
+        assert!(is(0.0049, 0.0049, 15.0));
+        assert!(!is(0.0051, 0.0, 15.0) && !is(0.0, 0.0051, 15.0));
+    }
+
+    #[test]
+    fn fewer_than_forty_values_have_no_mean() {
+        assert!(settled_mean(&[1.0; 39]).is_none());
+        assert!(settled_mean(&[1.0; 40]).is_some());
+    }
 }
