@@ -99,4 +99,43 @@ mod tests {
         assert!((curve_band(&LossLaw::constant(2.0, 0.1)) - LEAST_CURVE_BAND).abs() < 1e-12);
         assert!(curve_band(&flat()) > 0.03);
     }
+
+    /// K = 0.6/U + 1.5 over 1 to 2 m/s, with a covariance in round numbers.
+    fn round_numbers() -> LossLaw {
+        LossLaw {
+            viscous: 0.6,
+            inertial: 1.5,
+            covariance: [0.04, -0.01, 0.01],
+            velocity_range: (1.0, 2.0),
+            warnings: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn the_covariance_of_the_moved_law_by_hand() {
+        // At 2 m/s the flat K is 1.8; moved to 3.6 both coefficients double: 1.2 and 3.
+        // (K0/s²)² = (3.6/3.24)² = 1.234568, times 1.5² · 0.04 + 2 · 0.6 · 1.5 · 0.01 + 0.6² · 0.01 = 0.1116: 0.137778 for the curve.
+        // The level is known to a tenth (one standard uncertainty): 0.01 of each square.
+        let level = Level {
+            velocity: 2.0,
+            loss_coefficient: 3.6,
+            half_width: 0.36 * HALF_WIDTH_95,
+        };
+        let law = levelled(&round_numbers(), level);
+        assert!((law.viscous - 1.2).abs() < 1e-12 && (law.inertial - 3.0).abs() < 1e-12);
+        let expected = [
+            0.137_778 + 0.01 * 1.44,
+            -0.137_778 / 2.0 + 0.01 * 3.6,
+            0.137_778 / 4.0 + 0.01 * 9.0,
+        ];
+        for (seen, expected) in law.covariance.iter().zip(expected) {
+            assert!((seen - expected).abs() < 1e-6, "{:?}", law.covariance);
+        }
+    }
+
+    #[test]
+    fn a_quarter_of_the_change_over_the_solved_speeds_is_doubted() {
+        // 2.1 at 1 m/s over 1.8 at 2 m/s: a sixth more.
+        assert!((curve_band(&round_numbers()) - 0.25 / 6.0).abs() < 1e-12);
+    }
 }

@@ -358,4 +358,204 @@ mod tests {
         is(of(&apart, 2000.0), study.half_width / apart[0]);
         assert!(study.half_width / apart[0] > 2.0 * LEAST_GRID_BAND);
     }
+
+    use crate::likely::Likely;
+    use crate::result::ObliqueFlow;
+    use crate::run::planned::Run;
+    use crate::run::planning::plan::plan;
+    use crate::study::Draft;
+
+    /// Round holes and long slots behind or ahead of a fan.
+    fn study(side: &str, quality: &str) -> Study {
+        let text = format!(
+            "format = 1\nstudy.name = \"two\"\nplace.side = \"{side}\"\nrun.quality = \"{quality}\"\n\
+             fan = {{ bore_mm = 112, hub_mm = 40, free_flow_m3_per_h = 90, shut_off_pressure_pa = 18, speed_rpm = 1500 }}\n\
+             [[grille]]\nname = \"round\"\nthickness_mm = 4.8\nholes = {{ shape = \"round\", diameter_mm = 6, rib_mm = 2.8 }}\n\
+             [[grille]]\nname = \"slots\"\nthickness_mm = 3\nholes = {{ shape = \"slot\", width_mm = 4, length_mm = 20, rib_mm = 2 }}\n"
+        );
+        let draft = Draft::parse(text.as_bytes(), "study.toml").unwrap();
+        draft.resolve(&mut |_| Err("no files".to_owned())).unwrap()
+    }
+
+    /// What a run leaves whose K is 1.6 + 0.2/U within 0.02.
+    fn solved(run: &Run) -> RunSummary {
+        let value = 1.6 + 0.2 / run.face_velocity;
+        RunSummary {
+            key: run.key.clone(),
+            view: run.view(),
+            face_velocity_m_per_s: run.face_velocity,
+            hole_reynolds_number: 2000.0,
+            cells_across: 24.0,
+            loss_coefficient: Likely::symmetric(value, 0.02),
+            loss_coefficient_by_force: value,
+            oblique: None,
+            fan_view: None,
+            density_rise: 0.003,
+            stop_reason: "settled".to_owned(),
+            is_valid: true,
+            step_count: 10_000,
+            cell_count: 10_000,
+            elapsed_s: 1.0,
+            was_reused: false,
+            checks: Vec::new(),
+            warnings: Vec::new(),
+        }
+    }
+
+    fn all_solved(plan: &Plan) -> Vec<Option<RunSummary>> {
+        plan.runs.iter().map(|run| Some(solved(run))).collect()
+    }
+
+    #[test]
+    fn a_flat_law_is_that_of_its_runs_times_what_the_view_is_worth() {
+        let study = study("intake", "quick");
+        let plan = plan(&study).unwrap();
+        let summaries = all_solved(&plan);
+        let batch = Batch {
+            study: &study,
+            plan: &plan,
+            summaries: &summaries,
+        };
+        for grille in &plan.grilles {
+            let zone = &grille.zones[0];
+            let (law, _) = batch.flat_law(zone, 1.25).unwrap();
+            for point in &zone.points {
+                let velocity = point.face_velocity;
+                let expected = 1.25 * (1.6 + 0.2 / velocity);
+                assert!((law.loss_coefficient(velocity) / expected - 1.0).abs() < 1e-2);
+            }
+            // One point alone keeps its own uncertainty, 0.02 at 95 %.
+            let alone = ZonePlan {
+                points: vec![zone.points[0].clone()],
+                ..zone.clone()
+            };
+            let (law, _) = batch.flat_law(&alone, 1.25).unwrap();
+            let velocity = alone.points[0].face_velocity;
+            let expected = 1.25 * (1.6 + 0.2 / velocity);
+            assert!((law.loss_coefficient(velocity) - expected).abs() < 1e-12);
+            let own = 1.25 * 0.02 / 1.959_964;
+            assert!((law.standard_uncertainty(velocity) - own).abs() < 1e-7);
+        }
+    }
+
+    #[test]
+    fn ahead_of_the_fan_nothing_turns_and_behind_it_every_zone_has_its_air() {
+        let intake = study("intake", "quick");
+        let planned = plan(&intake).unwrap();
+        let ahead = loss(
+            &intake,
+            &planned.grilles[0],
+            &planned,
+            &all_solved(&planned),
+        );
+        let ahead = ahead.ok().unwrap();
+        assert!(ahead.streams.is_empty() && ahead.loss.exhaust.is_none());
+        assert_eq!(ahead.loss.name, "round");
+        let flow = &planned.grilles[0].zones[0].flow;
+        let area = flow.open_area / flow.free_area_ratio;
+        assert!((ahead.loss.zones[0].area / area - 1.0).abs() < 1e-12);
+
+        let behind = study("exhaust", "quick");
+        let planned = plan(&behind).unwrap();
+        let summaries = all_solved(&planned);
+        // Of round holes the table tells what is left of the swirl, of slots nothing does: a quarter and seven tenths of the suction.
+        for (grille, half_width) in planned.grilles.iter().zip([0.25, 0.7]) {
+            let solved = loss(&behind, grille, &planned, &summaries).ok().unwrap();
+            assert_eq!(solved.streams.len(), 1);
+            let exhaust = solved.loss.exhaust.unwrap();
+            assert!((exhaust.suction_half_width - half_width).abs() < 1e-12);
+            assert!(exhaust.extremes.is_some());
+        }
+    }
+
+    #[test]
+    fn of_a_missing_run_it_is_told_that_it_is_missing_and_of_a_bad_one_why() {
+        let study = study("intake", "quick");
+        let plan = plan(&study).unwrap();
+        let good = solved(&plan.runs[0]);
+        let bad = RunSummary {
+            is_valid: false,
+            warnings: vec![Warning {
+                code: "not-settled".into(),
+                message: "it swings".to_owned(),
+                advice: "wait".to_owned(),
+            }],
+            ..good.clone()
+        };
+        let noted = RunSummary {
+            is_valid: true,
+            ..bad.clone()
+        };
+        let codes = |runs: &[usize], summaries: &[Option<RunSummary>]| -> Vec<String> {
+            let doubts = missing(2.0, runs, summaries);
+            doubts.iter().map(|doubt| doubt.code.to_string()).collect()
+        };
+        let summaries = [Some(good), Some(bad), None, Some(noted)];
+        assert!(codes(&[0, 3], &summaries).is_empty());
+        assert_eq!(codes(&[0, 1], &summaries), ["not-settled"]);
+        assert_eq!(codes(&[2, 1], &summaries), ["not-run", "not-settled"]);
+        let nothing = vec![None; plan.runs.len()];
+        let doubts = loss(&study, &plan.grilles[0], &plan, &nothing)
+            .err()
+            .unwrap();
+        assert_eq!(doubts[0].code, "not-run");
+    }
+
+    #[test]
+    fn the_table_and_a_repeat_know_the_swirl_and_a_slot_does_not() {
+        let study = study("exhaust", "quick");
+        let plan = plan(&study).unwrap();
+        let summaries = all_solved(&plan);
+        let batch = Batch {
+            study: &study,
+            plan: &plan,
+            summaries: &summaries,
+        };
+        let [round, slots] = [0, 1].map(|index: usize| &plan.grilles[index].zones[0]);
+        let known = batch.known_swirl(round);
+        assert!(known.is_tabled && known.is_turned && known.outflow.is_none());
+        let known = batch.known_swirl(slots);
+        assert!(!known.is_tabled && !known.is_turned);
+        // Holes beyond the table change with the angle as its holes do, but nothing is known of their turn.
+        let beyond = ZonePlan {
+            tabled: None,
+            ..round.clone()
+        };
+        let known = batch.known_swirl(&beyond);
+        assert!(known.is_tabled && !known.is_turned);
+    }
+
+    #[test]
+    fn a_repeat_gives_the_level_by_what_the_air_loses_ahead_of_a_fan() {
+        // Static K 2, total K 2.5 where the air comes in and goes out at angles; 30 degrees behind.
+        for (side, level) in [("intake", 2.5), ("exhaust", 2.0)] {
+            let study = study(side, "standard");
+            let plan = plan(&study).unwrap();
+            let zone = &plan.grilles[0].zones[0];
+            let point = zone.repeat.as_ref().unwrap();
+            let mut summaries = all_solved(&plan);
+            for &index in &point.runs {
+                let summary = summaries[index].as_mut().unwrap();
+                summary.loss_coefficient = Likely::symmetric(2.0, 0.02);
+                summary.oblique = Some(ObliqueFlow {
+                    total_loss_coefficient: 2.5,
+                    inflow_angle_deg: 40.0,
+                    outflow_angle_deg: 30.0,
+                    outflow_cross_angle_deg: 0.0,
+                    side_force_coefficients: [0.0; 2],
+                    torque_coefficient: 0.0,
+                });
+            }
+            let batch = Batch {
+                study: &study,
+                plan: &plan,
+                summaries: &summaries,
+            };
+            let solved = batch.levelled_zone(zone, point).unwrap();
+            let seen = solved.law.loss_coefficient(point.face_velocity);
+            assert!((seen - level).abs() < 1e-9, "{side}: {seen}");
+            let outflow = batch.known_swirl(zone).outflow.unwrap();
+            assert!((outflow - 1.0 / 3_f64.sqrt()).abs() < 1e-12);
+        }
+    }
 }

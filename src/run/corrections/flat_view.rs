@@ -116,6 +116,7 @@ pub fn swirl_doubt(inflow_tangent: f64) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::grille::{CountedFrom, Edge, Hands, HolePattern};
     use crate::run::corrections::repeat_grid::one_grid_half_width;
     use crate::run::corrections::repeat_table;
 
@@ -149,5 +150,110 @@ mod tests {
             }
         }
         assert_eq!(compared, 9);
+    }
+
+    #[test]
+    fn turns_are_doubted_by_their_angle() {
+        let is = |turn: Turn, expected: Option<f64>| {
+            let seen = turn_doubt(turn, 0.005, 0.05);
+            let is_close = match (seen, expected) {
+                (Some(seen), Some(expected)) => (seen - expected).abs() < 1e-12,
+                (None, None) => true,
+                _ => false,
+            };
+            assert!(is_close, "{turn:?}: {seen:?} instead of {expected:?}");
+        };
+        let twist = |degrees: f64| Turn::Twist {
+            angle: degrees.to_radians(),
+            counted_from: CountedFrom::MidDepth,
+            hands: Hands::Same,
+        };
+        is(Turn::Straight, None);
+        is(twist(0.0), None);
+        // A tenth up to 30 degrees, a hundredth more for each degree beyond, whichever way.
+        is(twist(20.0), Some(0.1));
+        is(twist(-40.0), Some(0.2));
+        // The square of the angle over 15 degrees, times 0.3, and at least 0.03.
+        let lean = |degrees: f64| Turn::Lean {
+            angle: degrees.to_radians(),
+        };
+        is(lean(0.0), None);
+        is(lean(15.0), Some(0.3));
+        is(lean(-30.0), Some(1.2));
+        is(lean(1.0), Some(0.03));
+        // A pattern that turns by an angle over a plate of 5 mm leans at 50 mm by ten times its tangent.
+        is(Turn::PatternTwist { angle: 0.0 }, None);
+        let angle = 0.1 * 15_f64.to_radians().tan();
+        is(Turn::PatternTwist { angle }, Some(0.3));
+    }
+
+    #[test]
+    fn swirl_is_doubted_by_the_square_of_its_angle() {
+        let of = |degrees: f64| swirl_doubt(degrees.to_radians().tan());
+        assert_eq!(of(0.0), None);
+        assert!((of(30.0).unwrap() - 0.4).abs() < 1e-12);
+        assert!((of(-15.0).unwrap() - 0.1).abs() < 1e-12);
+        assert!((of(1.0).unwrap() - 0.02).abs() < 1e-12);
+        assert!((of(60.0).unwrap() - 1.0).abs() < 1e-12);
+    }
+
+    /// A zone with round holes as a flat view sees it, so open and so thick beside its holes.
+    fn worth(free_area_ratio: f64, thickness: f64) -> Correction {
+        let pattern = HolePattern {
+            shape: HoleShape::Round { diameter: 0.006 },
+            layout: Layout::Staggered,
+            rib: 0.002,
+            turn: Turn::Straight,
+            merging_accepted: false,
+        };
+        let zone = Zone {
+            inner_radius: 0.0,
+            outer_radius: 0.05,
+            pattern: Pattern::Holes(pattern),
+        };
+        let flow = ZoneFlow {
+            shape: OpeningShape::Round,
+            kind: FlowKind::Hole,
+            free_area_ratio,
+            hydraulic_diameter: 0.006,
+            thickness: 0.006 * thickness,
+            front_edge: Edge::Sharp,
+            back_edge: Edge::Sharp,
+            turn: Turn::Straight,
+            inner_radius: 0.0,
+            outer_radius: 0.05,
+            zone_area: 7.8e-3,
+            open_area: 7.8e-3 * free_area_ratio,
+        };
+        view_correction(&zone, &flow)
+    }
+
+    #[test]
+    fn bands_widen_outside_of_what_was_compared() {
+        let is = |correction: Correction, factor: f64, half_width: f64| {
+            assert!(
+                (correction.factor - factor).abs() < 1e-12
+                    && (correction.half_width - half_width).abs() < 1e-12,
+                "{correction:?}"
+            );
+        };
+        // Round holes: as they are at 0.42, 8 % more at 0.60, half of that between; 5 %.
+        is(worth(0.42, 0.8), 1.0, 0.05);
+        is(worth(0.51, 0.8), 1.04, 0.05);
+        is(worth(0.60, 0.8), 1.08, 0.05);
+        // Half as wide again beyond free-area ratios of 0.35 and 0.7, twice as wide for thin and for deep plates.
+        is(worth(0.30, 0.8), 1.0, 0.075);
+        is(worth(0.75, 0.8), 1.08, 0.075);
+        is(worth(0.42, 0.6), 1.0, 0.10);
+        is(worth(0.42, 1.6), 1.0, 0.10);
+        is(worth(0.75, 0.6), 1.08, 0.15);
+        assert_eq!(worth(0.42, 0.8).family, "round, flat view alone");
+    }
+
+    #[test]
+    fn a_row_of_short_slots_is_no_long_slot() {
+        let slot = |is_hole| factor_and_half_width(OpeningShape::Slot, is_hole, false, 0.5);
+        assert_eq!(slot(true), (1.08, 0.12));
+        assert_eq!(slot(false), (1.0, 0.08));
     }
 }

@@ -79,4 +79,29 @@ mod tests {
         let found = of(&falling);
         assert!(found > 0.036 && found < 0.12, "{found}");
     }
+
+    #[test]
+    fn what_one_grid_hides_by_hand() {
+        let is = |cells: f64, open: f64, is_turned: bool, expected: f64| {
+            let seen = one_grid_half_width(cells, open, is_turned);
+            assert!((seen - expected).abs() < 1e-12, "{seen} {expected}");
+        };
+        // 5 % at 24 cells and 0.42, 11 % at 0.60, the mean of both between, and half as far again beyond.
+        is(24.0, 0.42, false, 0.05);
+        is(24.0, 0.51, false, 0.08);
+        is(24.0, 0.60, false, 0.11);
+        is(24.0, 0.69, false, 0.14);
+        is(24.0, 0.80, false, 0.14);
+        is(24.0, 0.30, false, 0.05);
+        is(24.0, 0.60, true, 0.13);
+        // Four times as many cells hide an eighth.
+        is(96.0, 0.60, true, 0.13 / 8.0);
+    }
+
+    #[test]
+    fn several_grids_count_by_their_study_as_a_part_of_k() {
+        // 5.0 and 5.4 on 40 and 20 cells: 1.25 · 0.4 / (2 - 1) = 0.5, a tenth of 5.
+        let grids = [(40.0, 5.0), (20.0, 5.4)].map(|(cells, value)| GridValue { cells, value });
+        assert!((grid_half_width(&grids, 0.42, false) - 0.1).abs() < 1e-12);
+    }
 }

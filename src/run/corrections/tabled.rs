@@ -169,20 +169,28 @@ mod tests {
     use super::*;
     use crate::grille::{CountedFrom, CrossingHoles, CutOut, Edge, Grille, HolePattern};
 
-    fn worth_of(along: f64, turn: Turn, inflow: f64) -> Option<Correction> {
-        let shape = HoleShape::Rhombus {
-            along,
-            across: 0.006,
-        };
-        let pattern = HolePattern {
+    const HEXAGON: HoleShape = HoleShape::Hexagon {
+        across_flats: 0.0055,
+    };
+
+    fn holes(shape: HoleShape, turn: Turn) -> HolePattern {
+        HolePattern {
             shape,
             layout: Layout::Staggered,
             rib: 0.002,
             turn,
             merging_accepted: false,
-        };
+        }
+    }
+
+    fn worth(shape: HoleShape, turn: Turn, inflow: f64) -> Option<Correction> {
+        worth_of_pattern(holes(shape, turn), inflow)
+    }
+
+    /// What the table says of a pattern in 4 mm of thickness from the axis to 68 mm.
+    fn worth_of_pattern(pattern: HolePattern, inflow: f64) -> Option<Correction> {
         let grille = Grille {
-            name: "rhombi".to_owned(),
+            name: "holes".to_owned(),
             cut_out: CutOut::Bore { diameter: 0.14 },
             thickness: 0.004,
             border: 0.002,
@@ -200,6 +208,71 @@ mod tests {
         tabled(&grille.zones[0], &flow, inflow, Side::Intake)
     }
 
+    fn worth_of(along: f64, turn: Turn, inflow: f64) -> Option<Correction> {
+        let across = 0.006;
+        worth(HoleShape::Rhombus { along, across }, turn, inflow)
+    }
+
+    fn twist(degrees: f64) -> Turn {
+        Turn::Twist {
+            angle: degrees.to_radians(),
+            counted_from: CountedFrom::MidDepth,
+            hands: Hands::Same,
+        }
+    }
+
+    #[test]
+    fn a_pattern_that_turns_leans_as_its_mean_radius_does() {
+        // Over a disc of 68 mm the mean radius is 2/3 of that, and over 4 mm of thickness the holes there lean by 20 degrees.
+        let lean = 20_f64.to_radians();
+        let angle = 0.004 * lean.tan() / (2.0 / 3.0 * 0.068);
+        let turned = worth(HEXAGON, Turn::PatternTwist { angle }, 0.0).unwrap();
+        let leaned = worth(HEXAGON, Turn::Lean { angle: lean }, 0.0).unwrap();
+        assert!((turned.factor / leaned.factor - 1.0).abs() < 1e-9);
+        assert_eq!(turned.family, "hexagon twist 0.0 lean 20.0 inflow 0.0");
+        assert_eq!(leaned.family, turned.family);
+    }
+
+    #[test]
+    fn holes_that_may_merge_are_told_of_only_where_they_do_not_turn() {
+        let merging = |turn: Turn| HolePattern {
+            merging_accepted: true,
+            ..holes(HEXAGON, turn)
+        };
+        let straight = worth_of_pattern(merging(Turn::Straight), 0.0);
+        assert_eq!(straight, worth(HEXAGON, Turn::Straight, 0.0));
+        assert!(straight.is_some());
+        assert_eq!(worth_of_pattern(merging(twist(20.0)), 0.0), None);
+        assert!(worth(HEXAGON, twist(20.0), 0.0).is_some());
+    }
+
+    #[test]
+    fn ranges_widen_with_what_the_table_has_fewer_rows_of() {
+        // Hexagons of 5.5 mm between ribs of 2 mm are open by (5.5/7.5)² = 0.538: 24 cells hide 5 + 6 (0.538 - 0.42)/0.18 = 8.9 % of straight holes, 2 % more of those that turn.
+        let grid = 0.05 + 0.06 * ((5.5_f64 / 7.5).powi(2) - 0.42) / 0.18;
+        let is = |turn: Turn, inflow: f64, half_width: f64, family: &str| {
+            let seen = worth(HEXAGON, turn, inflow.to_radians().tan()).unwrap();
+            assert!((seen.half_width - half_width).abs() < 1e-6, "{seen:?}");
+            assert_eq!(seen.family, family);
+        };
+        is(Turn::Straight, 0.0, grid, "hexagon");
+        is(
+            twist(20.0),
+            0.0,
+            grid + 0.02,
+            "hexagon twist 20.0 lean 0.0 inflow 0.0",
+        );
+        let by_rows = "hexagon twist 0.0 lean 0.0 inflow 20.0";
+        is(Turn::Straight, 20.0, 0.10, by_rows);
+        // Both at once: 10 and 4 %.
+        is(
+            twist(20.0),
+            20.0,
+            0.14,
+            "hexagon twist 20.0 lean 0.0 inflow 20.0",
+        );
+    }
+
     #[test]
     fn straight_rhombi_lie_between_squares_and_triangles_with_a_wide_range() {
         let correction = worth_of(0.009, Turn::Straight, 0.0).unwrap();
@@ -211,12 +284,7 @@ mod tests {
 
     #[test]
     fn the_table_says_nothing_of_rhombi_that_turn_or_are_met_at_an_angle() {
-        let twist = Turn::Twist {
-            angle: 0.1,
-            counted_from: CountedFrom::MidDepth,
-            hands: Hands::Same,
-        };
-        assert_eq!(worth_of(0.009, twist, 0.0), None);
+        assert_eq!(worth_of(0.009, twist(6.0), 0.0), None);
         assert_eq!(worth_of(0.009, Turn::Straight, 0.3), None);
     }
 }
