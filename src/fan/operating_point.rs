@@ -403,4 +403,33 @@ mod tests {
         // A curve that runs out level is none, one that rises is.
         assert!(!in_stall(0.0, 0.5) && in_stall(1.0, 0.5));
     }
+
+    #[test]
+    fn intersections_within_a_billionth_of_the_largest_flow_are_one() {
+        // 1e11 (Q - 0.0123)² - 1e-11 Pa vanishes at 1e-11 m³/s to both sides of 0.0123; a billionth of 0.04 is 4e-11.
+        let fan = Characteristic::of_two_numbers(0.04, 20.0, 0.0);
+        let way = |flow: f64| {
+            let from_middle: f64 = flow - 0.0123;
+            20.0 - 500.0 * flow - (1e11 * from_middle * from_middle - 1e-11)
+        };
+        let settled = operating_points(&fan, way).unwrap();
+        assert_eq!(settled.all.len(), 1, "{:?}", settled.all);
+        assert!((settled.main.flow - 0.0123).abs() < 1e-10);
+    }
+
+    #[test]
+    fn what_is_no_number_is_told_with_its_flow() {
+        // 48 pieces of 0.04 m³/s: the first flow beyond 0.0201 that is looked at is 25 of them, 75 m³/h.
+        let fan = Characteristic::of_two_numbers(0.04, 20.0, 0.0);
+        let way = |flow: f64| if flow > 0.0201 { f64::NAN } else { 0.0 };
+        let Err(reason) = operating_points(&fan, way) else {
+            panic!("nothing settles there");
+        };
+        let NoOperatingPoint::NotANumber { flow_m3_per_h } = reason else {
+            panic!("{reason}");
+        };
+        assert!((flow_m3_per_h - 75.0).abs() < 1e-9);
+        assert_eq!(reason.code(), "system-not-a-number");
+        assert_eq!(NoOperatingPoint::Blocked.code(), "fan-blocked");
+    }
 }

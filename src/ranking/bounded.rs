@@ -233,4 +233,15 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn where_only_one_of_two_is_uncertain_the_difference_reaches_as_that_one() {
+        // At its bound it reaches 2.2414 standard deviations back and hardly any forward, as the half of a normal distribution does.
+        let uncertain = at_most(90.0, HALF_WIDTH_95, 90.0);
+        let exact = at_most(80.0, 0.0, 90.0);
+        let [below, above] = reach_of_difference(&uncertain, &exact, HALF_WIDTH_95);
+        assert!((below - 2.241_403).abs() < 1e-5 && above.abs() < 1e-9);
+        let [below, above] = reach_of_difference(&exact, &uncertain, HALF_WIDTH_95);
+        assert!((above - 2.241_403).abs() < 1e-5 && below.abs() < 1e-9);
+    }
 }

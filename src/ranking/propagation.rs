@@ -565,4 +565,22 @@ mod tests {
         assert!((joined.low - (100.0 - 182_f64.sqrt())).abs() < 1e-12);
         assert!((joined.high - (100.0 + 165_f64.sqrt())).abs() < 1e-12);
     }
+
+    #[test]
+    fn a_change_of_area_is_moved_by_one_standard_uncertainty() {
+        // A zone over 0.8 of the reference area: 0.5 · 0.2 / 0.64 = 0.15625 at 95 %, over 1.95996.
+        let way = Way {
+            density: 1.2,
+            reference_area: 0.01,
+            place_loss: 0.0,
+            shared: None,
+        };
+        let mut grille = behind_a_fan();
+        grille.exhaust = None;
+        grille.zones[0].area = 0.008;
+        for sign in [1.0, -1.0] {
+            let plate = moved(&grille, &way, &Cause::AreaChange, sign);
+            assert!((plate.area_change - sign * 0.079_721).abs() < 1e-6);
+        }
+    }
 }

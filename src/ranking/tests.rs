@@ -329,6 +329,10 @@ fn a_wide_part_counts_to_its_far_end_on_either_side() {
     assert!((with.parts_pressure_drop.value - 5.0).abs() < 1e-9);
     assert!((with.parts_pressure_drop.low - 2.5).abs() < 1e-9);
     assert!((with.parts_pressure_drop.high - 10.0).abs() < 1e-9);
+    // 5 Pa of 5 Pa and K 1 at 2 m/s.
+    let all = 5.0 + circuit.air.dynamic_pressure(2.0);
+    assert_eq!(with.contributions[0].source, "mesh");
+    assert!((with.contributions[0].half_width_percent - 500.0 / all).abs() < 1e-9);
 }
 
 #[test]
