@@ -49,6 +49,8 @@
 
 pub mod units;
 
+pub mod text;
+
 pub mod likely;
 
 pub mod comparison;

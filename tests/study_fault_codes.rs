@@ -91,6 +91,9 @@ fn examples() -> Vec<FaultKind> {
             name: String::new(),
             reason: "is empty",
         },
+        FaultKind::ReservedName {
+            name: "Bare fan".to_owned(),
+        },
         FaultKind::DuplicateName {
             name: "hexagons".to_owned(),
             first_line: 12,

@@ -9,7 +9,8 @@ use clap::Args;
 
 use crate::cli::terminal::as_typed;
 use crate::cli::{Failure, Outcome, Terminal};
-use crate::study::starter;
+use crate::report::harmless;
+use crate::study::{name_trouble, starter};
 
 /// Arguments of `new`.
 #[derive(Debug, Clone, Args)]
@@ -25,10 +26,10 @@ pub(super) fn new(args: &NewArgs, terminal: &Terminal) -> Result<Outcome, Failur
         .file_stem()
         .map(|stem| stem.to_string_lossy().trim().to_owned());
     let name = stem.unwrap_or_default();
-    if name.is_empty() || name.chars().any(char::is_control) || name.chars().count() > 80 {
+    if let Some(trouble) = name_trouble(&name) {
         return Err(Failure::Wrong(anyhow!(
-            "\"{}\" cannot be the name of a study: use 1 to 80 characters, such as quiet-desk",
-            args.name.display()
+            "\"{}\" cannot be the name of a study, for it {trouble}: type 1 to 80 characters, such as quiet-desk",
+            harmless(&args.name.to_string_lossy())
         )));
     }
     let shown = path.display();

@@ -12,16 +12,14 @@ use crate::cli::results::broken;
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::fields::{KeptCut, KeptPanel, KeptView, Quantity, common_range, write_side_by_side};
 use crate::result::{RunSummary, StudyResult, View};
-use crate::store::{folder_name, write_whole};
+use crate::store::{set_name, write_whole};
+use crate::text::BARE_FAN;
 
 /// Folder of the pictures, within the results folder.
 const PICTURES: &str = "pictures";
 
 /// Most grilles on a page.
 const MOST_PANELS: usize = 40;
-
-/// What the bare fan is called.
-pub(super) const BARE_FAN: &str = "bare fan";
 
 /// Arguments of `pictures`.
 #[derive(Debug, Clone, Args)]
@@ -328,7 +326,7 @@ fn draw(
     let set = if args.grille.is_empty() {
         String::new()
     } else {
-        format!("-{}", folder_name(&args.grille.join(" ")))
+        format!("-{}", set_name(&args.grille))
     };
     for ((cut, name), panels) in view.cuts().iter().zip(&pages) {
         if panels.is_empty() {

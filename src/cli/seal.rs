@@ -13,8 +13,8 @@ use crate::cli::{Failure, Outcome, Terminal};
 use crate::likely::Likely;
 use crate::report::cautions::CAUTIONS;
 use crate::result::StudyResult;
-use crate::rig::BARE_FAN;
 use crate::rig::sealed::{Opened, Promised, PromisedDesign, Sealed, open, seal as sealed_text};
+use crate::text::BARE_FAN;
 
 /// Largest sealed prediction that is read, bytes.
 const LARGEST_SEALED_BYTES: u64 = 64 << 20;

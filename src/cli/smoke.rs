@@ -9,7 +9,6 @@ use crate::cli::film_files::{MOST_BYTES, Places, is_kept, write_page};
 use crate::cli::gentle::be_gentle;
 use crate::cli::machine::capacity;
 use crate::cli::machine::threads;
-use crate::cli::pictures::BARE_FAN;
 use crate::cli::rank::{Looker, open_as_found};
 use crate::cli::report::write_report;
 use crate::cli::results::broken;
@@ -24,6 +23,7 @@ use crate::run::film::{Film, MOST_GRILLES, Shot, films, take};
 use crate::run::planning::plan::Plan;
 use crate::store::{RANKING_FILE, RESULTS_FOLDER, StudyFolder};
 use crate::study::{FilmView, Smoke, Study};
+use crate::text::BARE_FAN;
 
 /// Arguments of `smoke`.
 #[derive(Debug, Clone, Args)]

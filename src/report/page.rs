@@ -5,6 +5,7 @@ use std::io::{self, Write};
 use unicode_width::UnicodeWidthStr;
 
 use crate::report::screen::SCREEN_WIDTHS;
+use crate::text::is_direction_mark;
 
 /// How the page looks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -165,10 +166,7 @@ impl Page {
 
 /// A text from outside without characters that could steer a terminal or turn the line around.
 pub fn harmless(text: &str) -> String {
-    let is_harmful = |letter: char| {
-        letter.is_control()
-            || matches!(letter, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
+    let is_harmful = |letter: char| letter.is_control() || is_direction_mark(letter);
     text.chars()
         .map(|letter| {
             if is_harmful(letter) {

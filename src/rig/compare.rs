@@ -22,7 +22,7 @@ use crate::rig::sealed::{PromisedDesign, Sealed};
 use crate::rig::student::{mean, percent_interval, variance};
 use crate::rig::unit::{Quantity, Unit};
 use crate::rig::unlike::{are_unlike, unlike_warning};
-use crate::rig::{BARE_FAN, is_bare_fan};
+use crate::text::{BARE_FAN, is_bare_fan};
 use crate::units::CUBIC_METRES_PER_HOUR;
 
 /// Holds readings against a sealed prediction.
@@ -134,13 +134,15 @@ fn only_known(sealed: &Sealed, readings: &[Reading]) -> Result<(), Vec<ReadingFa
     }
 }
 
-/// Which of the sealed designs is meant.
+/// Which of the sealed designs is meant. Large and small letters matter only where nothing else tells two designs apart.
 fn place(sealed: &Sealed, name: &str) -> Option<usize> {
     let exact = sealed.designs.iter().position(|design| design.name == name);
     exact.or_else(|| {
         let name = name.to_lowercase();
-        let mut designs = sealed.designs.iter();
-        designs.position(|design| design.name.trim().to_lowercase() == name)
+        let is_it = |design: &PromisedDesign| design.name.trim().to_lowercase() == name;
+        let mut alike = (0..sealed.designs.len()).filter(|&at| is_it(&sealed.designs[at]));
+        let first = alike.next();
+        first.filter(|_| alike.next().is_none())
     })
 }
 

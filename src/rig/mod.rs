@@ -45,12 +45,3 @@ mod shuffle;
 pub mod plan;
 
 pub use reading_fault::{ReadingFault, ReadingFaultKind};
-
-/// What the bare fan is called in readings and plans.
-pub const BARE_FAN: &str = "bare fan";
-
-/// Whether a name stands for the bare fan; large and small letters, and the word *fan*, do not matter.
-pub fn is_bare_fan(name: &str) -> bool {
-    let name = name.trim().to_lowercase();
-    name == BARE_FAN || name == "bare"
-}

@@ -6,11 +6,11 @@
 
 use serde::Serialize;
 
-use crate::rig::BARE_FAN;
 use crate::rig::outlier::LEAST_FREEDOM;
 use crate::rig::power::{FALSE_ALARM, POWER, critical_among, power_among, repeats_needed_among};
 use crate::rig::sealed::{PromisedDesign, Sealed};
 use crate::rig::shuffle::Chance;
+use crate::text::BARE_FAN;
 
 /// Scatter of a remount, per cent of the reading, where the maker does not know it. Judgement: a hobby bench with the same head in the same place.
 pub const SCATTER_PERCENT: f64 = 2.0;

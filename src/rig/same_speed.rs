@@ -3,10 +3,10 @@
 use serde::Serialize;
 
 use crate::likely::Warning;
-use crate::rig::is_bare_fan;
 use crate::rig::outlier::median;
 use crate::rig::readings::Reading;
 use crate::rig::unit::Quantity;
+use crate::text::is_bare_fan;
 
 /// Change of the speed, per cent, up to which the fan law is believed without a word. Judgement: losses of grilles and fans are not quite quadratic.
 const SMALL_CHANGE_PERCENT: f64 = 10.0;

@@ -59,6 +59,26 @@ pub fn folder_name(name: &str) -> String {
     }
 }
 
+/// Part of the name of a file that shows some grilles: a readable part and eight digits of the hash of all their names.
+///
+/// Other names, or another order, give another file, also where they differ only in large and small letters or where one name ends and the next begins.
+///
+/// ```
+/// use ventwright::store::set_name;
+/// assert!(set_name(&["wide comb", "rings"]).starts_with("wide-comb-rings-"));
+/// assert_ne!(set_name(&["Comb"]), set_name(&["comb"]));
+/// assert_ne!(set_name(&["a b", "c"]), set_name(&["a", "b c"]));
+/// ```
+pub fn set_name(names: &[impl AsRef<str>]) -> String {
+    let names: Vec<&str> = names.iter().map(AsRef::as_ref).collect();
+    // Names hold no such character, so it tells where one ends.
+    let hash = hash_digits(names.join("\0").as_bytes(), 8);
+    match slug(&names.join(" ")).as_str() {
+        "" => hash,
+        slug => format!("{slug}-{hash}"),
+    }
+}
+
 /// Lower-case letters a to z and digits; each run of anything else becomes one hyphen; none at either end.
 fn slug(name: &str) -> String {
     let mut slug = String::new();

@@ -31,7 +31,7 @@ pub use checkpoint::{
     write_checkpoint,
 };
 pub use claim::{Claim, Lock};
-pub use key::{folder_name, run_key};
+pub use key::{folder_name, run_key, set_name};
 pub use whole::write_whole;
 
 /// Name of the file that marks a run as finished.

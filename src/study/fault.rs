@@ -181,6 +181,14 @@ pub enum FaultKind {
         /// What is wrong with it.
         reason: &'static str,
     },
+    /// A grille under the name of the fan without one.
+    #[error(
+        "name is \"{name}\", but readings and sealed predictions call the fan without a grille so"
+    )]
+    ReservedName {
+        /// The name.
+        name: String,
+    },
     /// Two grilles of the same name.
     #[error("the name \"{name}\" is already used in line {first_line}")]
     DuplicateName {

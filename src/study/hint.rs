@@ -23,6 +23,7 @@ impl FaultKind {
             Self::NotWhole { .. } => "not-whole",
             Self::UnknownWord { .. } => "unknown-word",
             Self::BadName { .. } => "bad-name",
+            Self::ReservedName { .. } => "reserved-name",
             Self::DuplicateName { .. } => "duplicate-name",
             Self::NoGrille => "no-grille",
             Self::TooManyGrilles { .. } => "too-many-grilles",
@@ -95,7 +96,10 @@ impl FaultKind {
                 None => "use one of these words, spelled exactly like this".to_owned(),
             },
             Self::BadName { .. } => {
-                "use a name of 1 to 80 characters on one line, such as \"wide triangles\"".to_owned()
+                "type a name of 1 to 80 characters on one line, such as \"wide triangles\"".to_owned()
+            }
+            Self::ReservedName { .. } => {
+                "give the grille another name; the bare fan is in every comparison without it".to_owned()
             }
             Self::DuplicateName { .. } => "give each one its own name; the ranking shows it".to_owned(),
             Self::NoGrille => "add at least one [[grille]]".to_owned(),

@@ -23,6 +23,7 @@ use crate::study::{
     meter_table, other_fans_table, output_units, panel_table, place_table, run_table, series_table,
     smoke_table, vent_table,
 };
+use crate::text::is_bare_fan;
 
 impl Draft {
     /// Applies the defaults and checks everything.
@@ -212,6 +213,10 @@ fn unique_name(
 ) -> Option<String> {
     let name = table.name(diagnostics)?;
     let (span, name) = (name.span(), name.into_inner());
+    if is_bare_fan(&name) {
+        diagnostics.report(&span, FaultKind::ReservedName { name });
+        return None;
+    }
     if let Some(first_line) = first_lines.get(&name).copied() {
         diagnostics.report(&span, FaultKind::DuplicateName { name, first_line });
         return None;

@@ -10,6 +10,7 @@ use crate::study::checked::{Amount, amount, as_number, meaning, whole_of, within
 use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
 use crate::study::key::{Key, Kind};
+use crate::study::name::name_trouble;
 use crate::study::tree::{Tree, Value, shown};
 use crate::study::word_key::WordKey;
 
@@ -200,20 +201,14 @@ impl<'a> Table<'a> {
         self.word(diagnostics, &key.or(default))
     }
 
-    /// A name: one line of 1 to 80 characters without spaces at its ends. `None` only after a fault.
+    /// A name: one line of 1 to 80 characters that are seen, without spaces at its ends. `None` only after a fault.
     pub(super) fn name(&self, diagnostics: &mut Diagnostics<'_>) -> Option<Spanned<String>> {
         if !self.has(&NAME) {
             self.missing(diagnostics, &NAME);
         }
         let value = self.text(&NAME)?;
         let name = value.get_ref().trim();
-        let reason = if name.is_empty() {
-            "is empty"
-        } else if name.chars().count() > 80 {
-            "is longer than 80 characters"
-        } else if name.chars().any(char::is_control) {
-            "has line breaks or control characters"
-        } else {
+        let Some(reason) = name_trouble(name) else {
             return Some(Spanned::new(value.span(), name.to_owned()));
         };
         let name = shown(name);

@@ -5,6 +5,8 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use crate::text::is_direction_mark;
+
 /// Place of a value that stands in no file but came from a flag.
 pub(super) const FROM_FLAG: Range<usize> = usize::MAX..usize::MAX;
 
@@ -116,11 +118,15 @@ impl Tree {
     }
 }
 
-/// A text as a message may show it: short, without control characters.
+/// A text as a message may show it: short, without control characters and marks that turn the line around.
 pub(super) fn shown(text: &str) -> String {
     let text: String = text
         .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
+        .map(|letter| match letter {
+            _ if letter.is_control() => ' ',
+            _ if is_direction_mark(letter) => '\u{fffd}',
+            _ => letter,
+        })
         .collect();
     if text.chars().count() <= 60 {
         return text;

@@ -6,6 +6,7 @@ use std::path::Path;
 
 use serde_json::Value;
 
+use crate::samples::{grille, study};
 use crate::stage::{refused, result, said, sealed, with_meter};
 
 /// Three remounts in m³/h, the bare fan between them, a slow drift of the bench downwards.
@@ -376,4 +377,33 @@ fn readings_without_the_bare_fan_or_a_remount_say_what_they_lack() {
     let json = compared(folder.path());
     assert_eq!(json["designs"][0]["inside_count"], 2);
     assert_eq!(json["designs"][0]["has_interval"], true);
+}
+
+#[test]
+fn names_that_differ_in_large_and_small_letters_are_two_designs() {
+    let (folder, _) = sealed(&study(vec![
+        grille("Comb", 1, 92.0, 1.5, 0.8),
+        grille("comb", 2, 84.0, 1.5, 1.3),
+        grille("Slots", 3, 80.0, 1.5, 1.4),
+    ]));
+    let readings = "design,value,unit\nbare fan,96,m3/h\nComb,88,m3/h\ncomb,80,m3/h\ncomb,81,m3/h\nslots,77,m3/h\n";
+    write(folder.path(), readings);
+    let json = compared(folder.path());
+    let designs = json["designs"].as_array().unwrap().iter();
+    let counts: Vec<(&str, u64)> = designs
+        .map(|it| {
+            let count = it["reading_count"].as_u64().unwrap();
+            (it["name"].as_str().unwrap(), count)
+        })
+        .collect();
+    assert_eq!(counts, [("Comb", 1), ("comb", 2), ("Slots", 1)]);
+    write(
+        folder.path(),
+        "design,value,unit\nbare fan,96,m3/h\nCOMB,88,m3/h\n",
+    );
+    let told = refused(folder.path(), &["compare", "sealed.json", "r.csv"]);
+    assert!(
+        told.contains("line 3: design is `COMB`, but the sealed prediction has Comb, comb, Slots"),
+        "{told}"
+    );
 }

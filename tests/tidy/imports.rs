@@ -7,9 +7,10 @@ use crate::source::Source;
 /// A new module or a new arrow is a change of its own: here, in the map of `DEVELOPERS.md`, and in the message of the commit.
 pub(crate) const TABLE: &[(&str, &[&str])] = &[
     ("units", &[]),
+    ("text", &[]),
     ("likely", &[]),
     ("comparison", &["likely"]),
-    ("rig", &["units", "likely", "comparison"]),
+    ("rig", &["units", "text", "likely", "comparison"]),
     ("air", &[]),
     ("lattice", &["units"]),
     ("grille", &[]),
@@ -19,7 +20,9 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
     ("fabric", &["likely", "air", "handbook"]),
     (
         "study",
-        &["units", "likely", "air", "grille", "fan", "meter", "fabric"],
+        &[
+            "units", "text", "likely", "air", "grille", "fan", "meter", "fabric",
+        ],
     ),
     ("tunnel", &["units", "lattice"]),
     ("measure", &["units", "lattice", "tunnel"]),
@@ -35,7 +38,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
     ("result", &["units", "likely", "comparison", "study"]),
     (
         "report",
-        &["units", "likely", "comparison", "rig", "result"],
+        &["units", "text", "likely", "comparison", "rig", "result"],
     ),
     (
         "document",
@@ -56,6 +59,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
         "run",
         &[
             "units",
+            "text",
             "likely",
             "comparison",
             "rig",
@@ -83,6 +87,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
         "cli",
         &[
             "units",
+            "text",
             "likely",
             "comparison",
             "rig",

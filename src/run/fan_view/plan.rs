@@ -20,6 +20,7 @@ use crate::run::swirl::exhaust::ZoneStream;
 use crate::run::views::Subject;
 use crate::run::views::fan::{Face, FaceDepth, Passages};
 use crate::study::{FanView, Quality, Study};
+use crate::text::BARE_FAN;
 use crate::tunnel::{FaceGrille, FaceZone};
 use crate::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
 
@@ -160,7 +161,7 @@ impl<'a> FaceSetup<'a> {
     pub(super) fn bare(&self, settled: Settled) -> Run {
         let grille = FaceGrille::default();
         let depth = FaceDepth::of(self.study.run.quality);
-        self.run("bare fan", settled, 0.0, grille, Passages::Bare, depth)
+        self.run(BARE_FAN, settled, 0.0, grille, Passages::Bare, depth)
     }
 
     /// The fan view of a grille, and at the deepest quality a picture with resolved rings.

@@ -6,6 +6,7 @@ use crate::run::film::shots::{Film, Scene, Shot, keyed, rakes};
 use crate::run::planned::Run;
 use crate::run::views::Subject;
 use crate::study::{FilmView, Smoke, Study};
+use crate::text::BARE_FAN;
 use crate::units::{LatticeVelocity, Metres, MetresPerSecond, Scale};
 
 /// The window of the fan face, in bore radii: ahead of the blades, behind the face of the grille, to either side.
@@ -68,7 +69,7 @@ fn face_shot(study: &Study, grille: Option<usize>, run: &Run) -> Option<Shot> {
     Some(Shot {
         grille,
         name: grille
-            .map_or("bare fan", |place| &study.grilles[place].name)
+            .map_or(BARE_FAN, |place| &study.grilles[place].name)
             .to_owned(),
         speed: run.face_velocity,
         key: String::new(),

@@ -148,7 +148,9 @@ pub(super) fn rakes(smoke: &Smoke, view: FilmView, x: f64, [from, to]: [f64; 2])
     }]
 }
 
-/// Gives the shots of a film their keys: what runs, what is seen and when, and where smoke enters.
+/// Gives the shots of a film their keys: what runs and whose it is, what is seen and when, and where smoke enters.
+///
+/// The name counts because the moments that are kept say it, and because two shots of one key would write the same files at the same time.
 pub(super) fn keyed(
     shots: impl Iterator<Item = Shot>,
     view: FilmView,
@@ -169,6 +171,7 @@ pub(super) fn keyed(
                 "film_version": FILM_VERSION,
                 "solver_version": SOLVER_VERSION,
                 "view": view.in_words(),
+                "grille": shot.name,
                 "window_mm": seen,
                 "frame_s": clock.frame,
                 "frame_count": clock.frame_count,
