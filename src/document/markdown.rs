@@ -7,7 +7,8 @@ use crate::document::words::{sentence, with_range};
 use crate::document::{PICTURE_FOLDER, ReportPicture};
 use crate::likely::Likely;
 use crate::report::cautions::CAUTIONS;
-use crate::report::{Answer, compact, harmless};
+use crate::report::forum::plain;
+use crate::report::{Answer, compact};
 use crate::result::StudyResult;
 
 /// The text.
@@ -100,27 +101,4 @@ fn show(text: &mut String, pictures: &[&ReportPicture]) {
             picture.name
         );
     }
-}
-
-/// A text from outside that Markdown and HTML take as letters and nothing else.
-fn plain(text: &str) -> String {
-    let mut plain = String::new();
-    let text = harmless(text);
-    let mut letters = text.chars().peekable();
-    while let Some(letter) = letters.next() {
-        match letter {
-            '&' => plain += "&amp;",
-            '<' => plain += "&lt;",
-            '>' => plain += "&gt;",
-            // Any of them may be written with a backslash before it (CommonMark 0.31, section 2.4).
-            '\\' | '`' | '*' | '_' | '[' | ']' | '|' | '#' | '~' | '!' => {
-                plain.extend(['\\', letter]);
-            }
-            // Addresses and mentions that forums make into links.
-            '@' => plain += "&#64;",
-            ':' if letters.peek() == Some(&'/') => plain += "&#58;",
-            _ => plain.push(letter),
-        }
-    }
-    plain
 }

@@ -8,6 +8,7 @@ use crate::likely::Warning;
 use crate::report::page::{Ink, Page, harmless};
 use crate::result::check::{Check, CheckKind};
 use crate::result::{RunSummary, StudyResult, View};
+use crate::text::SpreadsheetWriter;
 
 /// Version of the JSON form.
 const FORMAT_VERSION: u32 = 1;
@@ -189,8 +190,8 @@ fn told(doubts: &StudyDoubts) -> impl Iterator<Item = (Option<&str>, &Warning)> 
 /// # Errors
 /// What `out` reports.
 pub fn write_doubts_csv(doubts: &StudyDoubts, out: impl Write) -> Result<(), csv::Error> {
-    let mut writer = csv::Writer::from_writer(out);
-    writer.write_record([
+    let mut writer = SpreadsheetWriter::new(out);
+    writer.row([
         "grilles",
         "run",
         "code",
@@ -213,7 +214,7 @@ pub fn write_doubts_csv(doubts: &StudyDoubts, out: impl Write) -> Result<(), csv
     for run in &doubts.runs {
         let grilles = run.grilles.join("; ");
         let summary = &run.summary;
-        writer.write_record([
+        writer.row([
             &grilles,
             &summary.key,
             "stop",
@@ -226,7 +227,7 @@ pub fn write_doubts_csv(doubts: &StudyDoubts, out: impl Write) -> Result<(), csv
             "",
         ])?;
         for check in &summary.checks {
-            writer.write_record([
+            writer.row([
                 &grilles,
                 &summary.key,
                 check.kind.code(),
@@ -242,15 +243,14 @@ pub fn write_doubts_csv(doubts: &StudyDoubts, out: impl Write) -> Result<(), csv
         let others = summary.warnings.iter();
         for warning in others.filter(|warning| CheckKind::of_code(&warning.code).is_none()) {
             let texts = [&*warning.code, &warning.message, &warning.advice];
-            writer.write_record(warning_row(&grilles, &summary.key, texts))?;
+            writer.row(warning_row(&grilles, &summary.key, texts))?;
         }
     }
     for (grille, warning) in told(doubts) {
         let texts = [&*warning.code, &warning.message, &warning.advice];
-        writer.write_record(warning_row(grille.unwrap_or(""), "", texts))?;
+        writer.row(warning_row(grille.unwrap_or(""), "", texts))?;
     }
-    writer.flush()?;
-    Ok(())
+    writer.end()
 }
 
 /// The line of a warning that is no check: its code, message and advice.

@@ -26,6 +26,7 @@ pub mod doubts;
 mod duration;
 mod fan_view_lines;
 mod fingers;
+pub mod forum;
 mod meter_lines;
 mod oblique;
 mod page;

@@ -3,9 +3,11 @@
 use std::io::{self, Write};
 
 use crate::report::cautions::CAUTIONS;
+use crate::report::forum::plain;
 use crate::report::page::{Ink, Page, harmless};
 use crate::rig::plan::BenchPlan;
 use crate::rig::power::MOST_REPEATS;
+use crate::text::SpreadsheetWriter;
 
 /// What a bench needs so that its readings mean something, in the order of the day.
 const HABITS: [&str; 8] = [
@@ -31,8 +33,8 @@ const SHEET: Page = Page {
 /// # Errors
 /// What `out` reports.
 pub fn write_plan_csv(plan: &BenchPlan, out: impl Write) -> Result<(), csv::Error> {
-    let mut writer = csv::Writer::from_writer(out);
-    writer.write_record([
+    let mut writer = SpreadsheetWriter::new(out);
+    writer.row([
         "order",
         "design",
         "remount",
@@ -49,7 +51,7 @@ pub fn write_plan_csv(plan: &BenchPlan, out: impl Write) -> Result<(), csv::Erro
             let [order, remount, reading] =
                 [turn.order, turn.remount, reading].map(|number| number.to_string());
             let empty = "";
-            writer.write_record([
+            writer.row([
                 &order,
                 &turn.design,
                 &remount,
@@ -63,8 +65,7 @@ pub fn write_plan_csv(plan: &BenchPlan, out: impl Write) -> Result<(), csv::Erro
             ])?;
         }
     }
-    writer.flush()?;
-    Ok(())
+    writer.end()
 }
 
 /// Writes the sheet to print, in Markdown that reads as plain text.
@@ -72,7 +73,7 @@ pub fn write_plan_csv(plan: &BenchPlan, out: impl Write) -> Result<(), csv::Erro
 /// # Errors
 /// What `out` reports.
 pub fn write_plan_sheet(plan: &BenchPlan, mut out: impl Write) -> io::Result<()> {
-    writeln!(out, "# Readings of {}\n", harmless(&plan.study))?;
+    writeln!(out, "# Readings of {}\n", plain(&plan.study))?;
     writeln!(
         out,
         "Date: ____________  Meter: ____________  Unit: ________  Area stored: ________ cm²\n\nPlace of the meter: ________________________________________________\n"
@@ -87,7 +88,7 @@ pub fn write_plan_sheet(plan: &BenchPlan, mut out: impl Write) -> io::Result<()>
     let widest = plan
         .readings
         .iter()
-        .map(|reading| reading.design.chars().count())
+        .map(|reading| plain(&reading.design).chars().count())
         .max()
         .unwrap_or(0);
     let readings: Vec<String> = match plan.readings_per_mount {
@@ -121,7 +122,7 @@ pub fn write_plan_sheet(plan: &BenchPlan, mut out: impl Write) -> io::Result<()>
                 "-".repeat(widest)
             )?;
         }
-        let design = harmless(&turn.design).replace('|', "/");
+        let design = plain(&turn.design);
         writeln!(
             out,
             "| {:3} | {design:widest$}{blank} |      |      |              |",

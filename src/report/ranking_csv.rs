@@ -7,6 +7,7 @@ use std::io::Write;
 
 use crate::report::Likely;
 use crate::result::{AirPathOfGrille, GrilleResult, PairComparison, StudyResult};
+use crate::text::SpreadsheetWriter;
 
 /// A column of the table.
 #[derive(Debug, Clone, Copy)]
@@ -94,14 +95,13 @@ pub const COLUMNS: &[Column] = columns! { row;
 
 /// Writes the ranking as comma-separated values.
 ///
-/// A text that a spreadsheet would take for a formula (it begins with `=`, `+`, `-`, `@` or a control character) gets an apostrophe in front;
-/// `ranking.json` has it as it is.
+/// A text that a spreadsheet would take for a formula gets an apostrophe in front ([`SpreadsheetWriter`]); `ranking.json` has it as it is.
 ///
 /// # Errors
 /// What `out` reports.
 pub fn write_ranking_csv(result: &StudyResult, out: impl Write) -> Result<(), csv::Error> {
-    let mut writer = csv::Writer::from_writer(out);
-    writer.write_record(COLUMNS.iter().map(|column| column.name))?;
+    let mut writer = SpreadsheetWriter::new(out);
+    writer.row(COLUMNS.iter().map(|column| column.name))?;
     for grille in &result.grilles {
         let mut paths = result.air_path.iter().flat_map(|path| &path.grilles);
         let row = Row {
@@ -111,10 +111,9 @@ pub fn write_ranking_csv(result: &StudyResult, out: impl Write) -> Result<(), cs
             // Pairs stand best first, so the first one with this grille in front is that with the next.
             next: result.pairs.iter().find(|pair| pair.better.id == grille.id),
         };
-        writer.write_record(COLUMNS.iter().map(|column| (column.field)(&row)))?;
+        writer.row(COLUMNS.iter().map(|column| (column.field)(&row)))?;
     }
-    writer.flush()?;
-    Ok(())
+    writer.end()
 }
 
 fn best(likely: Option<Likely>) -> Option<f64> {
@@ -180,13 +179,7 @@ impl Field for f64 {
 
 impl Field for &str {
     fn written(self) -> String {
-        let is_formula =
-            self.starts_with(['=', '+', '-', '@']) || self.starts_with(|c: char| c.is_control());
-        if is_formula {
-            format!("'{self}")
-        } else {
-            self.to_owned()
-        }
+        self.to_owned()
     }
 }
 

@@ -11,6 +11,7 @@ use crate::report::cautions::CAUTIONS;
 use crate::report::page::{Ink, Page, harmless};
 use crate::report::tie_letters::letters_of;
 use crate::rig::compared::{Compared, ComparedDesign, Outlier};
+use crate::text::SpreadsheetWriter;
 
 /// Version of the JSON form.
 const FORMAT_VERSION: u32 = 2;
@@ -54,8 +55,8 @@ pub fn write_compared_json(
 /// # Errors
 /// What `out` reports.
 pub fn write_compared_csv(compared: &Compared, out: impl Write) -> Result<(), csv::Error> {
-    let mut writer = csv::Writer::from_writer(out);
-    writer.write_record([
+    let mut writer = SpreadsheetWriter::new(out);
+    writer.row([
         "design",
         "place",
         "predicted_rank",
@@ -92,15 +93,8 @@ pub fn write_compared_csv(compared: &Compared, out: impl Write) -> Result<(), cs
         });
         let predicted = design.predicted_percent;
         let interval = design.read_percent.filter(|_| design.has_interval);
-        let name = &design.name;
-        // A spreadsheet must not take a name for a formula.
-        let name = if name.starts_with(['=', '+', '-', '@']) {
-            format!("'{name}")
-        } else {
-            name.clone()
-        };
-        writer.write_record([
-            name,
+        writer.row([
+            design.name.clone(),
             design
                 .place
                 .map_or(String::new(), |place| place.to_string()),
@@ -127,8 +121,7 @@ pub fn write_compared_csv(compared: &Compared, out: impl Write) -> Result<(), cs
             design.held_count.to_string(),
         ])?;
     }
-    writer.flush()?;
-    Ok(())
+    writer.end()
 }
 
 /// Writes the comparison for a terminal.

@@ -9,10 +9,12 @@
 //! `design`, `value` and `unit` must be there. `order` (a number) or `time` (a clock time) shows drift; without them the lines count. `remount` numbers how often the
 //! grille was taken out and put back: readings of one remount are averaged, whatever the column `reading` calls them. `place` is where the meter stood: each reading is
 //! set against the bare fan at the same place. Commas, semicolons or tabs separate; lines that start with `#` are comments; a line without value is not yet filled in.
+//! The apostrophe that `ventwright plan` puts before names like `=comb` for the sake of spreadsheets is no part of the name.
 
 use crate::rig::reading_fault::{ReadingFault, ReadingFaultKind};
 use crate::rig::reading_line::{Line, quoted};
 use crate::rig::unit::Unit;
+use crate::text::unguarded;
 
 /// Names of the columns.
 pub const COLUMNS: [&str; 11] = [
@@ -100,10 +102,8 @@ impl Header {
     pub(super) fn field<'r>(&self, record: &'r csv::StringRecord, name: &str) -> &'r str {
         let column = COLUMNS.iter().position(|known| *known == name);
         let place = column.and_then(|column| self.places[column]);
-        place
-            .and_then(|place| record.get(place))
-            .unwrap_or("")
-            .trim()
+        let field = place.and_then(|place| record.get(place)).unwrap_or("");
+        unguarded(field.trim())
     }
 
     pub(super) fn has(&self, name: &str) -> bool {

@@ -6,6 +6,7 @@
 )]
 
 mod compare;
+mod hostile_names;
 mod plan;
 #[expect(dead_code, reason = "the tests of the outputs need all of them")]
 #[path = "../report_outputs/samples.rs"]
