@@ -1,13 +1,12 @@
 //! `ventwright compare SEALED READINGS`: bench readings against what was predicted.
 
-use std::fs::File;
-use std::io::Read;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use anyhow::{Context, anyhow};
 use clap::Args;
 
 use crate::cli::doubts::Form;
+use crate::cli::plain_file::plain_bytes;
 use crate::cli::seal::opened;
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::report::rig_comparison::{
@@ -34,7 +33,9 @@ pub struct CompareArgs {
 /// Holds readings against a prediction.
 pub(super) fn compare(args: &CompareArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
     let sealed = opened(&args.sealed)?;
-    let bytes = bytes(&args.readings)?;
+    let bytes = plain_bytes(&args.readings, LONGEST_TEXT as u64)
+        .with_context(|| format!("reading {}", args.readings.display()))
+        .map_err(Failure::Wrong)?;
     let told = |faults: Vec<ReadingFault>| {
         let name = args.readings.display();
         let lines: Vec<String> = faults
@@ -56,14 +57,4 @@ pub(super) fn compare(args: &CompareArgs, terminal: &Terminal) -> Result<Outcome
     written.map_err(Failure::Broken)?;
     terminal.result(&String::from_utf8_lossy(&text))?;
     Ok(Outcome::Done)
-}
-
-/// The file, and a byte more than allowed of one that is too long.
-fn bytes(path: &Path) -> Result<Vec<u8>, Failure> {
-    let mut bytes = Vec::new();
-    File::open(path)
-        .and_then(|file| file.take(LONGEST_TEXT as u64 + 1).read_to_end(&mut bytes))
-        .with_context(|| format!("reading {}", path.display()))
-        .map_err(Failure::Wrong)?;
-    Ok(bytes)
 }

@@ -6,7 +6,9 @@ use std::path::Path;
 use anyhow::Context;
 use clap::{Args, ValueEnum};
 
+use crate::cli::kept_fields::LARGEST_RUN_FILE;
 use crate::cli::kept_study::{KeptArgs, ranking};
+use crate::cli::plain_file::plain_text;
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::report::doubts::{
     StudyDoubts, study_doubts, write_doubts_csv, write_doubts_json, write_doubts_screen,
@@ -89,7 +91,7 @@ fn runs(folder: &Path) -> anyhow::Result<(Vec<RunSummary>, Vec<Unreadable>)> {
             // Not begun, broken off, or under way.
             continue;
         }
-        let text = fs::read_to_string(&file).map_err(|error| error.to_string());
+        let text = plain_text(&file, LARGEST_RUN_FILE).map_err(|why| why.to_string());
         match text.and_then(|text| read_run(&text).map_err(|error| error.to_string())) {
             // A grille may have been renamed since: its runs are known by the folder.
             Ok(record) => summaries.push(RunSummary {

@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 
 use crate::cli::Failure;
+use crate::cli::plain_file::{open_plain, plain_bytes, plain_text};
 use crate::cli::results::broken;
 use crate::document::Picture;
 use crate::picture::{photograph, read_reel, write_reel};
@@ -19,6 +20,12 @@ use crate::study::{FilmView, Study};
 
 /// Bytes that a long exposure may take in a report.
 const MOST_STILL_BYTES: usize = 150_000;
+
+/// Largest list of moments that is read, bytes.
+const LARGEST_SERIES: u64 = 16 << 20;
+
+/// Largest reel or picture that is read, bytes.
+const LARGEST_REEL: u64 = 2 << 30;
 
 /// Bytes that a film may take: what forums and mail let through.
 pub(super) const MOST_BYTES: usize = 9_500_000;
@@ -49,7 +56,7 @@ impl Places {
 pub(super) fn is_kept(places: &Places, film: &Film, shot: &Shot, moments: u32) -> bool {
     let has_moments = moments == 0 || {
         let series = places.moments(shot).join("smoke.pvd");
-        let text = fs::read_to_string(series).unwrap_or_default();
+        let text = plain_text(&series, LARGEST_SERIES).unwrap_or_default();
         let wanted = (0..film.clock.frame_count)
             .filter(|&frame| is_moment(frame, film.clock.frame_count, moments));
         text.matches("<DataSet").count() == wanted.count()
@@ -61,7 +68,8 @@ pub(super) fn is_kept(places: &Places, film: &Film, shot: &Shot, moments: u32) -
 pub(super) fn stills(folder: &Path) -> Vec<Picture> {
     let picture = |view: FilmView| {
         let name = file_name(view);
-        let file = fs::read(folder.join(SMOKE_FOLDER).join(format!("{name}.png"))).ok()?;
+        let path = folder.join(SMOKE_FOLDER).join(format!("{name}.png"));
+        let file = plain_bytes(&path, LARGEST_REEL).ok()?;
         Some(Picture {
             grille: None,
             caption: format!(
@@ -82,7 +90,7 @@ fn file_name(view: FilmView) -> String {
 
 /// Solid and frames of a shot that lies there.
 fn read_kept(places: &Places, film: &Film, shot: &Shot) -> Option<Vec<Vec<u8>>> {
-    let file = fs::File::open(places.reel(shot)).ok()?;
+    let file = open_plain(&places.reel(shot), LARGEST_REEL).ok()?;
     let frames = read_reel(film.window.pixels(), BufReader::new(file))?;
     (frames.len() == film.clock.frame_count + 1).then_some(frames)
 }

@@ -1,16 +1,19 @@
 //! Fields of finished runs, read back from a results folder.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, anyhow};
 
+use crate::cli::plain_file::{plain_bytes, plain_text};
 use crate::report::run_files::{RunRecord, read_run};
 use crate::store::RUN_FILE;
 use crate::vtk::{KeptImage, read_image};
 
 /// Largest file of fields that is read, bytes.
 const LARGEST: u64 = 2 << 30;
+
+/// Largest `run.json` that is read, bytes.
+pub(super) const LARGEST_RUN_FILE: u64 = 16 << 20;
 
 /// The folder of a run within a results folder; `None` for what is no key. A key names a folder there and nothing else.
 pub(super) fn run_folder(folder: &Path, key: &str) -> Option<PathBuf> {
@@ -30,7 +33,7 @@ pub(super) fn kept_run(
     let run = run_folder(folder, key).ok_or_else(|| anyhow!("{key:?} is not the key of a run"))?;
     let path = run.join(RUN_FILE);
     let reading = |path: &Path| format!("reading {}", path.display());
-    let text = fs::read_to_string(&path).with_context(|| reading(&path))?;
+    let text = plain_text(&path, LARGEST_RUN_FILE).with_context(|| reading(&path))?;
     let record = read_run(&text).with_context(|| reading(&path))?;
     Ok((record, kept_image(&run.join("mean.vti"), wanted)?))
 }
@@ -41,10 +44,6 @@ pub(super) fn kept_run(
 /// What is missing or damaged, with the path.
 pub(super) fn kept_image(path: &Path, wanted: &[&str]) -> anyhow::Result<KeptImage> {
     let reading = || format!("reading {}", path.display());
-    let length = fs::metadata(path).with_context(reading)?.len();
-    if length > LARGEST {
-        return Err(anyhow!("{} is far too large", path.display()));
-    }
-    let bytes = fs::read(path).with_context(reading)?;
+    let bytes = plain_bytes(path, LARGEST).with_context(reading)?;
     read_image(&bytes, wanted).with_context(reading)
 }

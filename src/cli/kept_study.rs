@@ -1,15 +1,18 @@
 //! Finds the results folder of a study and reads what lies in it.
 
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, anyhow};
 use clap::Args;
 
+use crate::cli::plain_file::plain_text;
 use crate::cli::{Failure, StudyArgs};
 use crate::report::ranking_json::{RankingFileError, read_ranking};
 use crate::result::StudyResult;
 use crate::store::{RANKING_FILE, RESULTS_FOLDER, folder_name};
+
+/// Largest ranking that is read, bytes.
+const LARGEST_RANKING_BYTES: u64 = 256 << 20;
 
 /// Arguments of every command that works on finished results.
 #[derive(Debug, Clone, Args)]
@@ -62,7 +65,7 @@ pub(super) fn ranking(folder: &Path) -> Result<Option<StudyResult>, Failure> {
     if !path.exists() {
         return Ok(None);
     }
-    let text = fs::read_to_string(&path)
+    let text = plain_text(&path, LARGEST_RANKING_BYTES)
         .with_context(|| format!("reading {}", path.display()))
         .map_err(Failure::Wrong)?;
     let kept = read_ranking(&text).map_err(|error| {

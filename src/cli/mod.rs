@@ -35,6 +35,7 @@ mod new;
 mod night;
 mod only;
 mod pictures;
+mod plain_file;
 mod plan;
 mod planned;
 mod profiles;

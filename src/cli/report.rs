@@ -8,6 +8,7 @@ use clap::Args;
 
 use crate::cli::film_files::stills;
 use crate::cli::kept_study::{KeptArgs, ranking};
+use crate::cli::plain_file::plain_bytes;
 use crate::cli::results::broken;
 use crate::cli::side_by_side::side_by_side;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
@@ -194,8 +195,5 @@ fn small(folder: &Path, key: &str, most_bytes: usize) -> Option<Vec<u8>> {
         return None;
     }
     let path = folder.join("runs").join(key).join("picture.png");
-    if fs::metadata(&path).ok()?.len() > LARGEST_PICTURE {
-        return None;
-    }
-    photograph(&fs::read(path).ok()?, most_bytes).ok()
+    photograph(&plain_bytes(&path, LARGEST_PICTURE).ok()?, most_bytes).ok()
 }

@@ -9,6 +9,7 @@ use clap::Args;
 use jiff::Timestamp;
 
 use crate::cli::kept_study::{KeptArgs, ranking};
+use crate::cli::plain_file::plain_text;
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::likely::Likely;
 use crate::report::cautions::CAUTIONS;
@@ -16,7 +17,7 @@ use crate::result::StudyResult;
 use crate::rig::sealed::{Opened, Promised, PromisedDesign, Sealed, open, seal as sealed_text};
 use crate::text::BARE_FAN;
 
-/// Largest sealed prediction that is read, bytes.
+/// Largest sealed prediction that is read, and largest study that goes into one, bytes.
 const LARGEST_SEALED_BYTES: u64 = 64 << 20;
 
 /// Arguments of `seal`.
@@ -104,7 +105,7 @@ pub(super) fn prediction(folder: &Path) -> Result<Sealed, Failure> {
         ))
     })?;
     let path = folder.join("study.toml");
-    let study_toml = fs::read_to_string(&path)
+    let study_toml = plain_text(&path, LARGEST_SEALED_BYTES)
         .with_context(|| format!("reading {}", path.display()))
         .map_err(Failure::Wrong)?;
     Ok(promised(&kept, study_toml))
@@ -162,15 +163,7 @@ fn promised(kept: &StudyResult, study_toml: String) -> Sealed {
 /// # Errors
 /// [`Failure::Wrong`] when it cannot be read or its seal is broken.
 pub(super) fn opened(path: &Path) -> Result<Opened, Failure> {
-    let read = || -> anyhow::Result<Opened> {
-        let size = fs::metadata(path)?.len();
-        if size > LARGEST_SEALED_BYTES {
-            return Err(anyhow!(
-                "it has {size} bytes, at most {LARGEST_SEALED_BYTES} are allowed"
-            ));
-        }
-        Ok(open(&fs::read_to_string(path)?)?)
-    };
+    let read = || -> anyhow::Result<Opened> { Ok(open(&plain_text(path, LARGEST_SEALED_BYTES)?)?) };
     read()
         .with_context(|| format!("reading {}", path.display()))
         .map_err(Failure::Wrong)

@@ -1,13 +1,12 @@
 //! Reads a study and the files that it names from disk, with the flags that overwrite it.
 
-use std::fs::{self, File};
-use std::io::Read;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, anyhow};
+use anyhow::anyhow;
 use clap::Args;
 
 use crate::cli::Failure;
+use crate::cli::plain_file::{Unread, plain_bytes};
 use crate::study::{Draft, LARGEST_FILE_BYTES, Study, too_large};
 
 /// Arguments of every command that reads a study.
@@ -57,12 +56,13 @@ impl StudyArgs {
     /// [`Failure::Wrong`] if the file cannot be read, [`Failure::Study`] with every fault.
     pub fn read(&self) -> Result<StudyOnDisk, Failure> {
         let file_name = self.file.display().to_string();
-        let bytes = read_limited(&self.file)
-            .with_context(|| format!("reading {file_name}"))
-            .map_err(Failure::Wrong)?;
-        let bytes = match bytes {
-            Content::Whole(bytes) => bytes,
-            Content::TooLarge(size) => return Err(too_large(&file_name, size).into()),
+        let bytes = match plain_bytes(&self.file, LARGEST_FILE_BYTES) {
+            Ok(bytes) => bytes,
+            Err(Unread::TooLarge { size, .. }) => return Err(too_large(&file_name, size).into()),
+            Err(why) => {
+                let context = format!("reading {file_name}");
+                return Err(Failure::Wrong(anyhow!(why).context(context)));
+            }
         };
         let mut draft = Draft::parse(&bytes, &file_name)?;
         if let Some(hours) = self.hours {
@@ -85,49 +85,10 @@ impl StudyArgs {
             draft.set_tolerance_percent(tolerance);
         }
         let folder = self.file.parent().unwrap_or(Path::new(""));
-        let mut read_named = |path: &str| match read_limited(&folder.join(path)) {
-            Ok(Content::Whole(bytes)) => Ok(bytes),
-            Ok(Content::TooLarge(size)) => Err(format!(
-                "it is {size} bytes long; the limit is {LARGEST_FILE_BYTES}"
-            )),
-            Err(error) => Err(error.to_string()),
+        let mut read_named = |path: &str| {
+            plain_bytes(&folder.join(path), LARGEST_FILE_BYTES).map_err(|why| why.to_string())
         };
         let study = draft.resolve(&mut read_named).map_err(Failure::Study)?;
         Ok(StudyOnDisk { draft, study })
-    }
-}
-
-enum Content {
-    Whole(Vec<u8>),
-    TooLarge(u64),
-}
-
-/// Reads a file unless it is larger than any study or curve; never holds more than that in memory.
-fn read_limited(path: &Path) -> anyhow::Result<Content> {
-    let metadata = fs::metadata(path).map_err(|error| in_words(&error))?;
-    if metadata.is_dir() {
-        return Err(anyhow!("it is a folder"));
-    }
-    if metadata.len() > LARGEST_FILE_BYTES {
-        return Ok(Content::TooLarge(metadata.len()));
-    }
-    let file = File::open(path).map_err(|error| in_words(&error))?;
-    let mut bytes = Vec::new();
-    // Pipes and devices have no length: stop one byte beyond the limit.
-    file.take(LARGEST_FILE_BYTES + 1).read_to_end(&mut bytes)?;
-    let size = bytes.len() as u64;
-    Ok(if size > LARGEST_FILE_BYTES {
-        Content::TooLarge(size)
-    } else {
-        Content::Whole(bytes)
-    })
-}
-
-/// The usual reasons in the same words on every system.
-fn in_words(error: &std::io::Error) -> anyhow::Error {
-    match error.kind() {
-        std::io::ErrorKind::NotFound => anyhow!("there is no such file"),
-        std::io::ErrorKind::PermissionDenied => anyhow!("reading it is not permitted"),
-        _ => anyhow!("{error}"),
     }
 }

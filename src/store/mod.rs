@@ -195,6 +195,11 @@ impl StudyFolder {
     /// [`StoreError::Read`] when the file is there but cannot be read as text.
     pub fn find_finished(&self, key: &str) -> Result<Option<String>, StoreError> {
         let path = self.run_file(key, RUN_FILE);
+        // Opening a pipe would wait for whoever writes into it.
+        if std::fs::metadata(&path).is_ok_and(|found| !found.is_file()) {
+            let source = io::Error::other("it is not a file");
+            return Err(StoreError::Read { path, source });
+        }
         match std::fs::read_to_string(&path) {
             Ok(text) => Ok(Some(text)),
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),

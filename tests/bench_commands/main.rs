@@ -7,6 +7,8 @@
 
 mod compare;
 mod hostile_names;
+#[cfg(unix)]
+mod not_a_file;
 mod plan;
 #[expect(dead_code, reason = "the tests of the outputs need all of them")]
 #[path = "../report_outputs/samples.rs"]
