@@ -39,6 +39,7 @@ fn examples() -> Vec<FaultKind> {
         FaultKind::Syntax {
             message: "expected `=`".to_owned(),
             has_decimal_comma: true,
+            has_bad_escape: false,
         },
         FaultKind::WrongType {
             key: "rib_mm".to_owned(),
@@ -73,6 +74,14 @@ fn examples() -> Vec<FaultKind> {
             high: 100.0,
             unit: " mm",
             hint: "give the rib",
+        },
+        FaultKind::NeitherZeroNor {
+            key: "memory_gb",
+            value: 0.001,
+            least: 0.025,
+            high: 4096.0,
+            unit: " GB",
+            hint: "give the memory",
         },
         FaultKind::NotFinite {
             key: "rib_mm",

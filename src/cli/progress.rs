@@ -407,13 +407,16 @@ impl Watch for Progress<'_> {
 
     fn does_not_fit(&self, run: &Run, limit_bytes: u64) {
         let bytes = run.peak_bytes();
-        let gb = |bytes: u64| bytes as f64 / 1e9;
+        let size = |bytes: u64| match bytes as f64 {
+            bytes if bytes < 1e8 => format!("{:.1} MB", bytes / 1e6),
+            bytes => format!("{:.2} GB", bytes / 1e9),
+        };
         let line = format!(
-            "{}: its {} takes {:.2} GB of memory and is left out, allowed are {:.2}; memory_gb in [run] or --memory allows more",
+            "{}: its {} takes {} of memory and is left out, allowed are {}; memory_gb in [run] or --memory allows more",
             run.grille,
             run.view(),
-            gb(bytes),
-            gb(limit_bytes)
+            size(bytes),
+            size(limit_bytes)
         );
         let keys = json!({ "memory_bytes": bytes, "limit_bytes": limit_bytes });
         self.tell("does_not_fit", run, keys, &line);

@@ -2,6 +2,8 @@
 
 use thiserror::Error;
 
+use crate::units::figure;
+
 /// Largest flow that a point may have, m³/s.
 pub const LARGEST_FLOW: f64 = 10.0;
 
@@ -137,7 +139,7 @@ pub enum CurveFaultKind {
         value: String,
     },
     /// Below zero.
-    #[error("{name} is {value}, but must not be negative")]
+    #[error("{name} is {}, but must not be negative", figure(*value))]
     Negative {
         /// Name of the column.
         name: &'static str,
@@ -145,7 +147,7 @@ pub enum CurveFaultKind {
         value: f64,
     },
     /// Far above what any fan of a PC does.
-    #[error("{name} is {value}, but must be between 0 and {largest}")]
+    #[error("{name} is {}, but must be between 0 and {largest}", figure(*value))]
     TooLarge {
         /// Name of the column.
         name: &'static str,
@@ -155,7 +157,7 @@ pub enum CurveFaultKind {
         largest: f64,
     },
     /// The same flow twice.
-    #[error("{name} is {value} again")]
+    #[error("{name} is {} again", figure(*value))]
     DuplicateFlow {
         /// Name of the column.
         name: &'static str,

@@ -156,9 +156,13 @@ pub fn too_large(file_name: &str, bytes: u64) -> StudyFault {
 /// What the TOML reader reports.
 fn syntax_fault(source: &SourceText, error: &toml::de::Error) -> StudyFault {
     let span = error.span().unwrap_or(0..0);
+    let message = error.message().lines().next().unwrap_or("");
     let kind = FaultKind::Syntax {
-        message: error.message().lines().next().unwrap_or("").to_owned(),
+        message: message.to_owned(),
         has_decimal_comma: has_decimal_comma(source, &span),
+        has_bad_escape: ["unicode", "escape"]
+            .iter()
+            .any(|word| message.contains(word)),
     };
     StudyFault::new(source.place(span.start), kind)
 }
@@ -194,6 +198,24 @@ mod tests {
         );
         let of_series = draft.too_many_cells("a, rib 2", 1e12, 8e13, 1.6e10);
         assert_eq!(of_series.place.to_string(), "s.toml:6:1");
+    }
+
+    #[test]
+    fn a_bad_escape_is_told_with_its_place() {
+        for text in [
+            r#"curve = "C:\fans\unit.csv""#,
+            r#"curve = "a\u12""#,
+            r#"curve = "a\U00110000""#,
+            r#"curve = "a\ud800""#,
+            r#"curve = "a\qb""#,
+        ] {
+            let fault = Draft::parse(text.as_bytes(), "s.toml").unwrap_err();
+            assert_eq!(fault.code(), "syntax");
+            assert!(fault.place.to_string().starts_with("s.toml:1:1"));
+            assert!(fault.kind.hint().contains("backslash"), "{fault}");
+        }
+        let other = Draft::parse(b"curve = \"a", "s.toml").unwrap_err();
+        assert!(!other.kind.hint().contains("backslash"), "{other}");
     }
 
     #[test]

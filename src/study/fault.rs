@@ -6,6 +6,7 @@ use crate::fan::CurveFault;
 use crate::grille::GrilleError;
 use crate::study::fabric_fault::FabricFault;
 use crate::study::place::FaultPlace;
+use crate::units::figure;
 
 /// One thing that is wrong with a study, and where.
 ///
@@ -78,6 +79,8 @@ pub enum FaultKind {
         message: String,
         /// Whether the line holds a comma between digits.
         has_decimal_comma: bool,
+        /// Whether a backslash stands before something that it cannot stand before.
+        has_bad_escape: bool,
     },
     /// A value of the wrong type.
     #[error("{key} is {message}")]
@@ -147,6 +150,22 @@ pub enum FaultKind {
         /// What to do.
         hint: &'static str,
     },
+    /// A number that may be 0 and is neither that nor in its range.
+    #[error("{key} is {}, but must be 0 or between {least} and {high}{unit}", figure(*value))]
+    NeitherZeroNor {
+        /// The key.
+        key: &'static str,
+        /// Its value.
+        value: f64,
+        /// The least allowed value besides 0.
+        least: f64,
+        /// The largest allowed value.
+        high: f64,
+        /// The unit, with a space before it, or nothing.
+        unit: &'static str,
+        /// What to do.
+        hint: &'static str,
+    },
     /// A number that is not a number, or infinite.
     #[error("{key} is {value}, which is not a finite number")]
     NotFinite {
@@ -156,7 +175,7 @@ pub enum FaultKind {
         value: f64,
     },
     /// A list value that should be a whole number.
-    #[error("{key} is {value}, which is not a whole number")]
+    #[error("{key} is {}, which is not a whole number", figure(*value))]
     NotWhole {
         /// The key.
         key: &'static str,
@@ -466,16 +485,6 @@ pub enum FaultKind {
         /// Memory that may be taken, in bytes.
         limit_bytes: f64,
     },
-}
-
-/// A number as a person would write it, however large or small.
-fn figure(value: f64) -> String {
-    let is_handy = (1e-4..1e9).contains(&value.abs());
-    if is_handy || value.abs() <= 0.0 {
-        (value + 0.0).to_string()
-    } else {
-        format!("{value:e}")
-    }
 }
 
 /// `a, b or c`

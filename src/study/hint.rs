@@ -19,6 +19,7 @@ impl FaultKind {
             Self::NeedsOneOf { .. } => "needs-one-of",
             Self::Excludes { .. } => "keys-exclude",
             Self::OutOfRange { .. } => "out-of-range",
+            Self::NeitherZeroNor { .. } => "neither-zero-nor-in-range",
             Self::NotFinite { .. } => "not-finite",
             Self::NotWhole { .. } => "not-whole",
             Self::UnknownWord { .. } => "unknown-word",
@@ -75,6 +76,9 @@ impl FaultKind {
             Self::Syntax { has_decimal_comma: true, .. } => {
                 "write a decimal point, not a comma: 1.2, not 1,2".to_owned()
             }
+            Self::Syntax { has_bad_escape: true, .. } => {
+                "a backslash begins a sign such as \\u00e9: write / between folders, and a backslash itself twice".to_owned()
+            }
             Self::Syntax { .. } => {
                 "write keys as `rib_mm = 1.2`, tables as `[fan]` or `[[grille]]`, and words in \"quotation marks\"".to_owned()
             }
@@ -86,7 +90,9 @@ impl FaultKind {
                 "this study was written for a later version of ventwright: install that version".to_owned()
             }
             Self::UnknownFormat { supported, .. } => format!("write format = {supported}"),
-            Self::Missing { hint, .. } | Self::OutOfRange { hint, .. } => (*hint).to_owned(),
+            Self::Missing { hint, .. }
+            | Self::OutOfRange { hint, .. }
+            | Self::NeitherZeroNor { hint, .. } => (*hint).to_owned(),
             Self::NeedsOneOf { keys, .. } => format!("add {}, and only one of them", join(keys)),
             Self::Excludes { key, other } => format!("keep either {other} or {key}"),
             Self::NotFinite { .. } => "write a plain number".to_owned(),

@@ -6,6 +6,7 @@ use std::time::Duration;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::study::checked::Amount;
 use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
 use crate::study::key::{Key, Keys, Unit};
@@ -22,7 +23,7 @@ pub(super) const THREADS: Key = Key::whole("threads", 0.0, 1024.0)
     .set_by("--threads");
 pub(super) const MEMORY: Key = Key::number("memory_gb", Unit::kept(" GB"), 0.0, 4096.0)
     .or(0.0)
-    .hint("give the memory that all runs together may use; 0 allows three quarters of what is free")
+    .hint("give the memory that all runs together may use, of which the program itself takes 0.02 GB; 0 allows three quarters of what is free")
     .set_by("--memory");
 pub(super) const TOLERANCE: Key = Key::number("tolerance_percent", Unit::PERCENT, 0.05, 20.0)
     .hint("1 % of K is a good choice; half of that takes about four times as long")
@@ -33,6 +34,10 @@ const TIME_LIMIT: Key = time_limit("time_limit_min");
 const CHECKPOINT: Key = Key::number("checkpoint_min", MINUTES, 0.0, 1440.0)
     .or(3.0)
     .hint("give the minutes of work that a power cut may cost; 0 keeps no unfinished runs");
+/// Less than this is no memory for a run: the program itself takes 20 MB (`run::planned::PROGRAM_BYTES`).
+const LEAST_MEMORY_GB: f64 = 0.025;
+/// 0.03 s: whoever saves more often does nothing else.
+const LEAST_CHECKPOINT_MIN: f64 = 0.0005;
 const FRAMES: Key = Key::whole("frames", 0.0, 2000.0).or(0.0).hint(
     "give how many moments of each film to keep as files for an external viewer; 0 keeps none",
 );
@@ -202,7 +207,7 @@ pub(super) fn resolve(diagnostics: &mut Diagnostics<'_>, run: &Table<'_>) -> Opt
     // After a bad word any quality will do: its defaults are never used.
     let defaults = quality.unwrap_or(Quality::Quick);
     let threads = run.whole(diagnostics, &THREADS);
-    let memory_gb = run.number(diagnostics, &MEMORY);
+    let memory_gb = zero_or_at_least(diagnostics, run, &MEMORY, LEAST_MEMORY_GB);
     let tolerance = run.number_or(diagnostics, &TOLERANCE, defaults.tolerance_percent());
     let time_limit_per_run = run.number_or(
         diagnostics,
@@ -210,7 +215,7 @@ pub(super) fn resolve(diagnostics: &mut Diagnostics<'_>, run: &Table<'_>) -> Opt
         defaults.time_limit_per_run_min(),
     );
     let time_limit = run.number_or(diagnostics, &TIME_LIMIT, defaults.time_limit_min());
-    let checkpoint = run.number(diagnostics, &CHECKPOINT);
+    let checkpoint = zero_or_at_least(diagnostics, run, &CHECKPOINT, LEAST_CHECKPOINT_MIN);
     let frame_count = run.whole(diagnostics, &FRAMES);
     let minutes = |minutes: f64| Duration::from_secs_f64(minutes * 60.0);
     Some(RunSettings {
@@ -228,6 +233,30 @@ pub(super) fn resolve(diagnostics: &mut Diagnostics<'_>, run: &Table<'_>) -> Opt
         budget,
         tolerance_follows_quality: !run.has(&TOLERANCE),
     })
+}
+
+/// The number of a key for which 0 stands for something else than a small amount. `None` only after a fault.
+fn zero_or_at_least(
+    diagnostics: &mut Diagnostics<'_>,
+    run: &Table<'_>,
+    key: &Key,
+    least: f64,
+) -> Option<Amount> {
+    let amount = run.number(diagnostics, key)?;
+    if amount.written <= 0.0 || amount.written >= least {
+        return Some(amount);
+    }
+    let (limits, span) = (key.limits(), run.span_of(key)?);
+    let kind = FaultKind::NeitherZeroNor {
+        key: key.name,
+        value: amount.written,
+        least,
+        high: limits.high,
+        unit: limits.unit.text,
+        hint: key.hint,
+    };
+    diagnostics.report_value(key, &span, kind);
+    None
 }
 
 /// A limit in bytes; 0 GB stands for none.

@@ -8,6 +8,7 @@ use crate::study::holes_table::{LAYOUT, SHAPE, Shape, size_keys};
 use crate::study::key::{Key, Keys, Kind};
 use crate::study::pattern_table::PATTERNS;
 use crate::study::tree::{Tree, Value};
+use crate::units::figure;
 
 /// Every key that a series may vary, each once; the shape before the sizes, because its sizes come after it.
 pub(super) fn varied_keys() -> Vec<&'static Key> {
@@ -35,7 +36,7 @@ pub(super) fn fits(key: &Key, value: &Value) -> bool {
 /// A key with a value as it reads in a name.
 pub(super) fn in_name(key: &Key, value: &Value) -> String {
     let value = match value {
-        Value::Number(number) => number.to_string(),
+        Value::Number(number) => figure(*number),
         Value::Whole(whole) => whole.to_string(),
         Value::Text(word) => word.clone(),
         Value::Table(edge) => edge_in_words(edge),
@@ -51,7 +52,7 @@ pub(super) fn in_name(key: &Key, value: &Value) -> String {
 
 fn edge_in_words(edge: &Tree) -> String {
     let with_size = |key: &Key, word: &str| match edge.get(key.name)?.get_ref() {
-        Value::Number(mm) => Some(format!("{word} {mm}")),
+        Value::Number(mm) => Some(format!("{word} {}", figure(*mm))),
         Value::Whole(mm) => Some(format!("{word} {mm}")),
         _ => None,
     };

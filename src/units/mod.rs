@@ -4,8 +4,10 @@
 //! In `lattice` everything is counted in cells, steps and the density of resting air.
 //! What crosses that border is a newtype of this module, converted by a [`Scale`].
 
+mod figure;
 mod written;
 
+pub use figure::figure;
 pub use written::{FlowUnit, OutputUnits, PressureUnit};
 
 /// A speed in m/s.
