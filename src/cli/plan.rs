@@ -6,6 +6,7 @@ use anyhow::Context;
 use clap::Args;
 
 use crate::cli::kept_study::KeptArgs;
+use crate::cli::results::unwritten;
 use crate::cli::seal::{opened, prediction};
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::report::plan_sheet::{write_plan_csv, write_plan_screen, write_plan_sheet};
@@ -78,7 +79,7 @@ pub(super) fn plan(args: &PlanArgs, terminal: &Terminal) -> Result<Outcome, Fail
     }
     write_whole(&csv, |out| write_plan_csv(&plan, out))
         .and_then(|()| write_whole(&sheet, |out| write_plan_sheet(&plan, out)))
-        .map_err(|error| Failure::Broken(anyhow::anyhow!("{error}")))?;
+        .map_err(|error| unwritten(&error, "--out"))?;
     let files = [
         format!(
             "{}: fill in value and unit, then run ventwright compare.",

@@ -1,5 +1,6 @@
 //! The results folder of a study: opened, and given its ranking.
 
+use std::io::{self, ErrorKind};
 use std::path::Path;
 use std::time::{Duration, SystemTime};
 
@@ -53,7 +54,27 @@ fn hold(folder: &StudyFolder) -> Option<Lock> {
 
 /// The words of a store error hold those of its causes: they are not to be told twice.
 pub(super) fn broken(error: &StoreError) -> Failure {
-    Failure::Broken(anyhow!("{error}"))
+    unwritten(error, "--results")
+}
+
+/// The same where another flag chooses the folder. What to do is said where writing is not permitted.
+pub(super) fn unwritten(error: &StoreError, flag: &str) -> Failure {
+    let source = match error {
+        StoreError::MakeFolder { source, .. } | StoreError::Write { source, .. } => Some(source),
+        _ => None,
+    };
+    let remedy = source.map_or_else(String::new, |source| remedy(source, flag));
+    Failure::Broken(anyhow!("{error}{remedy}"))
+}
+
+/// What to do where a file cannot be written, to follow the words of the error.
+pub(super) fn remedy(error: &io::Error, flag: &str) -> String {
+    match error.kind() {
+        ErrorKind::PermissionDenied | ErrorKind::ReadOnlyFilesystem => format!(
+            "; writing there is not permitted: choose another folder with {flag}, or change the rights of this one"
+        ),
+        _ => String::new(),
+    }
 }
 
 /// Writes `ranking.csv`, `ranking.json` and what stands in the latter (`ranking.schema.json`).

@@ -10,6 +10,7 @@ use jiff::Timestamp;
 
 use crate::cli::kept_study::{KeptArgs, ranking};
 use crate::cli::plain_file::plain_text;
+use crate::cli::results::remedy;
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::likely::Likely;
 use crate::report::cautions::CAUTIONS;
@@ -77,8 +78,11 @@ fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
             )));
         }
         Err(error) => {
-            let context = format!("writing {}", path.display());
-            return Err(Failure::Broken(anyhow::Error::new(error).context(context)));
+            let remedy = remedy(&error, "--out");
+            return Err(Failure::Broken(anyhow!(
+                "writing {}: {error}{remedy}",
+                path.display()
+            )));
         }
     };
     let written = file

@@ -5,7 +5,7 @@ use std::fs;
 use serde_json::Value;
 use ventwright::rig::sealed::open;
 
-use crate::stage::{folder, refused, result, said, sealed, ventwright, with_meter};
+use crate::stage::{folder, refused, result, said, sealed, text, ventwright, with_meter};
 
 #[test]
 fn a_seal_holds_what_was_promised() {
@@ -98,4 +98,36 @@ fn a_seal_of_an_earlier_version_opens_and_compares() {
     assert!(told.contains("bfbf0bba16d5, intact"), "{told}");
     let planned = said(folder.path(), &["plan", "sealed.json"]);
     assert!(planned.contains("remount"), "{planned}");
+}
+
+/// Nobody may make a folder there, whoever runs the tests.
+#[test]
+#[cfg(target_os = "linux")]
+fn where_nothing_may_be_written_another_folder_is_advised() {
+    let (folder, _) = sealed(&result());
+    let told = |arguments: &[&str]| {
+        let output = ventwright(folder.path(), arguments);
+        assert_eq!(output.status.code(), Some(1), "{arguments:?}");
+        text(&output.stderr).to_owned()
+    };
+    assert!(ventwright(folder.path(), &["new", "desk"]).status.success());
+    for (arguments, flag) in [
+        (
+            &["run", "desk.toml", "--results", "/sys/mine"][..],
+            "--results",
+        ),
+        (
+            &["rank", "desk.toml", "--results", "/sys/mine"],
+            "--results",
+        ),
+        (&["plan", "sealed.json", "--out", "/sys"], "--out"),
+        (
+            &["seal", "results/desk-fan-140", "--out", "/sys/s.json"],
+            "--out",
+        ),
+    ] {
+        let told = told(arguments);
+        let advice = format!("writing there is not permitted: choose another folder with {flag}");
+        assert!(told.contains("/sys") && told.contains(&advice), "{told}");
+    }
 }
