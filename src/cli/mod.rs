@@ -30,6 +30,7 @@ mod gentle;
 mod help;
 mod kept_fields;
 mod kept_study;
+mod lost_runs;
 mod machine;
 mod new;
 mod night;

@@ -8,6 +8,7 @@ use clap::Args;
 
 use crate::cli::film_files::stills;
 use crate::cli::kept_study::{KeptArgs, ranking};
+use crate::cli::lost_runs::tell_lost_runs;
 use crate::cli::plain_file::plain_bytes;
 use crate::cli::results::broken;
 use crate::cli::side_by_side::side_by_side;
@@ -46,6 +47,7 @@ pub(super) fn report(args: &ReportArgs, terminal: &Terminal) -> Result<Outcome, 
     let folder = args.kept.folder()?;
     let (page, is_whole) = write_report(&folder)?;
     terminal.result(&format!("{}\n", page.display()))?;
+    tell_lost_runs(&folder, terminal);
     Ok(if is_whole {
         Outcome::Done
     } else {

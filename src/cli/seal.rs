@@ -9,6 +9,7 @@ use clap::Args;
 use jiff::Timestamp;
 
 use crate::cli::kept_study::{KeptArgs, ranking};
+use crate::cli::lost_runs::tell_lost_runs;
 use crate::cli::plain_file::plain_text;
 use crate::cli::results::remedy;
 use crate::cli::{Failure, Outcome, Terminal};
@@ -62,6 +63,7 @@ pub(super) fn seal(args: &SealArgs, terminal: &Terminal) -> Result<Outcome, Fail
         content.sealed_at,
         content.study.replace(char::is_control, "\u{fffd}")
     ))?;
+    tell_lost_runs(&folder, terminal);
     terminal.note("To prove the date later, give the hash to somebody now. A planning aid, not a safety assessment.");
     Ok(Outcome::Done)
 }

@@ -1,5 +1,6 @@
 //! A seal is dated, whole, and shows every change.
 
+use std::collections::BTreeSet;
 use std::fs;
 
 use serde_json::Value;
@@ -129,5 +130,49 @@ fn where_nothing_may_be_written_another_folder_is_advised() {
         let told = told(arguments);
         let advice = format!("writing there is not permitted: choose another folder with {flag}");
         assert!(told.contains("/sys") && told.contains(&advice), "{told}");
+    }
+}
+
+#[test]
+fn runs_that_were_deleted_after_the_ranking_are_named() {
+    let result = result();
+    let folder = folder(&result);
+    let of_study = folder.path().join("results/desk-fan-140");
+    let keys: BTreeSet<&str> = result
+        .grilles
+        .iter()
+        .flat_map(|grille| &grille.runs)
+        .map(|run| run.key.as_str())
+        .collect();
+    for key in &keys {
+        fs::create_dir_all(of_study.join("runs").join(key)).unwrap();
+        fs::write(of_study.join("runs").join(key).join("run.json"), "{}").unwrap();
+    }
+    let noted = |arguments: &[&str]| {
+        let output = ventwright(folder.path(), arguments);
+        text(&output.stderr).to_owned()
+    };
+    let commands = [
+        &["report", "results/desk-fan-140"][..],
+        &["seal", "results/desk-fan-140", "--out", "s.json"],
+    ];
+    for arguments in commands {
+        let told = noted(arguments);
+        assert!(!told.contains("lost their files"), "{told}");
+    }
+    fs::remove_file(folder.path().join("s.json")).unwrap();
+    fs::remove_dir_all(of_study.join("runs")).unwrap();
+    for arguments in commands {
+        let told = noted(arguments);
+        for words in [
+            &format!(
+                "{0} of the {0} runs behind it have lost their files",
+                keys.len()
+            ),
+            &format!("desk-fan-140/runs/{}/run.json", keys.first().unwrap()),
+            "`ventwright run results/desk-fan-140/study.toml` makes them anew",
+        ] {
+            assert!(told.contains(words), "{arguments:?}: {words}: {told}");
+        }
     }
 }
