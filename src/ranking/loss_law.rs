@@ -5,6 +5,9 @@ use crate::likely::{HALF_WIDTH_95, Warning};
 /// How far beyond the solved velocities a law may be used: 20 % of the velocity.
 pub const EXTRAPOLATION_LIMIT: f64 = 0.2;
 
+/// Rise of K from the lowest to the highest solved velocity, as a part of K, from which it is doubted: below it grid and lattice velocity, which differ from point to point, may be behind it. Judgement.
+const DOUBTED_RISE: f64 = 0.02;
+
 /// A solved point.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LossPoint {
@@ -115,7 +118,7 @@ impl LossLaw {
                     sums.friction_alone(points)
                 };
                 law.velocity_range = velocity_range;
-            } else if line.viscous < -deviation {
+            } else if line.viscous < -deviation && line.rise(velocity_range) > DOUBTED_RISE {
                 law.warnings.push(Warning {
                     code: "loss-rises-with-speed".into(),
                     message:
@@ -126,6 +129,11 @@ impl LossLaw {
             }
         }
         Ok(law)
+    }
+
+    /// Rise of K over a range of velocities, as a part of K at its lower end.
+    fn rise(&self, (low, high): (f64, f64)) -> f64 {
+        self.loss_coefficient(high) / self.loss_coefficient(low) - 1.0
     }
 
     /// K at a velocity in m/s.
@@ -315,6 +323,13 @@ mod tests {
         assert_eq!(law.warnings[0].code, "loss-rises-with-speed");
         // The two lie 0.3 apart, so the mean cannot be known to 0.007.
         assert!(law.standard_uncertainty(1.5) > 0.14);
+    }
+
+    #[test]
+    fn a_rise_of_one_per_cent_is_no_doubt_however_steady_the_points_are() {
+        let law = LossLaw::fit(&points(&[(1.0, 2.0, 1e-4), (2.0, 2.02, 1e-4)])).unwrap();
+        assert!(law.warnings.is_empty());
+        assert!((law.inertial - 2.01).abs() < 1e-12);
     }
 
     #[test]

@@ -231,18 +231,21 @@ fn definitions(result: &StudyResult) -> Vec<String> {
         .iter()
         .filter(|grille| result.measure(grille).is_some())
         .count();
-    let mut lines = vec![
-        format!(
+    let mut lines = Vec::new();
+    if count > 1 {
+        lines.push(format!(
             "Place: 1 and the number of grilles that one is behind. Behind: {:.0}\u{a0}% sure, with {count} grilles allowed for (studentized range). Equal in use: less than one point of flow apart. Grilles that share a letter are not behind one another.",
             100.0 * SURE
-        ),
+        ));
+    }
+    lines.extend([
         format!(
             "K (loss coefficient): pressure drop ÷ (0.5\u{a0}ρ\u{a0}U²), U = flow ÷ {}\u{a0}cm² ({}).",
             round((area * 10.0).round() / 10.0),
             result.reference_area.words
         ),
         "Likely range: 95\u{a0}%, from fluctuation in time, grid, lattice velocity, simplified view and fan curve.".to_owned(),
-    ];
+    ]);
     if result.has_blades {
         lines.push("Finger: distance from the outside of the grille to the blades by ISO 13857:2019, table 4, from 14 years of age; children need more.".to_owned());
     }
