@@ -51,6 +51,8 @@ pub mod units;
 
 pub mod text;
 
+pub mod checksum;
+
 pub mod likely;
 
 pub mod comparison;

@@ -73,6 +73,7 @@ fn run_json(out: &mut dyn Write) -> Result<(), Fault> {
         contributions: Vec::new(),
         averaging_time_s: 1.0,
         start_up_time_s: 0.5,
+        files: std::collections::BTreeMap::new(),
     };
     Ok(write_run(&record, out)?)
 }

@@ -1,21 +1,14 @@
 //! `ventwright doubts STUDY`: every check of every run with its limit, and every warning, from the results folder alone.
 
-use std::fs;
-use std::path::Path;
-
-use anyhow::Context;
 use clap::{Args, ValueEnum};
 
-use crate::cli::kept_fields::LARGEST_RUN_FILE;
-use crate::cli::kept_study::{KeptArgs, ranking};
-use crate::cli::plain_file::plain_text;
+use crate::cli::finished_runs::{FinishedRuns, finished_runs};
+use crate::cli::kept_study::{Kept, KeptArgs};
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::report::doubts::{
     StudyDoubts, study_doubts, write_doubts_csv, write_doubts_json, write_doubts_screen,
 };
-use crate::report::run_files::read_run;
-use crate::result::RunSummary;
-use crate::store::RUN_FILE;
+use crate::result::StudyResult;
 
 /// Arguments of `doubts`.
 #[derive(Debug, Clone, Args)]
@@ -42,12 +35,13 @@ pub enum Form {
 /// Tells the doubts of a study.
 pub(super) fn doubts(args: &DoubtsArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
     let folder = args.kept.folder()?;
-    let kept = ranking(&folder)?;
-    let is_whole = kept
-        .as_ref()
-        .is_some_and(|kept| kept.grilles.iter().all(|grille| grille.rank.is_some()));
-    let (summaries, unreadable) = runs(&folder).map_err(Failure::Wrong)?;
-    let doubts = study_doubts(kept, summaries, unreadable);
+    let kept = Kept::open(&folder)?;
+    let kept = kept.map(|kept| kept.result);
+    let FinishedRuns { sound, unusable } = finished_runs(&folder).map_err(Failure::Wrong)?;
+    let are_ranked = |kept: &StudyResult| kept.grilles.iter().all(|grille| grille.rank.is_some());
+    let is_whole = kept.as_ref().is_some_and(are_ranked) && unusable.is_empty();
+    let unusable = unusable.into_iter().map(|run| (run.key, run.why));
+    let doubts = study_doubts(kept, sound, unusable.collect());
     let mut text = Vec::new();
     write(&doubts, args.form, terminal, &mut text).map_err(Failure::Broken)?;
     terminal.result(&String::from_utf8_lossy(&text))?;
@@ -73,34 +67,4 @@ fn write(
         Form::Json => write_doubts_json(doubts, text)?,
     }
     Ok(())
-}
-
-/// Key and what is wrong.
-type Unreadable = (String, String);
-
-/// Every finished run of a folder, and those that cannot be read.
-fn runs(folder: &Path) -> anyhow::Result<(Vec<RunSummary>, Vec<Unreadable>)> {
-    let path = folder.join("runs");
-    let (mut summaries, mut unreadable) = (Vec::new(), Vec::new());
-    let entries = fs::read_dir(&path).with_context(|| format!("reading {}", path.display()))?;
-    for entry in entries {
-        let entry = entry.with_context(|| format!("reading {}", path.display()))?;
-        let key = entry.file_name().to_string_lossy().into_owned();
-        let file = entry.path().join(RUN_FILE);
-        if !file.exists() {
-            // Not begun, broken off, or under way.
-            continue;
-        }
-        let text = plain_text(&file, LARGEST_RUN_FILE).map_err(|why| why.to_string());
-        match text.and_then(|text| read_run(&text).map_err(|error| error.to_string())) {
-            // A grille may have been renamed since: its runs are known by the folder.
-            Ok(record) => summaries.push(RunSummary {
-                key,
-                ..record.summary
-            }),
-            Err(why) => unreadable.push((key, why)),
-        }
-    }
-    unreadable.sort();
-    Ok((summaries, unreadable))
 }

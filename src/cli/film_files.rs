@@ -91,7 +91,7 @@ fn file_name(view: FilmView) -> String {
 /// Solid and frames of a shot that lies there.
 fn read_kept(places: &Places, film: &Film, shot: &Shot) -> Option<Vec<Vec<u8>>> {
     let file = open_plain(&places.reel(shot), LARGEST_REEL).ok()?;
-    let frames = read_reel(film.window.pixels(), BufReader::new(file))?;
+    let frames = read_reel(film.window.pixels(), &shot.key, BufReader::new(file))?;
     (frames.len() == film.clock.frame_count + 1).then_some(frames)
 }
 
@@ -101,7 +101,9 @@ pub(super) fn keep_reel(places: &Places, shot: &Shot, reel: &Reel) -> Result<(),
     make_folder(path.parent())?;
     let solid = std::iter::once(reel.solid.as_slice());
     let frames: Vec<&[u8]> = solid.chain(reel.frames.iter().map(Vec::as_slice)).collect();
-    write_whole(&path, |out| write_reel(reel.pixels, &frames, out))
+    write_whole(&path, |out| {
+        write_reel(reel.pixels, &shot.key, &frames, out)
+    })
 }
 
 fn make_folder(folder: Option<&Path>) -> Result<(), StoreError> {

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, anyhow};
 
+use crate::checksum;
 use crate::cli::plain_file::{plain_bytes, plain_text};
 use crate::report::run_files::{RunRecord, read_run};
 use crate::store::RUN_FILE;
@@ -35,15 +36,24 @@ pub(super) fn kept_run(
     let reading = |path: &Path| format!("reading {}", path.display());
     let text = plain_text(&path, LARGEST_RUN_FILE).with_context(|| reading(&path))?;
     let record = read_run(&text).with_context(|| reading(&path))?;
-    Ok((record, kept_image(&run.join("mean.vti"), wanted)?))
+    let checksum = record.files.get("mean.vti").map(String::as_str);
+    let image = kept_image(&run.join("mean.vti"), wanted, checksum)?;
+    Ok((record, image))
 }
 
-/// The arrays of a file of fields as far as they are `wanted`.
+/// The arrays of a file of fields as far as they are `wanted`; its checksum where there is one.
 ///
 /// # Errors
 /// What is missing or damaged, with the path.
-pub(super) fn kept_image(path: &Path, wanted: &[&str]) -> anyhow::Result<KeptImage> {
+pub(super) fn kept_image(
+    path: &Path,
+    wanted: &[&str],
+    checksum: Option<&str>,
+) -> anyhow::Result<KeptImage> {
     let reading = || format!("reading {}", path.display());
     let bytes = plain_bytes(path, LARGEST).with_context(reading)?;
+    if checksum.is_some_and(|checksum| checksum != checksum::of_bytes(&[&bytes])) {
+        return Err(checksum::Damage).with_context(reading);
+    }
     read_image(&bytes, wanted).with_context(reading)
 }

@@ -3,27 +3,20 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use crate::cli::Terminal;
 use crate::cli::kept_fields::run_folder;
-use crate::cli::kept_study::ranking;
 use crate::cli::terminal::as_typed;
 use crate::result::StudyResult;
 use crate::store::{RESULTS_FOLDER, RUN_FILE};
 
-/// Says which runs of the ranking in a results folder have lost their files, and how to get them again. What cannot be read is told elsewhere.
-pub(super) fn tell_lost_runs(folder: &Path, terminal: &Terminal) {
-    let Ok(Some(kept)) = ranking(folder) else {
-        return;
-    };
+/// Which runs of the ranking in a results folder have lost their files, and how to get them again.
+pub(super) fn lost_runs(folder: &Path, kept: &StudyResult) -> Option<String> {
     // From within, a folder is called `.`, which tells no folder above it.
     let is_named = folder.file_name().is_some();
     let whole = (!is_named).then(|| folder.canonicalize().ok()).flatten();
     let folder = whole.as_deref().unwrap_or(folder);
-    let files = files(folder, &kept);
+    let files = files(folder, kept);
     let lost: Vec<&PathBuf> = files.iter().filter(|file| !file.is_file()).collect();
-    if let Some(words) = in_words(folder, &lost, files.len()) {
-        terminal.note(&words);
-    }
+    in_words(folder, &lost, files.len())
 }
 
 /// Where the numbers of every run behind the ranking should lie.

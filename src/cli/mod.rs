@@ -24,6 +24,7 @@ mod doubts;
 mod expectation;
 mod fan_views;
 mod film_files;
+mod finished_runs;
 mod first_screen;
 mod foreseen;
 mod gentle;

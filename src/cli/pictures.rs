@@ -7,7 +7,7 @@ use anyhow::{Context, anyhow};
 use clap::{Args, ValueEnum};
 
 use crate::cli::kept_fields::kept_run;
-use crate::cli::kept_study::{KeptArgs, ranking};
+use crate::cli::kept_study::{Kept, KeptArgs};
 use crate::cli::results::broken;
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::fields::{KeptCut, KeptPanel, KeptView, Quantity, common_range, write_side_by_side};
@@ -101,15 +101,23 @@ impl PictureView {
 /// Draws the pictures and says where they are.
 pub(super) fn pictures(args: &PicturesArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
     let folder = args.kept.folder()?;
-    let kept = ranking(&folder)?.ok_or_else(|| {
+    let kept = Kept::open(&folder)?.ok_or_else(|| {
         let folder = folder.display();
         Failure::Wrong(anyhow!(
             "there is no ranking in {folder}; let the study run to the end first"
         ))
     })?;
+    let Kept {
+        result: kept,
+        damaged,
+        missing,
+    } = kept;
+    for fault in damaged.iter().chain(&missing) {
+        terminal.complaint(fault);
+    }
     let asked = asked(&kept, &args.grille)?;
     let views = views(args);
-    let (mut drawn, mut is_whole) = (Vec::new(), true);
+    let (mut drawn, mut is_whole) = (Vec::new(), damaged.is_empty() && missing.is_none());
     for &view in &views {
         let mut found = runs(&kept, &asked, view);
         if found.len() > MOST_PANELS {

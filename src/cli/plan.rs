@@ -57,7 +57,10 @@ pub(super) fn plan(args: &PlanArgs, terminal: &Terminal) -> Result<Outcome, Fail
             results: args.results.clone(),
         };
         let folder = kept.folder()?;
-        (prediction(&folder)?, folder)
+        let Some(sealed) = prediction(&folder, terminal)? else {
+            return Ok(Outcome::SomeInvalid);
+        };
+        (sealed, folder)
     };
     let wishes = PlanWishes {
         scatter_percent: args.scatter_percent,

@@ -12,7 +12,7 @@ use crate::cli::Terminal;
 use crate::cli::clock::clock_after;
 use crate::cli::progress_events::{LEAST_SECONDS, joined, of_loss, of_run};
 use crate::cli::progress_screen::{ShownBatch, ShownRun, plain_line, screen};
-use crate::cli::progress_words::{lost_in_words, number_in_words};
+use crate::cli::progress_words::{damaged_in_words, lost_in_words, number_in_words};
 use crate::cli::pulse::Pulse;
 use crate::cli::terminal::stderr_width;
 use crate::cli::work_clock::{self, WorkClock};
@@ -455,6 +455,11 @@ impl Finder for Progress<'_> {
     fn set_aside(&self, run: &Run, why: &str) {
         let line = format!("{}: solved again, because {why}", run.grille);
         self.tell("set_aside", run, json!({ "why": why }), &line);
+    }
+
+    fn damaged(&self, run: &Run, why: &str, took: Option<f64>) {
+        let line = damaged_in_words(run, why, took);
+        self.tell("damaged", run, json!({ "why": why, "took_s": took }), &line);
     }
 
     fn misses(&self, run: &Run, file: &Path) {

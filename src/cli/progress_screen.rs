@@ -224,7 +224,7 @@ mod tests {
         );
         assert_eq!(
             screen(&batch(), &runs()[..1], 60),
-            "hexagons, rib 1.2, …  repeat view  K 3.42 ± 1.2 %      45 %\n\
+            "hexagons, rib 1.2,…   repeat view  K 3.42 ± 1.2 %      45 %\n\
              ████░░░░░░   45 %  113 of 240 runs, 12 min left, at 07:12\n\
              best so far: hexagons, rib 0.8; the time budget ends at 07…"
         );

@@ -78,6 +78,18 @@ pub(super) fn best_so_far(result: &StudyResult) -> Option<String> {
     })
 }
 
+/// That a finished run was found damaged and is solved again.
+pub(super) fn damaged_in_words(run: &Run, why: &str, took: Option<f64>) -> String {
+    let took = took.filter(|took| took.is_finite() && *took >= 0.0);
+    let took = took.map_or_else(String::new, |took| {
+        format!(" (it took {} to solve)", duration_in_words(took))
+    });
+    format!(
+        "{}: solved again{took}, because its files are damaged: {why}; the damaged files are kept in a folder beside the new ones",
+        run.grille
+    )
+}
+
 /// That a file of a finished run is gone, and how it comes back.
 pub(super) fn lost_in_words(run: &Run, file: &Path) -> String {
     format!(

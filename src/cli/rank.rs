@@ -6,7 +6,9 @@ use anyhow::anyhow;
 use clap::Args;
 
 use crate::cli::details::DetailArgs;
+use crate::cli::finished_runs::finished_runs;
 use crate::cli::first_screen::{Asked, show};
+use crate::cli::kept_study::stored_study;
 use crate::cli::planned::{planned, too_large};
 use crate::cli::progress_words::lost_in_words;
 use crate::cli::report::write_report;
@@ -18,7 +20,7 @@ use crate::run::budget::Night;
 use crate::run::conclusions::conclude::conclude;
 use crate::run::planned::Run;
 use crate::run::planning::plan::Plan;
-use crate::store::{RESULTS_FOLDER, StoreError, StudyFolder};
+use crate::store::{RESULTS_FOLDER, STUDY_FILE, StoreError, StudyFolder};
 use crate::study::Study;
 
 /// What nothing is solved on.
@@ -76,7 +78,8 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
     let given = args.given_folder();
     let mut results = args.results.clone();
     if let Some(given) = &given {
-        args.study.file = given.join("study.toml");
+        stored_study(given).map_err(Failure::Wrong)?;
+        args.study.file = given.join(STUDY_FILE);
         results = given.parent().map_or(results, Path::to_path_buf);
     }
     let on_disk = args.study.read()?;
@@ -109,8 +112,15 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
     };
     show(study, asked, &folder, &result, terminal)?;
     written?;
+    // One that is no part of this ranking may have been, as deep as it was solved.
+    let unusable = finished_runs(folder.path())
+        .map_err(Failure::Wrong)?
+        .unusable;
+    for run in &unusable {
+        terminal.complaint(&format!("not used: {}", run.in_words()));
+    }
     let all_ranked = result.grilles.iter().all(|grille| grille.rank.is_some());
-    Ok(if all_ranked {
+    Ok(if all_ranked && unusable.is_empty() {
         Outcome::Done
     } else {
         Outcome::SomeInvalid
@@ -192,6 +202,10 @@ impl Finder for Looker<'_> {
     fn set_aside(&self, run: &Run, why: &str) {
         let line = format!("{}: not used, because {why}", run.grille);
         self.terminal.note(&line);
+    }
+
+    fn damaged(&self, run: &Run, why: &str, _took: Option<f64>) {
+        self.set_aside(run, why);
     }
 
     fn misses(&self, run: &Run, file: &Path) {

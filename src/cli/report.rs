@@ -7,12 +7,11 @@ use anyhow::{Context as _, anyhow};
 use clap::Args;
 
 use crate::cli::film_files::stills;
-use crate::cli::kept_study::{KeptArgs, ranking};
-use crate::cli::lost_runs::tell_lost_runs;
+use crate::cli::kept_study::{Kept, KeptArgs, stored_study};
 use crate::cli::plain_file::plain_bytes;
 use crate::cli::results::broken;
 use crate::cli::side_by_side::side_by_side;
-use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
+use crate::cli::{Failure, Outcome, Terminal};
 use crate::document::{
     Material, PICTURE_FOLDER, PICTURE_NAMES, Picture, report_pictures, write_report_html,
     write_report_markdown,
@@ -20,7 +19,6 @@ use crate::document::{
 use crate::picture::photograph;
 use crate::result::{GrilleResult, RunSummary, StudyResult, View};
 use crate::store::{REPORT_FILE, write_whole};
-use crate::study::Study;
 
 /// The short form beside it.
 const SHORT_REPORT: &str = "report.md";
@@ -47,7 +45,6 @@ pub(super) fn report(args: &ReportArgs, terminal: &Terminal) -> Result<Outcome, 
     let folder = args.kept.folder()?;
     let (page, is_whole) = write_report(&folder)?;
     terminal.result(&format!("{}\n", page.display()))?;
-    tell_lost_runs(&folder, terminal);
     Ok(if is_whole {
         Outcome::Done
     } else {
@@ -57,34 +54,39 @@ pub(super) fn report(args: &ReportArgs, terminal: &Terminal) -> Result<Outcome, 
 
 /// Writes `report.html`, and `report.md` with its pictures, into a results folder; gives the page and whether every grille has a number.
 pub(super) fn write_report(folder: &Path) -> Result<(PathBuf, bool), Failure> {
-    let kept = ranking(folder)?.ok_or_else(|| {
+    let kept = Kept::open(folder)?.ok_or_else(|| {
         let folder = folder.display();
         Failure::Wrong(anyhow!(
             "there is no ranking in {folder}; let the study run to the end first"
         ))
     })?;
-    let study = resolved_study(folder);
-    let mut missing = Vec::new();
-    if study.is_none() {
-        missing.push(
-            "the resolved study (study.toml) is missing or cannot be read: drawings and fan curve are left out"
-                .to_owned(),
-        );
+    let study = stored_study(folder).map(|(study, _)| study);
+    let Kept {
+        result: kept,
+        damaged: mut missing,
+        missing: lost,
+    } = kept;
+    missing.extend(lost);
+    if let Err(error) = &study {
+        missing.push(format!(
+            "the resolved study cannot be used, so drawings and fan curve are left out: {error:#}"
+        ));
     }
     let mut pictures = pictures(folder, &kept, &mut missing);
     pictures.extend(side_by_side(folder, &kept, &mut missing));
     pictures.extend(stills(folder));
+    let is_sound = missing.is_empty();
     let material = Material {
         ranking: &kept,
-        study: study.as_ref(),
+        study: study.as_ref().ok(),
         pictures: &pictures,
         missing: &missing,
     };
     let page = folder.join(REPORT_FILE);
     write_whole(&page, |out| write_report_html(&material, out)).map_err(|error| broken(&error))?;
     write_short_report(folder, &material)?;
-    let is_whole = kept.grilles.iter().all(|grille| grille.rank.is_some());
-    Ok((page, is_whole))
+    let are_ranked = kept.grilles.iter().all(|grille| grille.rank.is_some());
+    Ok((page, are_ranked && is_sound))
 }
 
 /// Writes `report.md` with its pictures, and takes away those of an older report that are no longer drawn.
@@ -110,20 +112,6 @@ fn write_short_report(folder: &Path, material: &Material<'_>) -> Result<(), Fail
         write_report_markdown(material, &drawn, out)
     })
     .map_err(|error| broken(&error))
-}
-
-/// The study that the runs solved; the copy in the folder names no other file.
-fn resolved_study(folder: &Path) -> Option<Study> {
-    let args = StudyArgs {
-        file: folder.join("study.toml"),
-        quality: None,
-        threads: None,
-        memory: None,
-        tolerance: None,
-        hours: None,
-        ready_by: None,
-    };
-    args.read().ok().map(|on_disk| on_disk.study)
 }
 
 /// For each grille the picture of its best run, and that of the whole fan face; as many as fit.

@@ -6,11 +6,12 @@ use std::time::{Duration, SystemTime};
 
 use anyhow::anyhow;
 
+use crate::checksum;
 use crate::cli::Failure;
 use crate::report::ranking_csv::write_ranking_csv;
 use crate::report::ranking_json::{schema, write_ranking_json};
 use crate::result::StudyResult;
-use crate::store::{Claim, Lock, RANKING_FILE, StoreError, StudyFolder, write_whole};
+use crate::store::{Claim, Lock, RANKING_FILE, STUDY_FILE, StoreError, StudyFolder, write_whole};
 use crate::study::Study;
 
 /// Age from which on a half-written file is nobody's.
@@ -34,8 +35,8 @@ pub(super) fn open(results: &Path, study: &Study) -> Result<StudyFolder, Failure
     if let Some(held) = &held {
         folder.sweep_study(held);
     }
-    write_whole(&folder.file("study.toml"), |out| {
-        out.write_all(text.as_bytes())
+    write_whole(&folder.file(STUDY_FILE), |out| {
+        out.write_all(checksum::with_line(&text).as_bytes())
     })
     .map_err(|error| broken(&error))?;
     Ok(folder)

@@ -8,8 +8,7 @@ use anyhow::{Context, anyhow};
 use clap::Args;
 use jiff::Timestamp;
 
-use crate::cli::kept_study::{KeptArgs, ranking};
-use crate::cli::lost_runs::tell_lost_runs;
+use crate::cli::kept_study::{Kept, KeptArgs, stored_study};
 use crate::cli::plain_file::plain_text;
 use crate::cli::results::remedy;
 use crate::cli::{Failure, Outcome, Terminal};
@@ -17,9 +16,10 @@ use crate::likely::Likely;
 use crate::report::cautions::CAUTIONS;
 use crate::result::StudyResult;
 use crate::rig::sealed::{Opened, Promised, PromisedDesign, Sealed, open, seal as sealed_text};
+use crate::store::STUDY_FILE;
 use crate::text::BARE_FAN;
 
-/// Largest sealed prediction that is read, and largest study that goes into one, bytes.
+/// Largest sealed prediction that is read, bytes.
 const LARGEST_SEALED_BYTES: u64 = 64 << 20;
 
 /// Arguments of `seal`.
@@ -36,7 +36,9 @@ pub struct SealArgs {
 /// Seals the prediction of a solved study.
 pub(super) fn seal(args: &SealArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
     let folder = args.kept.folder()?;
-    let content = prediction(&folder)?;
+    let Some(content) = prediction(&folder, terminal)? else {
+        return Ok(Outcome::SomeInvalid);
+    };
     let text = sealed_text(&content)
         .context("writing the prediction")
         .map_err(Failure::Broken)?;
@@ -63,7 +65,6 @@ pub(super) fn seal(args: &SealArgs, terminal: &Terminal) -> Result<Outcome, Fail
         content.sealed_at,
         content.study.replace(char::is_control, "\u{fffd}")
     ))?;
-    tell_lost_runs(&folder, terminal);
     terminal.note("To prove the date later, give the hash to somebody now. A planning aid, not a safety assessment.");
     Ok(Outcome::Done)
 }
@@ -102,19 +103,35 @@ fn write_new(path: &Path, text: &str) -> Result<(), Failure> {
 /// What is to be sealed of the results in a folder.
 ///
 /// # Errors
-/// [`Failure::Wrong`] when the study was not solved to its end.
-pub(super) fn prediction(folder: &Path) -> Result<Sealed, Failure> {
-    let kept = ranking(folder)?.ok_or_else(|| {
+/// [`Failure::Wrong`] when the study was not solved to its end. `None` when runs behind the ranking are damaged, which is told.
+pub(super) fn prediction(folder: &Path, terminal: &Terminal) -> Result<Option<Sealed>, Failure> {
+    let kept = Kept::open(folder)?.ok_or_else(|| {
         let folder = folder.display();
         Failure::Wrong(anyhow!(
             "there is no ranking in {folder}; run the study to the end first"
         ))
     })?;
-    let path = folder.join("study.toml");
-    let study_toml = plain_text(&path, LARGEST_SEALED_BYTES)
-        .with_context(|| format!("reading {}", path.display()))
-        .map_err(Failure::Wrong)?;
-    Ok(promised(&kept, study_toml))
+    if let Some(missing) = &kept.missing {
+        terminal.note(missing);
+    }
+    if !kept.damaged.is_empty() {
+        for fault in &kept.damaged {
+            terminal.complaint(fault);
+        }
+        terminal.complaint(
+            "nothing is promised by damaged results: `ventwright run` solves what is damaged again",
+        );
+        return Ok(None);
+    }
+    let (study, text) = stored_study(folder).map_err(Failure::Wrong)?;
+    if study.name != kept.result.study {
+        return Err(Failure::Wrong(anyhow!(
+            "{} is not the study that was ranked ({})",
+            folder.join(STUDY_FILE).display(),
+            kept.result.study
+        )));
+    }
+    Ok(Some(promised(&kept.result, text)))
 }
 
 /// A range as it is sealed; nothing is promised by a number that is not finite.
@@ -143,7 +160,7 @@ fn promised(kept: &StudyResult, study_toml: String) -> Sealed {
         meter_percent: grille
             .meter
             .and_then(|meter| meter.reading_percent_of_bare_fan),
-        tied_with: grille.tied_with.iter().map(|it| it.name.clone()).collect(),
+        tied_with: kept.names_tied_with(grille).map(str::to_owned).collect(),
     });
     Sealed {
         sealed_at: Timestamp::now()

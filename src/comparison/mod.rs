@@ -83,6 +83,28 @@ impl Judged {
     }
 }
 
+/// The rule for one list of candidates, for who has to judge many pairs of it and needs to know only what follows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Judge {
+    deviations_to_be_sure: f64,
+}
+
+impl Judge {
+    /// Of so many candidates.
+    pub fn of(count: usize) -> Self {
+        Self {
+            deviations_to_be_sure: deviations_to_be_sure(count),
+        }
+    }
+
+    /// What [`Judged::of`] makes of a difference, without the time that it takes to say how sure it is.
+    pub fn relation(&self, difference: &Likely, equal_in_use: f64) -> Relation {
+        let is_sure = deviations_from_zero(difference) >= self.deviations_to_be_sure;
+        let sureness = if is_sure { 1.0 } else { 0.0 };
+        Judged::with(sureness, 1.0, is_equal(difference, equal_in_use)).relation
+    }
+}
+
 /// How many standard deviations a difference between two of `count` candidates must be above zero to be sure.
 pub fn deviations_to_be_sure(count: usize) -> f64 {
     let (mut low, mut high) = (0.0, 10.0);
@@ -158,6 +180,25 @@ mod tests {
         }
         // The studentized range of 3, 3.314 (any table), over the root of two.
         assert!((deviations_to_be_sure(3) - 3.314 / 2.0_f64.sqrt()).abs() < 1e-3);
+    }
+
+    #[test]
+    fn what_follows_is_the_same_with_and_without_the_sureness() {
+        for count in [2, 3, 8, 40, 200] {
+            let judge = Judge::of(count);
+            for step in 0..400 {
+                let value = 0.01 * f64::from(step);
+                for half_width in [0.1, 0.7, 1.3, 2.9] {
+                    let difference = Likely::symmetric(value, half_width);
+                    let whole = Judged::of(&difference, 1.0, count);
+                    assert_eq!(
+                        judge.relation(&difference, 1.0),
+                        whole.relation,
+                        "{difference:?}"
+                    );
+                }
+            }
+        }
     }
 
     #[test]

@@ -7,6 +7,8 @@ pub struct Standing {
     pub places: Vec<usize>,
     /// Groups of two and more of which none is behind another; two that are not behind one another share at least one of them, two of which one is behind share none.
     pub groups: Vec<Vec<usize>>,
+    /// Whether neither of two is behind the other, row by row.
+    level: Vec<Vec<bool>>,
 }
 
 impl Standing {
@@ -16,33 +18,41 @@ impl Standing {
             .map(|own| 1 + (0..own).filter(|&above| is_ahead(above, own)).count())
             .collect();
         let is_level = |a: usize, b: usize| a == b || !is_ahead(a.min(b), a.max(b));
+        let row = |a: usize| (0..count).map(|b| is_level(a, b)).collect();
+        let level: Vec<Vec<bool>> = (0..count).map(row).collect();
         let mut groups: Vec<Vec<usize>> = Vec::new();
+        let mut is_covered = vec![vec![false; count]; count];
         for first in 0..count {
             for second in first + 1..count {
-                let is_covered = groups
-                    .iter()
-                    .any(|group| group.contains(&first) && group.contains(&second));
-                if is_covered || !is_level(first, second) {
+                if is_covered[first][second] || !level[first][second] {
                     continue;
                 }
                 let mut group = vec![first, second];
-                for candidate in first + 1..count {
+                for (candidate, row) in level.iter().enumerate().skip(first + 1) {
                     let is_in = group.contains(&candidate);
-                    if !is_in && group.iter().all(|&member| is_level(member, candidate)) {
+                    if !is_in && group.iter().all(|&member| row[member]) {
                         group.push(candidate);
                     }
                 }
                 group.sort_unstable();
+                for (place, &one) in group.iter().enumerate() {
+                    for &other in &group[place + 1..] {
+                        is_covered[one][other] = true;
+                    }
+                }
                 groups.push(group);
             }
         }
-        Self { places, groups }
+        Self {
+            places,
+            groups,
+            level,
+        }
     }
 
-    /// Whether two candidates share a group.
+    /// Whether neither of two candidates is behind the other: then they share a group.
     pub fn are_level(&self, first: usize, second: usize) -> bool {
-        let mut groups = self.groups.iter();
-        groups.any(|group| group.contains(&first) && group.contains(&second))
+        self.level[first][second]
     }
 }
 

@@ -46,7 +46,7 @@ pub(super) fn grille(
             h3 { span.place { (place(ranking, kept)) } " " (harmless(&kept.name)) }
             p { (sentence(&kept.description)) " Quality " (kept.quality) "." }
             @if let Some(line) = headline(kept) { p.answer-line { (line) } }
-            @if let Some(tied) = tied(kept) { p { (tied) } }
+            @if let Some(tied) = tied(ranking, kept) { p { (tied) } }
             @match (&drawn, material.study) {
                 (Some(drawn), Some(study)) => {
                     (faces(drawn, study.fan.hub_diameter, room))

@@ -307,8 +307,7 @@ fn table(kept: &StudyResult, is_given: bool, letters: &[String]) -> Markup {
 }
 
 /// "Too close to call, or equal in use: a, b and c."
-pub(super) fn tied(grille: &GrilleResult) -> Option<String> {
-    let tied = grille.tied_with.iter();
-    let names: Vec<String> = tied.map(|tied| harmless(&tied.name)).collect();
+pub(super) fn tied(result: &StudyResult, grille: &GrilleResult) -> Option<String> {
+    let names: Vec<String> = result.names_tied_with(grille).map(harmless).collect();
     (!names.is_empty()).then(|| format!("Neither behind nor ahead of {}.", listed(&names)))
 }

@@ -66,12 +66,22 @@ pub(super) fn page(material: &Material<'_>) -> io::Result<Markup> {
     })
 }
 
+/// Grilles that are open when the page is; the others are folded.
+const UNFOLDED: usize = 20;
+
 /// All grilles, best first.
 fn each(grilles: &[Markup]) -> Markup {
     html! {
         section #grilles {
             h2 { "Each grille" }
-            @for grille in grilles { (grille) }
+            @for grille in grilles.iter().take(UNFOLDED) { (grille) }
+            @if let [first, ..] = grilles.get(UNFOLDED..).unwrap_or_default() {
+                details {
+                    summary { "The other " (grilles.len() - UNFOLDED) ", from place " (UNFOLDED + 1) " of the list on" }
+                    (first)
+                    @for grille in &grilles[UNFOLDED + 1..] { (grille) }
+                }
+            }
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use std::io::{BufRead, Seek, Write};
 
+use crate::checksum;
 use crate::picture::PictureError;
 
 /// Most pixels that a reel may have; a damaged head must not take all memory.
@@ -13,6 +14,7 @@ const MOST_PIXELS: usize = 400_000_000;
 /// [`PictureError`]: frames of different sizes, or a failing `out`.
 pub fn write_reel(
     [width, height]: [usize; 2],
+    key: &str,
     frames: &[&[u8]],
     out: impl Write,
 ) -> Result<(), PictureError> {
@@ -28,14 +30,21 @@ pub fn write_reel(
     let mut encoder = png::Encoder::new(out, whole(width), whole(height * frames.len()));
     encoder.set_color(png::ColorType::Grayscale);
     encoder.set_depth(png::BitDepth::Eight);
+    let frames = frames.concat();
+    let checksum = checksum::of_bytes(&[key.as_bytes(), &frames]);
+    encoder.add_text_chunk(checksum::KEY.to_owned(), checksum)?;
     let mut writer = encoder.write_header()?;
-    writer.write_image_data(&frames.concat())?;
+    writer.write_image_data(&frames)?;
     writer.finish()?;
     Ok(())
 }
 
-/// Reads frames of this size back; `None` if it is no such reel.
-pub fn read_reel([width, height]: [usize; 2], from: impl BufRead + Seek) -> Option<Vec<Vec<u8>>> {
+/// Reads frames of this size and key back; `None` if it is no such reel, or one of a version without a checksum.
+pub fn read_reel(
+    [width, height]: [usize; 2],
+    key: &str,
+    from: impl BufRead + Seek,
+) -> Option<Vec<Vec<u8>>> {
     let mut reader = png::Decoder::new(from).read_info().ok()?;
     let info = reader.info();
     let rows = usize::try_from(info.height).ok()?;
@@ -50,6 +59,11 @@ pub fn read_reel([width, height]: [usize; 2], from: impl BufRead + Seek) -> Opti
     }
     let mut bytes = vec![0; width * rows];
     reader.next_frame(&mut bytes).ok()?;
+    let mut texts = reader.info().uncompressed_latin1_text.iter();
+    let held = texts.find(|text| text.keyword == checksum::KEY)?;
+    if held.text != checksum::of_bytes(&[key.as_bytes(), &bytes]) {
+        return None;
+    }
     Some(
         bytes
             .chunks_exact(width * height)
@@ -68,12 +82,14 @@ mod tests {
     fn frames_come_back_and_nothing_else_is_taken_for_them() {
         let frames: [&[u8]; 2] = [&[0, 1, 2, 3, 4, 5], &[250, 251, 252, 253, 254, 255]];
         let mut bytes = Vec::new();
-        write_reel([3, 2], &frames, &mut bytes).unwrap();
-        let read = read_reel([3, 2], Cursor::new(&bytes)).unwrap();
+        write_reel([3, 2], "one", &frames, &mut bytes).unwrap();
+        let read = read_reel([3, 2], "one", Cursor::new(&bytes)).unwrap();
         assert_eq!(read, frames.map(<[u8]>::to_vec));
-        assert!(read_reel([2, 3], Cursor::new(&bytes)).is_none());
-        assert!(read_reel([3, 3], Cursor::new(&bytes)).is_none());
-        assert!(read_reel([3, 2], Cursor::new(&bytes[..bytes.len() / 2])).is_none());
-        assert!(write_reel([3, 3], &frames, &mut bytes).is_err());
+        // One of another grille under this name.
+        assert!(read_reel([3, 2], "two", Cursor::new(&bytes)).is_none());
+        assert!(read_reel([2, 3], "one", Cursor::new(&bytes)).is_none());
+        assert!(read_reel([3, 3], "one", Cursor::new(&bytes)).is_none());
+        assert!(read_reel([3, 2], "one", Cursor::new(&bytes[..bytes.len() / 2])).is_none());
+        assert!(write_reel([3, 3], "one", &frames, &mut bytes).is_err());
     }
 }

@@ -48,7 +48,7 @@ mod shared_case;
 mod system;
 
 use crate::air::Air;
-use crate::comparison::{EQUAL_IN_USE_POINTS, Judged, Standing};
+use crate::comparison::{EQUAL_IN_USE_POINTS, Judge, Judged, Relation, Standing};
 use crate::fan::{FanBand, NoOperatingPoint, OperatingPoints, Supply};
 use crate::likely::{HALF_WIDTH_95, Likely, Warning};
 
@@ -121,6 +121,15 @@ pub struct Circuit {
     pub heat_load: Option<f64>,
 }
 
+/// Grilles at the top of a ranking of which every pair is compared in full.
+const COMPARED_IN_FULL: usize = 20;
+
+/// Whether two places of a ranking are compared in full: both at its top, neighbours, or one of them the first. All pairs are judged; of some two hundred grilles nobody reads twenty
+/// thousand comparisons.
+fn is_compared(better: usize, other: usize) -> bool {
+    other < COMPARED_IN_FULL || other == better + 1 || better == 0
+}
+
 /// Ranks grilles by their flow at the operating point, or by pressure drop when a flow was given.
 ///
 /// # Errors
@@ -155,28 +164,28 @@ pub fn rank(circuit: &Circuit, grilles: &[GrilleLoss]) -> Result<Ranking, NoOper
         // At a given flow: what a hundredth of the flow would make of the pressure.
         None => 0.02 * EQUAL_IN_USE_POINTS * merit(better).abs(),
     };
+    let judge = Judge::of(count);
     let mut comparisons = Vec::new();
+    let mut is_ahead = vec![vec![false; count]; count];
     for better in 0..count {
+        let first = &solved[better].1;
+        let equal_in_use = equal_in_use(&first.central);
         for other in better + 1..count {
-            let (first, second) = (&solved[better].1, &solved[other].1);
+            let second = &solved[other].1;
             let difference = first.difference(second, merit);
-            let parts = first.difference_parts(second, merit);
-            let judged = Judged::of(&difference, equal_in_use(&first.central), count);
-            comparisons.push(Comparison {
-                better,
-                other,
-                difference,
-                judged,
-                parts,
-            });
+            is_ahead[better][other] = judge.relation(&difference, equal_in_use) == Relation::Ahead;
+            if is_compared(better, other) {
+                comparisons.push(Comparison {
+                    better,
+                    other,
+                    difference,
+                    judged: Judged::of(&difference, equal_in_use, count),
+                    parts: first.difference_parts(second, merit),
+                });
+            }
         }
     }
-    // Row by row of the upper triangle, as they were made.
-    let of_pair = |better: usize, other: usize| {
-        better * count - better * (better + 1) / 2 + other - better - 1
-    };
-    let is_ahead = |better: usize, other: usize| !comparisons[of_pair(better, other)].is_level();
-    let standing = Standing::of(count, is_ahead);
+    let standing = Standing::of(count, |better, other| is_ahead[better][other]);
     let warnings = shape_warning(grilles, &solved, merit).into_iter().collect();
     let mut ranked = Vec::new();
     for (place, ((index, propagated), rank)) in solved.iter().zip(&standing.places).enumerate() {

@@ -13,7 +13,7 @@ pub struct Ranking {
     pub grilles: Vec<RankedGrille>,
     /// Grilles for which the fan settles nowhere, in the order given: place among those given, and why.
     pub unranked: Vec<(usize, NoOperatingPoint)>,
-    /// Every pair, best first.
+    /// Pairs, best first: all of the first twenty places, further down neighbours, and each with the first.
     pub comparisons: Vec<Comparison>,
     /// Groups of places in `grilles` of which none is behind another; a grille may stand in several.
     pub ties: Vec<Vec<usize>>,

@@ -7,7 +7,12 @@ pub const CAUTIONS: [&str; 2] = [
 ];
 
 /// Codes of the warnings of a grille that say why it has no number. Other warnings (fingers, ribs) are no reason.
-pub const NO_NUMBER: [&str; 3] = ["not-run", "no-loss-law", "no-operating-point"];
+pub const NO_NUMBER: [&str; 4] = [
+    "run-damaged",
+    "not-run",
+    "no-loss-law",
+    "no-operating-point",
+];
 
 /// Codes of the warnings of a grille that say that it may not print well.
 pub const PRINTING: [&str; 5] = [

@@ -20,6 +20,7 @@ mod bench_notes;
 mod bench_verdict;
 mod budget_lines;
 pub mod cautions;
+mod contradiction;
 pub mod details;
 mod doubt;
 pub mod doubts;

@@ -47,7 +47,7 @@ pub const COLUMNS: &[Column] = columns! { row;
     grille [""] "name from the study": row.grille.name.as_str();
     description [""] "what it is": row.grille.description.as_str();
     quality [""] "how deep it was solved": row.grille.quality.to_string().as_str();
-    tied_with [""] "names of those that it is neither behind nor ahead of": tied_with(row.grille).as_str();
+    tied_with [""] "names of those that it is neither behind nor ahead of": tied_with(row).as_str();
     is_turn_undecided [""] "whether its openings turn but were solved as straight ones": row.grille.is_turn_undecided;
     flow_percent_of_bare_fan ["%"] "flow where the fan settles, over that of the bare fan": best(row.grille.flow_percent);
     flow_percent_of_bare_fan_low ["%"] "its low end": low(row.grille.flow_percent);
@@ -128,8 +128,8 @@ fn high(likely: Option<Likely>) -> Option<f64> {
     likely.map(|likely| likely.high)
 }
 
-fn tied_with(grille: &GrilleResult) -> String {
-    let names = grille.tied_with.iter().map(|tied| tied.name.as_str());
+fn tied_with(row: &Row<'_>) -> String {
+    let names = row.result.names_tied_with(row.grille);
     names.collect::<Vec<_>>().join("; ")
 }
 

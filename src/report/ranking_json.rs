@@ -1,7 +1,7 @@
 //! The whole result for other programs (`ranking.json`), and read back.
 //!
 //! The file is the tree of [`crate::result`] under a head that says what it is and what follows from it.
-//! All before its last object, `this_run`, is the same byte for byte in every run of the same study. A number that is missing or not finite is `null`.
+//! All before `this_run`, its last object but for the checksum, is the same byte for byte in every run of the same study. A number that is missing or not finite is `null`.
 
 use std::io::Write;
 
@@ -11,15 +11,17 @@ use schemars::{JsonSchema, Schema};
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
+use crate::checksum;
 use crate::report::Answer;
 use crate::report::cautions::CAUTIONS;
+use crate::report::contradiction::ranking_contradiction;
 use crate::result::StudyResult;
 
 /// What the file calls itself.
 const FORMAT: &str = "ventwright ranking";
 
 /// Version of the ranking files.
-pub const FORMAT_VERSION: u32 = 8;
+pub const FORMAT_VERSION: u32 = 9;
 
 /// What a study found. All before `this_run` is the same, byte for byte, in every run of the same study. A number that is missing or not finite is null.
 #[derive(Serialize, JsonSchema)]
@@ -39,6 +41,8 @@ struct Ranking<'a> {
     cautions: [&'static str; CAUTIONS.len()],
     #[serde(flatten)]
     result: &'a StudyResult,
+    /// Checksum (BLAKE3) of all the rest as compact JSON with sorted keys: it finds damage, not forgery.
+    blake3: String,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -56,7 +60,7 @@ pub fn write_ranking_json(
     result: &StudyResult,
     mut out: impl Write,
 ) -> Result<(), serde_json::Error> {
-    let ranking = Ranking {
+    let mut ranking = Ranking {
         format: FORMAT,
         format_version: FORMAT_VERSION,
         ranked_by: if result.is_flow_given() {
@@ -67,7 +71,9 @@ pub fn write_ranking_json(
         answer: Answer::of(result),
         cautions: CAUTIONS,
         result,
+        blake3: String::new(),
     };
+    ranking.blake3 = checksum::of_json(&serde_json::to_value(&ranking)?);
     serde_json::to_writer_pretty(&mut out, &ranking)?;
     out.write_all(b"\n").map_err(serde_json::Error::io)
 }
@@ -85,6 +91,12 @@ pub enum RankingFileError {
         /// What it says.
         found: String,
     },
+    /// It is not as it was written.
+    #[error(transparent)]
+    Damage(#[from] checksum::Damage),
+    /// Its numbers contradict each other.
+    #[error("its numbers contradict each other: {0}")]
+    Contradiction(String),
     /// Another version of the program wrote it.
     #[error("the ranking has format version {found}, this program reads {FORMAT_VERSION}")]
     Version {
@@ -104,7 +116,8 @@ pub fn read_ranking(text: &str) -> Result<StudyResult, RankingFileError> {
         format: String,
         format_version: u32,
     }
-    let head: Head = serde_json::from_str(text)?;
+    let value: Value = serde_json::from_str(text)?;
+    let head = Head::deserialize(&value)?;
     if head.format != FORMAT {
         return Err(RankingFileError::Format { found: head.format });
     }
@@ -112,7 +125,12 @@ pub fn read_ranking(text: &str) -> Result<StudyResult, RankingFileError> {
         let found = head.format_version;
         return Err(RankingFileError::Version { found });
     }
-    Ok(serde_json::from_str(text)?)
+    checksum::check_json(&value)?;
+    let result = StudyResult::deserialize(value)?;
+    match ranking_contradiction(&result) {
+        None => Ok(result),
+        Some(what) => Err(RankingFileError::Contradiction(what)),
+    }
 }
 
 /// What stands in a `ranking.json`, every key with its meaning and its unit: JSON Schema, draft 2020-12, with a line end at the end.

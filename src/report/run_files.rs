@@ -1,15 +1,22 @@
 //! The files of one run: `run.json`, which also says that the run is finished, `history.csv`, and `swirl.csv` of a run in three dimensions.
 
+use std::collections::BTreeMap;
 use std::io::Write;
 
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 
+use crate::checksum;
+use crate::report::contradiction::contradiction;
 use crate::report::{Contribution, Likely, Warning};
 use crate::result::check::{Check, CheckKind};
 use crate::result::{FanViewSeen, ObliqueFlow, RunSummary, View};
 
-/// Version of `run.json`. A file of another version is not reused.
-pub const RUN_FORMAT: u32 = 2;
+/// Version of `run.json`.
+pub const RUN_FORMAT: u32 = 3;
+
+/// The version before checksums, which is still read.
+const WITHOUT_CHECKSUM: u32 = 2;
 
 /// What goes into `run.json`.
 #[derive(Debug, Clone, PartialEq)]
@@ -19,7 +26,7 @@ pub struct RunRecord {
     /// Seed of the random numbers.
     pub seed: u64,
     /// Everything that determines the result: what the key was made from.
-    pub inputs: serde_json::Value,
+    pub inputs: Value,
     /// What came out.
     pub summary: RunSummary,
     /// Parts of the half-width of the interval of K, per cent of K, largest first.
@@ -28,6 +35,8 @@ pub struct RunRecord {
     pub averaging_time_s: f64,
     /// Start-up that was cut off, s.
     pub start_up_time_s: f64,
+    /// Checksums of the other files of the run, by their names.
+    pub files: BTreeMap<String, String>,
 }
 
 /// A row of `history.csv`.
@@ -50,12 +59,25 @@ pub enum RunFileError {
     /// It is no `run.json`: damaged, or written by something else.
     #[error("this is no run file: {0}")]
     Content(#[from] serde_json::Error),
+    /// It is not as it was written.
+    #[error(transparent)]
+    Damage(#[from] checksum::Damage),
+    /// Its numbers contradict each other.
+    #[error("its numbers contradict each other: {0}")]
+    Contradiction(String),
     /// It has another version.
     #[error("the run file has format version {found}, this program reads {RUN_FORMAT}")]
     Version {
         /// Version of the file.
         found: u32,
     },
+}
+
+impl RunFileError {
+    /// Whether the file is damaged, and not just of another version.
+    pub fn is_damage(&self) -> bool {
+        !matches!(self, Self::Version { .. })
+    }
 }
 
 /// The format of `run.json`.
@@ -66,7 +88,7 @@ struct RunFile {
     key: String,
     code_version: String,
     seed: u64,
-    inputs: serde_json::Value,
+    inputs: Value,
     view: View,
     face_velocity_m_per_s: f64,
     hole_reynolds_number: f64,
@@ -93,6 +115,10 @@ struct RunFile {
     checks: Vec<Checked>,
     warnings: Vec<Warning>,
     elapsed_s: f64,
+    #[serde(default)]
+    files: BTreeMap<String, String>,
+    #[serde(default)]
+    blake3: String,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -113,7 +139,7 @@ pub fn write_run(record: &RunRecord, mut out: impl Write) -> Result<(), serde_js
     let k = summary.loss_coefficient;
     let difference = 100.0 * (summary.loss_coefficient_by_force / k.value - 1.0);
     let finite = |value: f64| value.is_finite().then_some(value);
-    let file = RunFile {
+    let mut file = RunFile {
         format: "ventwright run".to_owned(),
         format_version: RUN_FORMAT,
         key: summary.key.clone(),
@@ -143,7 +169,10 @@ pub fn write_run(record: &RunRecord, mut out: impl Write) -> Result<(), serde_js
         checks: summary.checks.iter().map(checked).collect(),
         warnings: summary.warnings.clone(),
         elapsed_s: summary.elapsed_s,
+        files: record.files.clone(),
+        blake3: String::new(),
     };
+    file.blake3 = checksum::of_json(&serde_json::to_value(&file)?);
     serde_json::to_writer_pretty(&mut out, &file)?;
     out.write_all(b"\n").map_err(serde_json::Error::io)
 }
@@ -162,24 +191,36 @@ fn checked(check: &Check) -> Checked {
 /// Reads a `run.json` back, to reuse the run; its summary says that it was reused.
 ///
 /// # Errors
-/// [`RunFileError::Content`] when the text is no run file, [`RunFileError::Version`] when it has another version.
+/// [`RunFileError::Version`] when it has another version, any other when it is no run file or damaged.
 pub fn read_run(text: &str) -> Result<RunRecord, RunFileError> {
     // The version first: a file of another version may lack fields, and that is what has to be said.
     #[derive(Deserialize)]
     struct Version {
         format_version: u32,
     }
-    let found = serde_json::from_str::<Version>(text)?.format_version;
-    if found != RUN_FORMAT {
+    let value: Value = serde_json::from_str(text)?;
+    let found = Version::deserialize(&value)?.format_version;
+    // One with a checksum is checked whatever it calls itself.
+    if found == RUN_FORMAT || value.get(checksum::KEY).is_some() {
+        checksum::check_json(&value)?;
+    }
+    if found != RUN_FORMAT && found != WITHOUT_CHECKSUM {
         return Err(RunFileError::Version { found });
     }
-    let file: RunFile = serde_json::from_str(text)?;
+    let record = record(RunFile::deserialize(value)?);
+    match contradiction(&record, found == RUN_FORMAT) {
+        None => Ok(record),
+        Some(what) => Err(RunFileError::Contradiction(what)),
+    }
+}
+
+fn record(file: RunFile) -> RunRecord {
     let number = |value: Option<f64>| value.unwrap_or(f64::NAN);
     let checks = file.checks.into_iter().filter_map(|check| {
         let kind = CheckKind::of_code(&check.code)?;
         Some(Check::new(kind, number(check.value), number(check.limit)))
     });
-    Ok(RunRecord {
+    RunRecord {
         code_version: file.code_version,
         seed: file.seed,
         inputs: file.inputs,
@@ -210,7 +251,8 @@ pub fn read_run(text: &str) -> Result<RunRecord, RunFileError> {
         contributions: file.contributions,
         averaging_time_s: file.averaging_time_s,
         start_up_time_s: file.start_up_time_s,
-    })
+        files: file.files,
+    }
 }
 
 /// A row of `swirl.csv`: a plane across the flow, mean over the holes and their hands.

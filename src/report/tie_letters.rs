@@ -7,7 +7,7 @@
 //! H.-P. Piepho, "An algorithm for a letter-based representation of all-pairwise comparisons", Journal of Computational and Graphical Statistics 13
 //! (2004) 456–466 (the display; the groups come ready from the ranking here).
 
-use crate::result::{GrilleResult, StudyResult};
+use crate::result::StudyResult;
 
 /// Most letters that a column shows; more are marked by a plus sign.
 const MOST_LETTERS: usize = 4;
@@ -17,8 +17,8 @@ pub(super) const MORE: char = '+';
 
 /// The letters of each grille of a result, in the order of the grilles.
 pub fn tie_letters(result: &StudyResult) -> Vec<String> {
-    let named: Vec<_> = result.grilles.iter().map(GrilleResult::named).collect();
-    letters_of(&named, &result.ties)
+    let ids: Vec<usize> = result.grilles.iter().map(|grille| grille.id).collect();
+    letters_of(&ids, &result.ties)
 }
 
 /// The letters of each of these designs; empty for those with no tie.

@@ -94,6 +94,22 @@ pub struct WhatIfRow {
 }
 
 impl WhatIf {
+    /// Leaves out the combinations of a grille (its place in the study); the others keep their places.
+    pub(super) fn leave_out(&mut self, grille: usize) {
+        let is_kept: Vec<bool> = self
+            .rows
+            .iter()
+            .map(|row| row.grille.id != grille)
+            .collect();
+        let new_place = |place: &usize| is_kept[..*place].iter().filter(|kept| **kept).count();
+        for tie in &mut self.ties {
+            tie.retain(|&place| is_kept.get(place) == Some(&true));
+            *tie = tie.iter().map(new_place).collect();
+        }
+        self.ties.retain(|tie| tie.len() > 1);
+        self.rows.retain(|row| row.grille.id != grille);
+    }
+
     /// The grilles, best first, each once.
     pub fn grilles(&self) -> Vec<&GrilleName> {
         let mut grilles: Vec<&GrilleName> = Vec::new();

@@ -91,8 +91,8 @@ pub struct GrilleResult {
     pub turn: Option<OpeningTurn>,
     /// Parts of the half-width of its likely range, largest first.
     pub contributions: Vec<Contribution>,
-    /// The grilles that it is neither behind nor ahead of.
-    pub tied_with: Vec<GrilleName>,
+    /// The grilles that it is neither behind nor ahead of: their places in the study.
+    pub tied_with: Vec<usize>,
     /// Its patterned zones, from the inside out.
     pub zones: Vec<ZoneResult>,
     /// Its solved runs.
@@ -102,6 +102,32 @@ pub struct GrilleResult {
 }
 
 impl GrilleResult {
+    /// Takes away what was solved of it; what follows from its drawing stays.
+    pub(super) fn forget_solved(&mut self, doubt: Warning) {
+        *self = Self {
+            rank: None,
+            flow_percent: None,
+            flow_m3_per_h: None,
+            flow_cfm: None,
+            loss_coefficient: None,
+            handbook_loss_coefficient: None,
+            pressure_drop_pa: None,
+            face_velocity_m_per_s: None,
+            hole_reynolds_number: None,
+            temperature_rise_k: None,
+            other_flows_m3_per_h: Vec::new(),
+            swirl: None,
+            meter: None,
+            fan_view: None,
+            contributions: Vec::new(),
+            tied_with: Vec::new(),
+            zones: Vec::new(),
+            runs: Vec::new(),
+            warnings: vec![doubt],
+            ..self.clone()
+        };
+    }
+
     /// Its place and its name.
     pub fn named(&self) -> GrilleName {
         GrilleName {

@@ -69,10 +69,10 @@ pub struct StudyResult {
     pub air_path: Option<AirPathResult>,
     /// Every grille with every fabric; null without fabrics.
     pub what_if: Option<WhatIf>,
-    /// Every pair of ranked grilles, best first.
+    /// Pairs of ranked grilles, best first: all of the first twenty places, further down neighbours, and each with the first.
     pub pairs: Vec<PairComparison>,
-    /// Groups of grilles of which none is behind another, best first.
-    pub ties: Vec<Vec<GrilleName>>,
+    /// Groups of grilles (their places in the study) of which none is behind another, best first.
+    pub ties: Vec<Vec<usize>>,
     /// Doubts about the study as a whole.
     pub warnings: Vec<Warning>,
     /// What may differ between two runs of the same study.
@@ -109,6 +109,41 @@ impl StudyResult {
     /// The grille with this place in the study.
     pub fn grille(&self, id: usize) -> Option<&GrilleResult> {
         self.grilles.iter().find(|grille| grille.id == id)
+    }
+
+    /// Leaves out the numbers of a grille, for the reason that `doubt` gives. The others keep their places: nothing is ranked anew.
+    pub fn leave_out(&mut self, id: usize, doubt: Warning) {
+        let is_it = |named: &GrilleName| named.id == id;
+        for grille in &mut self.grilles {
+            grille.tied_with.retain(|other| *other != id);
+        }
+        self.pairs
+            .retain(|pair| !is_it(&pair.better) && !is_it(&pair.other));
+        for tie in &mut self.ties {
+            tie.retain(|other| *other != id);
+        }
+        self.ties.retain(|tie| tie.len() > 1);
+        if let Some(path) = &mut self.air_path {
+            path.grilles.retain(|grille| grille.id != id);
+        }
+        if let Some(what_if) = &mut self.what_if {
+            what_if.leave_out(id);
+        }
+        if let Some(place) = self.grilles.iter().position(|grille| grille.id == id) {
+            // Those without a number stand last.
+            let mut grille = self.grilles.remove(place);
+            grille.forget_solved(doubt);
+            self.grilles.push(grille);
+        }
+    }
+
+    /// Names of the grilles that one is neither behind nor ahead of, best first.
+    pub fn names_tied_with<'a>(
+        &'a self,
+        grille: &'a GrilleResult,
+    ) -> impl Iterator<Item = &'a str> {
+        let tied = grille.tied_with.iter();
+        tied.filter_map(|&id| Some(self.grille(id)?.name.as_str()))
     }
 
     /// What a grille is ranked by, when it has a valid number: per cent of the bare fan's flow, or the pressure drop at a given flow.

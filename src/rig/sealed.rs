@@ -10,6 +10,7 @@
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
+use crate::checksum;
 use crate::likely::Likely;
 
 /// What the file calls itself.
@@ -154,7 +155,7 @@ pub fn seal(content: &Sealed) -> Result<String, SealError> {
     let file = serde_json::json!({
         "format": FORMAT,
         "format_version": FORMAT_VERSION,
-        "blake3": hash(&value),
+        "blake3": checksum::of_json(&value),
         "content": value,
     });
     Ok(serde_json::to_string_pretty(&file)? + "\n")
@@ -182,7 +183,7 @@ pub fn open(text: &str) -> Result<Opened, SealError> {
     }
     let sealed = file.get("blake3").and_then(Value::as_str).unwrap_or("");
     let content = file.get("content").cloned().unwrap_or(Value::Null);
-    let found = hash(&content);
+    let found = checksum::of_json(&content);
     if sealed != found {
         let sealed = sealed.to_owned();
         return Err(SealError::Broken { sealed, found });
@@ -198,43 +199,6 @@ pub fn open(text: &str) -> Result<Opened, SealError> {
         content,
         hash: found,
     })
-}
-
-fn hash(content: &Value) -> String {
-    let mut text = String::new();
-    canonical(content, &mut text);
-    blake3::hash(text.as_bytes()).to_hex().to_string()
-}
-
-/// Compact JSON with sorted keys. Does not lean on how the library orders them.
-fn canonical(value: &Value, out: &mut String) {
-    match value {
-        Value::Array(items) => {
-            out.push('[');
-            for (index, item) in items.iter().enumerate() {
-                if index > 0 {
-                    out.push(',');
-                }
-                canonical(item, out);
-            }
-            out.push(']');
-        }
-        Value::Object(fields) => {
-            let mut keys: Vec<&String> = fields.keys().collect();
-            keys.sort_unstable();
-            out.push('{');
-            for (index, key) in keys.into_iter().enumerate() {
-                if index > 0 {
-                    out.push(',');
-                }
-                out.push_str(&Value::String(key.clone()).to_string());
-                out.push(':');
-                canonical(&fields[key], out);
-            }
-            out.push('}');
-        }
-        other => out.push_str(&other.to_string()),
-    }
 }
 
 #[cfg(test)]
@@ -309,14 +273,5 @@ mod tests {
             .unwrap()
             .replace("\"format_version\": 1", "\"format_version\": 2");
         assert!(matches!(open(&later), Err(SealError::Version { found: 2 })));
-    }
-
-    #[test]
-    fn keys_are_sorted_and_strings_escaped() {
-        let value: Value =
-            serde_json::from_str(r#"{"b":[1,2.50,null],"a\n":{"d":true,"c":"x\"y"}}"#).unwrap();
-        let mut text = String::new();
-        canonical(&value, &mut text);
-        assert_eq!(text, r#"{"a\n":{"c":"x\"y","d":true},"b":[1,2.5,null]}"#);
     }
 }

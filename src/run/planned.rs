@@ -69,6 +69,12 @@ pub(super) fn key_of(readable: &str, inputs: &Value) -> String {
     run_key(readable, identity(inputs).as_bytes())
 }
 
+/// Whether a key (the name of a folder) belongs to a run with these inputs.
+pub fn is_key_of(key: &str, inputs: &Value) -> bool {
+    let hash = |key: &str| key.rsplit('-').next().map(str::to_owned);
+    hash(key) == hash(&key_of("", inputs))
+}
+
 /// Relative half-width of K up to which a run may stop.
 fn allowed_width(tolerance: f64, other_doubts: f64) -> f64 {
     tolerance.max(hidden_width(other_doubts))

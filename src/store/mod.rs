@@ -9,6 +9,7 @@
 //!     runs/KEY/                  KEY = slug and hash of what determines the result
 //!         run.json               written last: a run folder without it is unfinished
 //!         history.csv  mean.vti  last.vti  picture.png  (in three dimensions also plate.vtp  swirl.csv)
+//!         damaged-1/         the files of a run that was found damaged and solved anew
 //!         half.state         a run that is under way or was stopped; gone once it is finished
 //!         .lock              held by the program that works on the run
 //! ```
@@ -16,8 +17,11 @@
 //! A file is written under a temporary name in its own folder and renamed when it is complete, so a reader sees the old file, the new one
 //! or none.
 
+use std::collections::BTreeMap;
 use std::io;
 use std::path::{Path, PathBuf};
+
+use crate::checksum;
 
 mod checkpoint;
 mod claim;
@@ -37,11 +41,17 @@ pub use whole::write_whole;
 /// Name of the file that marks a run as finished.
 pub const RUN_FILE: &str = "run.json";
 
+/// How the folder of a damaged run's files begins.
+const DAMAGED: &str = "damaged-";
+
 /// Folder of the results of all studies, unless the user says otherwise.
 pub const RESULTS_FOLDER: &str = "results";
 
 /// The ranking, within the folder of a study.
 pub const RANKING_FILE: &str = "ranking.json";
+
+/// The study as it was understood, within the folder of a study.
+pub const STUDY_FILE: &str = "study.toml";
 
 /// The page for a browser, within the folder of a study.
 pub const REPORT_FILE: &str = "report.html";
@@ -179,6 +189,52 @@ impl StudyFolder {
             .collect();
         names.sort_by_key(|name| (name != key, name.clone()));
         names
+    }
+
+    /// Moves the files of a damaged run into a folder of their own beside its other ones, which it names. Only for who holds the lock of the run.
+    ///
+    /// # Errors
+    /// [`StoreError::MakeFolder`], [`StoreError::Write`].
+    pub fn keep_damaged(&self, key: &str, _held: &Lock) -> Result<PathBuf, StoreError> {
+        let folder = self.run_folder(key);
+        let copies = (1..).map(|number: u32| folder.join(format!("{DAMAGED}{number}")));
+        let copy = copies
+            .into_iter()
+            .find(|copy| !copy.exists())
+            .unwrap_or_else(|| folder.join(DAMAGED));
+        make_folder(&copy)?;
+        for path in entries(&folder).filter(|path| path.is_file()) {
+            let name = path.file_name().unwrap_or_default();
+            if name == CHECKPOINT_FILE || name == claim::LOCK_FILE {
+                continue;
+            }
+            std::fs::rename(&path, copy.join(name))
+                .map_err(|source| StoreError::Write { path, source })?;
+        }
+        Ok(copy)
+    }
+
+    /// Checksums of these files of a run, by their names; those that are not there have none.
+    ///
+    /// # Errors
+    /// [`StoreError::Read`].
+    pub fn checksums(
+        &self,
+        key: &str,
+        names: &[&str],
+    ) -> Result<BTreeMap<String, String>, StoreError> {
+        let mut checksums = BTreeMap::new();
+        for name in names {
+            let path = self.run_file(key, name);
+            match std::fs::read(&path) {
+                Ok(bytes) => {
+                    checksums.insert((*name).to_owned(), checksum::of_bytes(&[&bytes]));
+                }
+                Err(error) if error.kind() == io::ErrorKind::NotFound => {}
+                Err(source) => return Err(StoreError::Read { path, source }),
+            }
+        }
+        Ok(checksums)
     }
 
     /// Which of these files a run has lost.

@@ -34,9 +34,12 @@ pub(super) fn fits(key: &Key, value: &Value) -> bool {
 }
 
 /// A key with a value as it reads in a name.
-pub(super) fn in_name(key: &Key, value: &Value) -> String {
+pub(super) fn in_name(key: &Key, value: &Value, decimals: usize) -> String {
     let value = match value {
-        Value::Number(number) => figure(*number),
+        Value::Number(number) => {
+            let power = 10_f64.powi(i32::try_from(decimals).unwrap_or(i32::MAX));
+            figure((number * power).round() / power)
+        }
         Value::Whole(whole) => whole.to_string(),
         Value::Text(word) => word.clone(),
         Value::Table(edge) => edge_in_words(edge),
@@ -48,6 +51,37 @@ pub(super) fn in_name(key: &Key, value: &Value) -> String {
     };
     let words = key.varied_as.unwrap_or_default();
     format!("{words} {value}{unit}").trim().to_owned()
+}
+
+/// Decimals of a number that somebody wrote: of one that has more, a range has been divided.
+pub(super) const WRITTEN_DECIMALS: usize = 3;
+
+/// Decimals with which the values of one key stand in names: so many that they differ and lie within a twentieth of their least distance of what they are; all of them where that is what was
+/// written.
+pub(super) fn decimals_in_names(values: &[f64]) -> usize {
+    const ALL: usize = 9;
+    let rounded = |decimals: usize| {
+        let power = 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
+        values
+            .iter()
+            .map(move |value| (value * power).round() / power)
+    };
+    let error = |decimals: usize| {
+        let errors = rounded(decimals)
+            .zip(values)
+            .map(|(round, value)| (round - value).abs());
+        errors.fold(0.0, f64::max)
+    };
+    if error(WRITTEN_DECIMALS) < 1e-9 {
+        return ALL;
+    }
+    let mut sorted = values.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let gaps = sorted.windows(2).map(|pair| pair[1] - pair[0]);
+    let least = gaps.filter(|gap| *gap > 0.0).fold(f64::INFINITY, f64::min);
+    (0..ALL)
+        .find(|&decimals| error(decimals) <= 0.05 * least)
+        .unwrap_or(ALL)
 }
 
 fn edge_in_words(edge: &Tree) -> String {

@@ -7,7 +7,9 @@ use toml::Spanned;
 use crate::study::diagnostics::Diagnostics;
 use crate::study::fault::FaultKind;
 use crate::study::key::{Key, Keys, Unit};
-use crate::study::series_keys::{Rule, Setting, fits, in_name, make_room, set, varied_keys};
+use crate::study::series_keys::{
+    Rule, Setting, decimals_in_names, fits, in_name, make_room, set, varied_keys,
+};
 use crate::study::table::{NAME, Table};
 use crate::study::tree::{Tree, Value};
 
@@ -233,7 +235,10 @@ fn by_rows(
             let setting = set(&mut grille, key, value.clone(), Rule::Any);
             is_sound &= fits(key, value.get_ref())
                 && is_done(diagnostics, (key, value), &value.span(), setting, base_name);
-            words.push((value.span().start, in_name(key, value.get_ref())));
+            words.push((
+                value.span().start,
+                in_name(key, value.get_ref(), ALL_DECIMALS),
+            ));
         }
         words.sort_by_key(|(offset, _)| *offset);
         if words.is_empty() {
@@ -271,13 +276,22 @@ fn vary_one(
     so_far: &Made,
 ) -> Made {
     let key = list.key;
+    let numbers = list
+        .values
+        .iter()
+        .filter_map(|value| match value.get_ref() {
+            Value::Number(number) => Some(*number),
+            _ => None,
+        });
+    let decimals = decimals_in_names(&numbers.collect::<Vec<f64>>());
     let mut made = Vec::new();
     for (name, grille) in so_far {
         for value in &list.values {
             let mut grille = grille.clone();
             let setting = set(&mut grille, key, value.clone(), Rule::Known);
             if is_done(diagnostics, (key, value), &list.span, setting, base_name) {
-                made.push((format!("{name}, {}", in_name(key, value.get_ref())), grille));
+                let words = in_name(key, value.get_ref(), decimals);
+                made.push((format!("{name}, {words}"), grille));
             } else if setting == Setting::NotUsed {
                 return Vec::new();
             }
@@ -313,6 +327,9 @@ fn is_done(
     }
     false
 }
+
+/// A row of values names its numbers as they were written.
+const ALL_DECIMALS: usize = 9;
 
 #[cfg(test)]
 mod tests {
@@ -383,6 +400,20 @@ mod tests {
         };
         assert_eq!(bars.bar_count, 9);
         assert_eq!(study.grilles[3].name, "s, bars 9");
+    }
+
+    #[test]
+    fn names_of_a_divided_range_are_short_and_differ() {
+        let names = names_of("base = \"dots\"\nvary.rib_mm = { from = 1, to = 2, count = 8 }");
+        // Sevenths, within a twentieth of a seventh.
+        assert_eq!(names[1], "dots, rib 1.14");
+        assert_eq!(names[7], "dots, rib 2");
+        assert!(
+            names
+                .iter()
+                .all(|name| name.len() <= "dots, rib 1.14".len()),
+            "{names:?}"
+        );
     }
 
     fn names_of(series: &str) -> Vec<String> {

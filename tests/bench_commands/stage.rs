@@ -6,6 +6,7 @@ use std::process::{Command, Output};
 
 use ventwright::report::ranking_json::write_ranking_json;
 use ventwright::result::{MeterShown, Side, StudyResult};
+use ventwright::study::starter;
 
 use crate::samples::{failed, grille, study, tie};
 
@@ -43,7 +44,7 @@ pub(crate) fn folder(result: &StudyResult) -> tempfile::TempDir {
     let mut json = Vec::new();
     write_ranking_json(result, &mut json).unwrap();
     fs::write(of_study.join("ranking.json"), json).unwrap();
-    fs::write(of_study.join("study.toml"), "format = 1\n").unwrap();
+    fs::write(of_study.join("study.toml"), starter(&result.study)).unwrap();
     folder
 }
 

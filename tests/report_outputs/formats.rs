@@ -2,12 +2,14 @@
 
 use std::fmt::Write as _;
 
+use ventwright::checksum;
 use ventwright::report::ranking_csv::{COLUMNS, write_ranking_csv};
 use ventwright::report::ranking_json::write_ranking_json;
 use ventwright::report::run_files::{
     HistoryRow, RunFileError, RunRecord, read_run, write_history, write_run,
 };
 use ventwright::result::StudyResult;
+use ventwright::result::check::{Check, CheckKind};
 
 use crate::samples::{
     demo, exhaust, given_flow, grille, oblique_run, run, study, warning, with_panel,
@@ -32,6 +34,7 @@ fn record() -> RunRecord {
         "only 18 cells",
         "choose a higher quality",
     ));
+    summary.checks = checks();
     RunRecord {
         code_version: "0.1.0".to_owned(),
         seed: 7,
@@ -40,7 +43,22 @@ fn record() -> RunRecord {
         contributions: demo().grilles[0].contributions.clone(),
         averaging_time_s: 0.31,
         start_up_time_s: 0.08,
+        files: [("history.csv".to_owned(), "0f".repeat(32))].into(),
     }
+}
+
+/// All passed; K by force is 0.2 % off ([`run`]), the density rises by 0.31 %.
+fn checks() -> Vec<Check> {
+    let value = |kind: CheckKind| match kind {
+        CheckKind::BookKeeping => 0.2,
+        CheckKind::DensityRise => 0.31,
+        _ => 0.1,
+    };
+    let limit = |kind: CheckKind| if kind.is_least() { 0.05 } else { 1.0 };
+    let kinds = CheckKind::ALL.into_iter();
+    kinds
+        .map(|kind| Check::new(kind, value(kind), limit(kind)))
+        .collect()
 }
 
 fn run_text(record: &RunRecord) -> String {
@@ -207,6 +225,8 @@ fn a_run_is_read_back_as_it_was_written() {
     written.summary.was_reused = true;
     assert_eq!(read, written);
     written.summary = oblique_run("hexagons-repeat-0123456789ab");
+    written.summary.checks = checks();
+    written.inputs["face_velocity_m_per_s"] = written.summary.face_velocity_m_per_s.into();
     let read = read_run(&run_text(&written)).unwrap();
     written.summary.was_reused = true;
     assert_eq!(read, written);
@@ -233,10 +253,12 @@ fn other_files_are_not_taken_for_a_run() {
             "{broken:?}"
         );
     }
-    let newer = text.replace("\"format_version\": 2", "\"format_version\": 3");
+    let mut newer: serde_json::Value = serde_json::from_str(&text).unwrap();
+    newer["format_version"] = 4.into();
+    newer[checksum::KEY] = checksum::of_json(&newer).into();
     assert!(matches!(
-        read_run(&newer),
-        Err(RunFileError::Version { found: 3 })
+        read_run(&newer.to_string()),
+        Err(RunFileError::Version { found: 4 })
     ));
 }
 

@@ -1,6 +1,7 @@
 //! Names that want to be more than names: the page and the short form show them and stay what they are.
 
 use pulldown_cmark::{Event, Options, Parser, Tag};
+use ventwright::checksum;
 use ventwright::document::{
     Material, PICTURE_FOLDER, PICTURE_NAMES, Picture, report_pictures, write_report_markdown,
 };
@@ -153,6 +154,7 @@ fn hostile_json(result: &StudyResult, hostile: &str) -> serde_json::Value {
     write_ranking_json(result, &mut json).unwrap();
     let mut json: serde_json::Value = serde_json::from_slice(&json).unwrap();
     replace(&mut json, hostile);
+    json[checksum::KEY] = checksum::of_json(&json).into();
     json
 }
 

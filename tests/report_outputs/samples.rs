@@ -206,10 +206,9 @@ pub(crate) fn relate(result: &mut StudyResult, names: &[&str], relation: Relatio
         .iter_mut()
         .filter(|g| names.contains(&g.name.as_str()))
     {
-        let others = group.iter().filter(|named| {
-            named.id != grille.id && !grille.tied_with.iter().any(|tied| tied == *named)
-        });
-        let others: Vec<GrilleName> = others.cloned().collect();
+        let others = group.iter().map(|named| named.id);
+        let others = others.filter(|id| *id != grille.id && !grille.tied_with.contains(id));
+        let others: Vec<usize> = others.collect();
         grille.tied_with.extend(others);
     }
     let is_among = |named: &GrilleName| group.contains(named);
@@ -229,7 +228,9 @@ pub(crate) fn relate(result: &mut StudyResult, names: &[&str], relation: Relatio
             });
         }
     }
-    result.ties.push(group);
+    result
+        .ties
+        .push(group.iter().map(|named| named.id).collect());
     place(result);
 }
 

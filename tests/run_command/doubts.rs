@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::Value;
 
-use crate::stage::{base, copy_of_base, edit, ranking_value, run_files, text, ventwright};
+use crate::stage::{base, copy_of_base, edit, ranking_value, renewed, run_files, text, ventwright};
 
 fn doubts(folder: &std::path::Path, form: &str) -> String {
     let output = ventwright(folder, &["doubts", "results/tiny", "--form", form]);
@@ -76,7 +76,7 @@ fn warnings_are_the_same_in_table_and_ranking() {
         run["warnings"] = serde_json::json!([
             { "code": "flow-balance", "message": "the mean flow behind the plate differs by 1.25 % from that ahead of it", "advice": "allow more time" }
         ]);
-        run.to_string()
+        renewed(run)
     });
     let again = ventwright(folder.path(), &["run", "tiny.toml"]);
     assert_eq!(again.status.code(), Some(0), "{}", text(&again.stderr));
@@ -126,7 +126,9 @@ fn a_study_without_results_and_a_damaged_run_are_told() {
         .join(key)
         .join("run.json");
     fs::write(file, "{").unwrap();
-    let screen = doubts(folder.path(), "screen");
+    let output = ventwright(folder.path(), &["doubts", "results/tiny"]);
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
+    let screen = text(&output.stdout);
     assert!(screen.contains("no readable run"), "{screen}");
     fs::remove_dir_all(folder.path().join("results")).unwrap();
     let none = ventwright(folder.path(), &["doubts", "tiny.toml"]);

@@ -7,6 +7,7 @@
 
 #[path = "../common/checker.rs"]
 mod checker;
+mod damage;
 mod doubts;
 mod events;
 mod exhaust;

@@ -67,7 +67,7 @@ fn what_is_missing_is_told_and_the_rest_stands() {
         fs::write(picture, "no picture").unwrap();
     }
     let output = ventwright(folder, &["report", "results/tiny"]);
-    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
     let page = fs::read_to_string(folder.join(PAGE)).unwrap();
     assert!(page.contains("drawings and fan curve are left out"));
     assert!(page.contains("2 pictures of runs are missing or damaged"));
@@ -92,14 +92,14 @@ fn a_ranking_of_an_earlier_version_is_made_anew_from_its_runs() {
     let file = folder.join("results/tiny/ranking.json");
     let new = ranking(folder);
     edit(&file, |text| {
-        text.replace("\"format_version\": 8", "\"format_version\": 7")
+        text.replace("\"format_version\": 9", "\"format_version\": 8")
     });
     for command in ["report", "doubts", "seal", "pictures"] {
         let output = ventwright(folder, &[command, "results/tiny"]);
         assert_eq!(output.status.code(), Some(2));
         let said = text(&output.stderr);
         assert!(
-            said.contains("has format version 7, this program reads 8")
+            said.contains("has format version 8, this program reads 9")
                 && said.contains("`ventwright rank results/tiny`"),
             "{said}"
         );

@@ -9,20 +9,22 @@ use std::time::{Duration, SystemTime};
 use serde_json::Value;
 
 use crate::stage::{
-    CURVE, base, base_study, command, copy_of_base, edit, ranking, ranking_value, run_files,
-    run_folders, solved, stage, study, text, ventwright,
+    CURVE, base, base_study, command, copy_of_base, edit, ranking, ranking_value, renewed,
+    run_files, run_folders, solved, stage, study, text, ventwright,
 };
 
 #[test]
 fn damaged_run_files_are_solved_again_and_said_so() {
     let folder = copy_of_base();
     let runs: Vec<PathBuf> = run_folders(folder.path()).into_iter().collect();
-    // Cut off, empty, without its braces, of a later version, with other inputs than its name says.
+    // Cut off, empty, without its braces, of a later version, with another digit.
     edit(&runs[0].join("run.json"), |t| t[..t.len() / 2].to_owned());
     edit(&runs[1].join("run.json"), |_| String::new());
     edit(&runs[2].join("run.json"), |_| "all zeros\0\0\0".to_owned());
     edit(&runs[3].join("run.json"), |t| {
-        t.replace("\"format_version\": 2", "\"format_version\": 3")
+        let mut run: Value = serde_json::from_str(&t).unwrap();
+        run["format_version"] = 4.into();
+        renewed(run)
     });
     edit(&runs[4].join("run.json"), |t| {
         t.replace("\"thickness_mm\": 2.0", "\"thickness_mm\": 9.0")
@@ -36,8 +38,8 @@ fn damaged_run_files_are_solved_again_and_said_so() {
         "no run file",
         "no run file",
         "no run file",
-        "format version 3",
-        "its inputs do not match",
+        "format version 4",
+        "changed or damaged",
     ]) {
         let name = run.file_name().unwrap().to_str().unwrap();
         let line = said.iter().find(|line| line.contains(name));

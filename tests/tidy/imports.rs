@@ -8,9 +8,13 @@ use crate::source::Source;
 pub(crate) const TABLE: &[(&str, &[&str])] = &[
     ("units", &[]),
     ("text", &[]),
+    ("checksum", &[]),
     ("likely", &[]),
     ("comparison", &["likely"]),
-    ("rig", &["units", "text", "likely", "comparison"]),
+    (
+        "rig",
+        &["units", "text", "checksum", "likely", "comparison"],
+    ),
     ("air", &[]),
     ("lattice", &["units"]),
     ("grille", &[]),
@@ -27,10 +31,10 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
     ("tunnel", &["units", "lattice"]),
     ("measure", &["units", "lattice", "tunnel"]),
     ("ranking", &["likely", "comparison", "air", "fan"]),
-    ("store", &[]),
+    ("store", &["checksum"]),
     ("vtk", &[]),
     ("smoke", &[]),
-    ("picture", &[]),
+    ("picture", &["checksum"]),
     (
         "fields",
         &["units", "grille", "tunnel", "measure", "vtk", "picture"],
@@ -38,7 +42,15 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
     ("result", &["units", "likely", "comparison", "study"]),
     (
         "report",
-        &["units", "text", "likely", "comparison", "rig", "result"],
+        &[
+            "units",
+            "text",
+            "checksum",
+            "likely",
+            "comparison",
+            "rig",
+            "result",
+        ],
     ),
     (
         "document",
@@ -60,6 +72,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
         &[
             "units",
             "text",
+            "checksum",
             "likely",
             "comparison",
             "rig",
@@ -88,6 +101,7 @@ pub(crate) const TABLE: &[(&str, &[&str])] = &[
         &[
             "units",
             "text",
+            "checksum",
             "likely",
             "comparison",
             "rig",

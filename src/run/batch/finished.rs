@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use serde_json::Value;
+
 use crate::report::run_files::{RunRecord, read_run};
 use crate::result::RunSummary;
 use crate::run::planned::Run;
@@ -11,6 +13,8 @@ use crate::store::{RUN_FILE, StoreError, StudyFolder};
 pub trait Finder {
     /// A finished run that could have been used cannot be: `why` names its file and what is wrong with it.
     fn set_aside(&self, _run: &Run, _why: &str) {}
+    /// A finished run is damaged: `why` names its file and what is wrong with it; `took` is how long it took, s, where that can still be read.
+    fn damaged(&self, _run: &Run, _why: &str, _took: Option<f64>) {}
     /// A finished run, which is used, has lost one of its other files.
     fn misses(&self, _run: &Run, _file: &Path) {}
     /// Something could not be read or written; the others go on.
@@ -38,9 +42,47 @@ pub fn look(runs: &[Run], folder: &StudyFolder, finder: &dyn Finder) -> Vec<Opti
     runs.iter().map(of).collect()
 }
 
+/// Why a `run.json` cannot be used.
+enum Unusable {
+    Damaged(String),
+    OtherVersion(String),
+}
+
+/// A record that is whole and belongs to a run.
+fn read_whole_run(text: &str, run: &Run) -> Result<RunRecord, Unusable> {
+    let record = read_run(text).map_err(|error| {
+        let why = error.to_string();
+        if error.is_damage() {
+            Unusable::Damaged(why)
+        } else {
+            Unusable::OtherVersion(why)
+        }
+    })?;
+    if run.is_that_of(&record.inputs) {
+        Ok(record)
+    } else {
+        Err(Unusable::Damaged(
+            "its inputs do not match its name".to_owned(),
+        ))
+    }
+}
+
+/// How long a damaged run had taken, s, where that can still be read.
+fn time_taken(text: &str) -> Option<f64> {
+    let file: Value = serde_json::from_str(text).ok()?;
+    file.get("elapsed_s")?.as_f64()
+}
+
 /// The text of a `run.json` that was there before and is not to be used.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Before(String);
+
+impl Before {
+    /// Whether it is a damaged file of this run.
+    pub(super) fn is_damaged(&self, run: &Run) -> bool {
+        matches!(read_whole_run(&self.0, run), Err(Unusable::Damaged(_)))
+    }
+}
 
 /// The summary of a finished run with these inputs and no wider tolerance, wherever it lies; otherwise what lay in its own folder.
 pub(super) fn find_before(
@@ -112,17 +154,22 @@ fn lying(folder: &StudyFolder, key: String, run: &Run, finder: &dyn Finder) -> O
         let path = folder.run_file(&key, RUN_FILE);
         finder.set_aside(run, &format!("{}: {why}", path.display()));
     };
-    let record = match read_run(&text) {
+    let record = match read_whole_run(&text, run) {
         Ok(record) => record,
-        Err(error) => {
-            set_aside(&error.to_string());
+        Err(Unusable::Damaged(why)) => {
+            let path = folder.run_file(&key, RUN_FILE);
+            finder.damaged(
+                run,
+                &format!("{}: {why}", path.display()),
+                time_taken(&text),
+            );
+            return None;
+        }
+        Err(Unusable::OtherVersion(why)) => {
+            set_aside(&why);
             return None;
         }
     };
-    if !run.is_that_of(&record.inputs) {
-        set_aside("its inputs do not match its name");
-        return None;
-    }
     if !run.is_steady_enough(&record.inputs) {
         set_aside("it was stopped at a wider tolerance than is asked for now");
         return None;

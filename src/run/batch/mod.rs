@@ -241,6 +241,11 @@ impl Batch<'_> {
         }
         if let Some(held) = &held {
             self.folder.sweep_run(&run.key, held);
+            if before.is_some_and(|before| before.is_damaged(run))
+                && let Err(error) = self.folder.keep_damaged(&run.key, held)
+            {
+                self.watch.failed(run, &error);
+            }
         }
         self.solve(index, threads);
     }

@@ -100,7 +100,7 @@ fn deeper(quality: Quality) -> Option<Quality> {
 }
 
 fn is_tied(best: &GrilleResult, other: &GrilleResult) -> bool {
-    best.tied_with.iter().any(|tied| tied.id == other.id)
+    best.tied_with.contains(&other.id)
 }
 
 /// Groups of ranked grilles that tie with the best of the group, from the top down; each grille in one group, none alone.

@@ -223,13 +223,13 @@ fn enter(told: &mut StudyResult, ranking: &Ranking, study: &Study, given: &Given
             told.grilles.push(result);
         }
     }
-    let named: Vec<GrilleName> = told.grilles.iter().map(GrilleResult::named).collect();
-    let names = |places: &[usize]| places.iter().map(|&place| named[place].clone()).collect();
+    let by_place: Vec<usize> = told.grilles.iter().map(|grille| grille.id).collect();
+    let ids = |places: &[usize]| places.iter().map(|&place| by_place[place]).collect();
     for (ranked, result) in ranking.grilles.iter().zip(&mut told.grilles) {
-        result.tied_with = names(&ranked.tied_with);
+        result.tied_with = ids(&ranked.tied_with);
     }
     let groups = ranking.ties.iter().filter(|group| group.len() > 1);
-    told.ties = groups.map(|group| names(group)).collect();
+    told.ties = groups.map(|group| ids(group)).collect();
     told.grilles.extend(rest.into_iter().flatten());
 }
 

@@ -1,5 +1,7 @@
 //! The numbers of a fan view, with every doubt about them.
 
+use std::collections::BTreeMap;
+
 use crate::likely::{Contribution, Likely, Warning};
 use crate::measure::face::FaceOutcome;
 use crate::measure::series::{SettledMean, StopReason};
@@ -79,6 +81,7 @@ pub(super) fn record(run: &Run, face: &Face, outcome: &FaceOutcome, elapsed: f64
         }],
         averaging_time_s: averaging * run.pitch_time(),
         start_up_time_s: (total - averaging).max(0.0) * run.pitch_time(),
+        files: BTreeMap::new(),
     }
 }
 

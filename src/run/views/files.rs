@@ -20,7 +20,11 @@ pub(in crate::run) fn write(
         write_history(&history(run, &solved.drive().history), out)
     })?;
     solved.write_fields(folder, run, record)?;
-    write_whole(&path(RUN_FILE), |out| write_run(record, out))
+    let record = RunRecord {
+        files: folder.checksums(&run.key, run.subject.view().file_names())?,
+        ..record.clone()
+    };
+    write_whole(&path(RUN_FILE), |out| write_run(&record, out))
 }
 
 /// The history of K in seconds.

@@ -1,6 +1,6 @@
 //! The views that a run can take: what each solves, how it is driven, what is told of it, and which files it leaves.
 //!
-//! A run asks its view through [`RunView`], and what came out through [`SolvedView`]; nothing else has to know which kinds there are. [`flat`] and [`repeat`] are views of a zone,
+//! A run asks its view through `RunView`, and what came out through `SolvedView`; nothing else has to know which kinds there are. [`flat`] and [`repeat`] are views of a zone,
 //! [`fan`] is that of the whole fan face.
 
 use std::io::{self, Read};

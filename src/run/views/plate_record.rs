@@ -1,5 +1,7 @@
 //! The numbers of a run of a flat view or a repeat, with every doubt about them.
 
+use std::collections::BTreeMap;
+
 use crate::likely::{Contribution, Likely, Warning};
 use crate::measure::drive::DriveOutcome;
 use crate::measure::series::StopReason;
@@ -93,6 +95,7 @@ impl Plate<'_> {
             contributions: vec![fluctuation],
             averaging_time_s: last - time_at(start_up),
             start_up_time_s: time_at(start_up),
+            files: BTreeMap::new(),
         }
     }
 
