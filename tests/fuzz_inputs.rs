@@ -23,7 +23,8 @@ use ventwright::report::run_files::read_run;
 use ventwright::rig::compare::compare;
 use ventwright::rig::readings::read_readings;
 use ventwright::rig::sealed::{Promised, PromisedDesign, Sealed, open, seal};
-use ventwright::study::{Draft, starter};
+use ventwright::study::{Draft, name_trouble, starter};
+use ventwright::text::is_bare_fan;
 
 /// Longest time that one input may take.
 const LONGEST: Duration = Duration::from_secs(10);
@@ -214,7 +215,7 @@ fn study_texts() -> Vec<Vec<u8>> {
     ]
 }
 
-const STUDY_WORDS: [&str; 24] = [
+const STUDY_WORDS: [&str; 28] = [
     "[fan]\n",
     "[[grille]]\n",
     "[grille.holes]\n",
@@ -239,6 +240,10 @@ const STUDY_WORDS: [&str; 24] = [
     "\u{feff}",
     "\u{202e}",
     "\r",
+    "name = \"Bare fan\"\n",
+    "name = \"\u{200b}\"\n",
+    "1e308",
+    "\\u12",
 ];
 
 fn read_study(text: &[u8]) -> bool {
@@ -250,6 +255,8 @@ fn read_study(text: &[u8]) -> bool {
     match draft.resolve(&mut |_| Ok(curve.to_vec())) {
         Ok(study) => {
             assert!(!study.to_toml().is_empty());
+            let mut names = study.grilles.iter().map(|grille| &grille.name);
+            assert!(names.all(|name| name_trouble(name).is_none() && !is_bare_fan(name)));
             true
         }
         Err(faults) => {

@@ -332,6 +332,23 @@ mod tests {
     }
 
     #[test]
+    #[cfg(unix)]
+    fn nobody_waits_for_a_pipe_in_the_place_of_a_run_file() {
+        let results = tempfile::tempdir().unwrap();
+        let folder = StudyFolder::open(results.path(), "s").unwrap();
+        let path = folder.start_run("k").unwrap().join(RUN_FILE);
+        let made = std::process::Command::new("mkfifo").arg(path).status();
+        assert!(made.unwrap().success());
+        let (tell, told) = std::sync::mpsc::channel();
+        std::thread::spawn(move || {
+            let found = folder.find_finished("k");
+            tell.send(matches!(found, Err(StoreError::Read { .. })))
+        });
+        let patience = std::time::Duration::from_secs(20);
+        assert_eq!(told.recv_timeout(patience), Ok(true));
+    }
+
+    #[test]
     fn a_run_file_that_is_a_folder_is_an_error_and_not_a_missing_run() {
         let results = tempfile::tempdir().unwrap();
         let folder = StudyFolder::open(results.path(), "s").unwrap();
