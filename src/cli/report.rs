@@ -43,7 +43,14 @@ pub struct ReportArgs {
 /// Writes the report and says where it is.
 pub(super) fn report(args: &ReportArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
     let folder = args.kept.folder()?;
-    let (page, is_whole) = write_report(&folder)?;
+    let WrittenReport {
+        page,
+        is_whole,
+        faults,
+    } = write_report(&folder)?;
+    for fault in &faults {
+        terminal.complaint(fault);
+    }
     terminal.result(&format!("{}\n", page.display()))?;
     Ok(if is_whole {
         Outcome::Done
@@ -52,8 +59,18 @@ pub(super) fn report(args: &ReportArgs, terminal: &Terminal) -> Result<Outcome, 
     })
 }
 
-/// Writes `report.html`, and `report.md` with its pictures, into a results folder; gives the page and whether every grille has a number.
-pub(super) fn write_report(folder: &Path) -> Result<(PathBuf, bool), Failure> {
+/// A report on disk.
+pub(super) struct WrittenReport {
+    /// The page.
+    page: PathBuf,
+    /// Whether every grille has a number and nothing is missing.
+    is_whole: bool,
+    /// What is damaged or missing, a sentence each; the page says so too.
+    faults: Vec<String>,
+}
+
+/// Writes `report.html`, and `report.md` with its pictures, into a results folder.
+pub(super) fn write_report(folder: &Path) -> Result<WrittenReport, Failure> {
     let kept = Kept::open(folder)?.ok_or_else(|| {
         let folder = folder.display();
         Failure::Wrong(anyhow!(
@@ -75,7 +92,6 @@ pub(super) fn write_report(folder: &Path) -> Result<(PathBuf, bool), Failure> {
     let mut pictures = pictures(folder, &kept, &mut missing);
     pictures.extend(side_by_side(folder, &kept, &mut missing));
     pictures.extend(stills(folder));
-    let is_sound = missing.is_empty();
     let material = Material {
         ranking: &kept,
         study: study.as_ref().ok(),
@@ -86,7 +102,11 @@ pub(super) fn write_report(folder: &Path) -> Result<(PathBuf, bool), Failure> {
     write_whole(&page, |out| write_report_html(&material, out)).map_err(|error| broken(&error))?;
     write_short_report(folder, &material)?;
     let are_ranked = kept.grilles.iter().all(|grille| grille.rank.is_some());
-    Ok((page, are_ranked && is_sound))
+    Ok(WrittenReport {
+        page,
+        is_whole: are_ranked && missing.is_empty(),
+        faults: missing,
+    })
 }
 
 /// Writes `report.md` with its pictures, and takes away those of an older report that are no longer drawn.
