@@ -41,6 +41,8 @@ pub struct Air {
     pub temperature_c: f64,
     /// Absolute pressure, Pa.
     pub pressure: f64,
+    /// Relative humidity, 0 to 1, where it is known (kept for the record); else the air is taken as dry.
+    pub relative_humidity: Option<f64>,
     /// Density, kg/m³.
     pub density: f64,
     /// Kinematic viscosity, m²/s.
@@ -141,6 +143,7 @@ impl Air {
         Ok(Self {
             temperature_c,
             pressure,
+            relative_humidity,
             density,
             kinematic_viscosity: viscosity(temperature, vapour_pressure / pressure) / density,
             specific_heat: (1.0 - vapour_share) * specific_heat_dry
@@ -229,6 +232,7 @@ mod tests {
         let air = Air {
             temperature_c: 20.0,
             pressure: 101_325.0,
+            relative_humidity: None,
             density: 1.25,
             kinematic_viscosity: 1.5e-5,
             specific_heat: 1000.0,
