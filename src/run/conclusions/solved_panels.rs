@@ -35,23 +35,12 @@ pub(super) fn solved_panels(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::run::planning::panel_grille::expected_panel;
-
-    fn study(side: &str) -> Study {
-        let text = format!(
-            "format = 1\nstudy.name = \"two\"\nplace = {{ side = \"{side}\" }}\n\
-             fan = {{ bore_mm = 90, hub_mm = 30, free_flow_m3_per_h = 60, shut_off_pressure_pa = 20, swirl_deg = 30 }}\n\
-             [[panel]]\nname = \"front\"\ngrille = \"holes\"\n\
-             [[grille]]\nname = \"holes\"\nthickness_mm = 3\nholes = {{ shape = \"round\", diameter_mm = 6, rib_mm = 1.2 }}\n"
-        );
-        let draft = crate::study::Draft::parse(text.as_bytes(), "two.toml").unwrap();
-        draft.resolve(&mut |_| Err(String::new())).unwrap()
-    }
+    use crate::run::planning::panel_grille::{behind_a_front_panel, expected_panel};
 
     #[test]
     fn behind_a_fan_the_panel_is_solved_ahead_of_it() {
         for (side, expected) in [("intake", 0), ("exhaust", 1)] {
-            let study = study(side);
+            let study = behind_a_front_panel(side);
             let plan = crate::run::planning::plan::plan(&study).unwrap();
             assert_eq!(plan.ahead.len(), expected, "{side}");
             let solved = solved_panels(&study, &plan, &vec![None; plan.runs.len()]);

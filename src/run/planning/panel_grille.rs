@@ -114,25 +114,27 @@ fn half_width(zone: &ZoneLoss) -> f64 {
     (in_time.powi(2) + bands.sum::<f64>()).sqrt()
 }
 
+/// A study of one grille that is the front panel as well.
+#[cfg(test)]
+pub(in crate::run) fn behind_a_front_panel(side: &str) -> Study {
+    let text = format!(
+        "format = 1\nstudy.name = \"two\"\nplace = {{ side = \"{side}\" }}\n\
+         fan = {{ bore_mm = 90, hub_mm = 30, free_flow_m3_per_h = 60, shut_off_pressure_pa = 20, swirl_deg = 30 }}\n\
+         [[panel]]\nname = \"front\"\ngrille = \"holes\"\n\
+         [[grille]]\nname = \"holes\"\nthickness_mm = 3\nholes = {{ shape = \"round\", diameter_mm = 6, rib_mm = 1.2 }}\n"
+    );
+    let draft = crate::study::Draft::parse(text.as_bytes(), "two.toml").unwrap();
+    draft.resolve(&mut |_| Err(String::new())).unwrap()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::ranking::{LossBand, LossLaw};
 
-    fn study(side: &str) -> Study {
-        let text = format!(
-            "format = 1\nstudy.name = \"two\"\nplace = {{ side = \"{side}\" }}\n\
-             fan = {{ bore_mm = 90, hub_mm = 30, free_flow_m3_per_h = 60, shut_off_pressure_pa = 20, swirl_deg = 30 }}\n\
-             [[panel]]\nname = \"front\"\ngrille = \"holes\"\n\
-             [[grille]]\nname = \"holes\"\nthickness_mm = 3\nholes = {{ shape = \"round\", diameter_mm = 6, rib_mm = 1.2 }}\n"
-        );
-        let draft = crate::study::Draft::parse(text.as_bytes(), "two.toml").unwrap();
-        draft.resolve(&mut |_| Err(String::new())).unwrap()
-    }
-
     #[test]
     fn a_panel_takes_what_its_grille_takes() {
-        let study = study("intake");
+        let study = behind_a_front_panel("intake");
         let area = study.reference_area();
         let law = LossLaw {
             viscous: 0.6,
