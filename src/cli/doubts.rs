@@ -2,7 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
-use crate::cli::finished_runs::{FinishedRuns, finished_runs};
+use crate::cli::finished_runs::finished_runs;
 use crate::cli::kept_study::{Kept, KeptArgs};
 use crate::cli::{Failure, Outcome, Terminal};
 use crate::report::doubts::{
@@ -37,11 +37,12 @@ pub(super) fn doubts(args: &DoubtsArgs, terminal: &Terminal) -> Result<Outcome, 
     let folder = args.kept.folder()?;
     let kept = Kept::open(&folder)?;
     let kept = kept.map(|kept| kept.result);
-    let FinishedRuns { sound, unusable } = finished_runs(&folder).map_err(Failure::Wrong)?;
+    let found = finished_runs(&folder).map_err(Failure::Wrong)?;
     let are_ranked = |kept: &StudyResult| kept.grilles.iter().all(|grille| grille.rank.is_some());
-    let is_whole = kept.as_ref().is_some_and(are_ranked) && unusable.is_empty();
-    let unusable = unusable.into_iter().map(|run| (run.key, run.why));
-    let doubts = study_doubts(kept, sound, unusable.collect());
+    let is_whole = kept.as_ref().is_some_and(are_ranked) && found.damaged.is_empty();
+    let unusable = found.damaged.into_iter().chain(found.outdated);
+    let unusable = unusable.map(|run| (run.key, run.why)).collect();
+    let doubts = study_doubts(kept, found.sound, unusable);
     let mut text = Vec::new();
     write(&doubts, args.form, terminal, &mut text).map_err(Failure::Broken)?;
     terminal.result(&String::from_utf8_lossy(&text))?;

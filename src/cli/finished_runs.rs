@@ -16,8 +16,10 @@ use crate::store::RUN_FILE;
 pub(super) struct FinishedRuns {
     /// Those that can be used.
     pub(super) sound: Vec<RunSummary>,
-    /// Those that cannot: damaged, or of another version.
-    pub(super) unusable: Vec<UnusableRun>,
+    /// Those that are not as they were written.
+    pub(super) damaged: Vec<UnusableRun>,
+    /// Those of another version of the program, whole as far as it can tell.
+    pub(super) outdated: Vec<UnusableRun>,
 }
 
 /// A run whose files cannot be used.
@@ -41,7 +43,7 @@ impl UnusableRun {
 /// That the folder of runs cannot be listed.
 pub(super) fn finished_runs(folder: &Path) -> anyhow::Result<FinishedRuns> {
     let path = folder.join("runs");
-    let (mut sound, mut unusable) = (Vec::new(), Vec::new());
+    let (mut sound, mut damaged, mut outdated) = (Vec::new(), Vec::new(), Vec::new());
     let entries = fs::read_dir(&path).with_context(|| format!("reading {}", path.display()))?;
     for entry in entries {
         let entry = entry.with_context(|| format!("reading {}", path.display()))?;
@@ -54,19 +56,40 @@ pub(super) fn finished_runs(folder: &Path) -> anyhow::Result<FinishedRuns> {
         match read(&file, &key) {
             // A grille may have been renamed since: its runs are known by the folder.
             Ok(summary) => sound.push(RunSummary { key, ..summary }),
-            Err(why) => unusable.push(UnusableRun { key, why }),
+            Err(Unread::Outdated(why)) => outdated.push(UnusableRun { key, why }),
+            Err(Unread::Damaged(why)) => damaged.push(UnusableRun { key, why }),
         }
     }
-    unusable.sort_by(|a, b| a.key.cmp(&b.key));
-    Ok(FinishedRuns { sound, unusable })
+    damaged.sort_by(|a, b| a.key.cmp(&b.key));
+    outdated.sort_by(|a, b| a.key.cmp(&b.key));
+    Ok(FinishedRuns {
+        sound,
+        damaged,
+        outdated,
+    })
 }
 
-fn read(file: &Path, key: &str) -> Result<RunSummary, String> {
-    let text = plain_text(file, LARGEST_RUN_FILE).map_err(|why| why.to_string())?;
-    let record = read_run(&text).map_err(|error| error.to_string())?;
+enum Unread {
+    Damaged(String),
+    Outdated(String),
+}
+
+fn read(file: &Path, key: &str) -> Result<RunSummary, Unread> {
+    let text =
+        plain_text(file, LARGEST_RUN_FILE).map_err(|why| Unread::Damaged(why.to_string()))?;
+    let record = read_run(&text).map_err(|error| {
+        let why = error.to_string();
+        if error.is_damage() {
+            Unread::Damaged(why)
+        } else {
+            Unread::Outdated(why)
+        }
+    })?;
     if is_key_of(key, &record.inputs) {
         Ok(record.summary)
     } else {
-        Err("its inputs do not match its name".to_owned())
+        Err(Unread::Damaged(
+            "its inputs do not match its name".to_owned(),
+        ))
     }
 }

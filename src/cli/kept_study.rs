@@ -110,12 +110,9 @@ impl Kept {
         };
         let mut damaged = Vec::new();
         // Whoever took all runs away to save space still has the ranking.
-        let unusable = match finished_runs(folder) {
-            Ok(found) => found.unusable,
-            Err(_) => Vec::new(),
-        };
+        let found = finished_runs(folder).map_or_else(|_| Vec::new(), |found| found.damaged);
         let missing = lost_runs(folder, &result);
-        for run in unusable {
+        for run in found {
             let is_it = |solved: &RunSummary| solved.key == run.key;
             let hit = result
                 .grilles
@@ -129,13 +126,16 @@ impl Kept {
             }
             let mut views = Vec::new();
             for grille in &mut result.grilles {
-                if grille
-                    .fan_view
-                    .as_ref()
-                    .is_some_and(|view| is_it(&view.run))
-                {
-                    views.push(grille.name.clone());
+                let Some(view) = &mut grille.fan_view else {
+                    continue;
+                };
+                if view.rings.as_ref().is_some_and(is_it) {
+                    view.rings = None;
+                    views.push(format!("{} with rings", grille.name));
+                }
+                if is_it(&view.run) {
                     grille.fan_view = None;
+                    views.push(grille.name.clone());
                 }
             }
             if result

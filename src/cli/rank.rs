@@ -113,14 +113,12 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
     show(study, asked, &folder, &result, terminal)?;
     written?;
     // One that is no part of this ranking may have been, as deep as it was solved.
-    let unusable = finished_runs(folder.path())
-        .map_err(Failure::Wrong)?
-        .unusable;
-    for run in &unusable {
+    let found = finished_runs(folder.path()).map_err(Failure::Wrong)?;
+    for run in found.damaged.iter().chain(&found.outdated) {
         terminal.complaint(&format!("not used: {}", run.in_words()));
     }
     let all_ranked = result.grilles.iter().all(|grille| grille.rank.is_some());
-    Ok(if all_ranked && unusable.is_empty() {
+    Ok(if all_ranked && found.damaged.is_empty() {
         Outcome::Done
     } else {
         Outcome::SomeInvalid

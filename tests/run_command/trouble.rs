@@ -54,6 +54,35 @@ fn damaged_run_files_are_solved_again_and_said_so() {
 }
 
 #[test]
+fn a_whole_run_of_another_version_stands_in_nobodys_way() {
+    let folder = copy_of_base();
+    let runs: Vec<PathBuf> = run_folders(folder.path()).into_iter().collect();
+    let kept = |arguments: &[&str]| {
+        let output = ventwright(folder.path(), arguments);
+        (output.status.code(), text(&output.stderr).to_owned())
+    };
+    // Left there by an earlier program, under a key of its own.
+    let old = runs[0].with_file_name("0123456789abcdef");
+    fs::create_dir(&old).unwrap();
+    let run = fs::read_to_string(runs[0].join("run.json")).unwrap();
+    let mut run: Value = serde_json::from_str(&run).unwrap();
+    run["format_version"] = 4.into();
+    fs::write(old.join("run.json"), renewed(run.clone())).unwrap();
+    for command in ["doubts", "report", "rank", "seal"] {
+        let (code, err) = kept(&[command, "results/tiny"]);
+        assert_eq!(code, Some(0), "{command}: {err}");
+        assert!(!err.contains("left out"), "{command}: {err}");
+    }
+    // What is damaged does.
+    run["format_version"] = 5.into();
+    fs::write(old.join("run.json"), run.to_string()).unwrap();
+    for command in ["doubts", "report", "rank", "seal"] {
+        let (code, err) = kept(&[command, "results/tiny"]);
+        assert_eq!(code, Some(1), "{command}: {err}");
+    }
+}
+
+#[test]
 fn a_run_without_its_run_file_is_unfinished_and_leftovers_are_swept() {
     let folder = copy_of_base();
     let runs: Vec<PathBuf> = run_folders(folder.path()).into_iter().collect();
