@@ -65,6 +65,8 @@ pub mod lattice;
 
 pub mod grille;
 
+pub mod part;
+
 pub mod fan;
 
 pub mod meter;

@@ -134,3 +134,74 @@ fn flags_overwrite_the_study() {
     let (_, run) = resolved.split_once("[run]").unwrap();
     insta::assert_snapshot!("flags_in_the_resolved_copy", run);
 }
+
+/// Three grilles: one that can be made, one whose rings nothing holds, one whose holes break through the rim.
+const PARTS: &str = r#"
+format = 1
+study.name = "parts"
+place.side = "intake"
+fan = { bore_mm = 60, hub_mm = 20, free_flow_m3_per_h = 30, shut_off_pressure_pa = 20 }
+grille = [
+  { name = "comb", thickness_mm = 3, holes = { shape = "hexagon", across_flats_mm = 6, rib_mm = 1.2 } },
+  { name = "loose", thickness_mm = 3, rings = { slot_width_mm = 5, rib_mm = 2, bar_count = 0 } },
+  { name = "broken rim", thickness_mm = 3, border_mm = 0, crossing_holes = "clip", holes = { shape = "round", diameter_mm = 6, rib_mm = 1.2 } },
+]
+"#;
+
+#[test]
+fn a_part_is_written_whole_in_every_format() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    fs::write(folder.join("parts.toml"), PARTS).unwrap();
+    let formats = ["3mf", "stl", "svg", "dxf"];
+    let mut arguments = vec!["export", "parts.toml", "--grille", "comb"];
+    arguments.extend(formats.iter().flat_map(|format| ["--format", format]));
+    let made = ventwright(folder, &arguments);
+    assert_eq!(made.status.code(), Some(0), "{}", text(&made.stderr));
+    insta::assert_snapshot!("export", text(&made.stdout));
+    let parts = folder.join("results/parts/parts");
+    let mut names: Vec<String> = fs::read_dir(&parts)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    names.sort();
+    assert_eq!(names.len(), 4, "{names:?}");
+    let read = |ending: &str| {
+        let name = names.iter().find(|name| name.ends_with(ending)).unwrap();
+        fs::read(parts.join(name)).unwrap()
+    };
+    // A package is a zip file; a binary STL has 84 bytes and 50 for each of the triangles that it counts.
+    assert!(read("3mf").starts_with(b"PK\x03\x04"));
+    let stl = read("stl");
+    let count = u32::from_le_bytes(stl[80..84].try_into().unwrap()) as usize;
+    assert!(count > 100 && stl.len() == 84 + 50 * count);
+    assert!(!stl.starts_with(b"solid"));
+    let svg = String::from_utf8(read("svg")).unwrap();
+    assert!(svg.contains("id=\"front\"") && svg.contains("id=\"back\""));
+    assert!(svg.contains("Not a safety assessment"));
+    // The same again gives the same files.
+    let before: Vec<_> = formats.map(read).to_vec();
+    assert_eq!(ventwright(folder, &arguments).status.code(), Some(0));
+    assert_eq!(formats.map(read).to_vec(), before);
+}
+
+#[test]
+fn what_cannot_be_made_as_one_part_is_told_with_what_to_change() {
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
+    fs::write(folder.join("parts.toml"), PARTS).unwrap();
+    let made = ventwright(folder, &["export", "parts.toml", "--all"]);
+    assert_eq!(made.status.code(), Some(1));
+    insta::assert_snapshot!("export_refused", text(&made.stderr));
+    let files = fs::read_dir(folder.join("results/parts/parts")).unwrap();
+    assert_eq!(files.count(), 1, "only the one that can be made");
+    // Nothing is ranked and there are several; a name that none has.
+    for arguments in [
+        &["export", "parts.toml"][..],
+        &["export", "parts.toml", "--grille", "Comb"],
+    ] {
+        let refused = ventwright(folder, arguments);
+        assert_eq!(refused.status.code(), Some(2));
+        assert!(text(&refused.stderr).contains("comb, loose, broken rim"));
+    }
+}

@@ -6,7 +6,9 @@ use clap::Command;
 const GROUPS: [(&str, &[&str]); 3] = [
     (
         "The job",
-        &["new", "check", "run", "report", "pictures", "smoke"],
+        &[
+            "new", "check", "run", "export", "report", "pictures", "smoke",
+        ],
     ),
     ("The bench", &["seal", "plan", "compare"]),
     (

@@ -22,6 +22,7 @@ mod desk;
 mod details;
 mod doubts;
 mod expectation;
+mod export;
 mod fan_views;
 mod film_files;
 mod finished_runs;
@@ -64,6 +65,7 @@ pub use check::CheckArgs;
 pub use compare::CompareArgs;
 pub use details::{DetailArgs, DetailName};
 pub use doubts::{DoubtsArgs, Form};
+pub use export::{ExportArgs, PartFormat};
 pub use foreseen::{BudgetForeseen, Disk, FilmsForeseen, PlannedRun, RunPlan};
 pub use kept_study::KeptArgs;
 pub use new::NewArgs;
@@ -123,6 +125,10 @@ enum Command {
     ///
     /// All on one scale, from the results folder alone.
     Pictures(PicturesArgs),
+    /// Write grilles as parts to print and as drawings
+    ///
+    /// The part is the geometry that was solved. It works before anything is solved, too; then say which grilles.
+    Export(ExportArgs),
     /// Film smoke in the air of some grilles, side by side
     ///
     /// All on one scale and one clock, as a smoke test on a rig would show them.
@@ -194,6 +200,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Rank(args) => rank::rank(&args, &terminal),
         Command::Report(args) => report::report(&args, &terminal),
         Command::Pictures(args) => pictures::pictures(&args, &terminal),
+        Command::Export(args) => export::export(&args, &terminal),
         Command::Smoke(args) => smoke::smoke(&args, &terminal),
         Command::Doubts(args) => doubts::doubts(&args, &terminal),
         Command::Seal(args) => seal::seal(&args, &terminal),

@@ -38,7 +38,7 @@ impl From<&RingPattern> for Bars {
 
 impl Bars {
     /// Angle from one bar to the next, radians.
-    fn spacing(&self) -> f64 {
+    pub(super) fn spacing(&self) -> f64 {
         TAU / f64::from(self.count.max(1))
     }
 

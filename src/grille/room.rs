@@ -141,6 +141,19 @@ impl Room {
         }
     }
 
+    /// Whether a place lies in the room widened by this much to all sides, m.
+    pub(super) fn is_within(&self, place: [f64; 2], wider: f64) -> bool {
+        match self {
+            Self::Ring(ring) => {
+                let radius = convex::length(place);
+                radius < ring.outer + wider && (ring.inner <= 0.0 || radius > ring.inner - wider)
+            }
+            Self::Rectangle { half } => {
+                place[0].abs() < half[0] + wider && place[1].abs() < half[1] + wider
+            }
+        }
+    }
+
     /// How an outline in its place lies to this room.
     pub(super) fn fit(&self, outline: &Outline) -> Fit {
         let half = match self {

@@ -32,6 +32,7 @@ mod meter_lines;
 mod oblique;
 mod page;
 mod pairs;
+pub mod part_lines;
 pub mod plan_sheet;
 pub mod profile_lines;
 pub mod ranking_csv;

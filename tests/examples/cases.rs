@@ -11,7 +11,7 @@ use std::process::Command;
 
 use ventwright::study::{Draft, Study};
 
-fn cases() -> Vec<PathBuf> {
+pub(crate) fn cases() -> Vec<PathBuf> {
     let mut found = Vec::new();
     let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("cases")];
     while let Some(folder) = folders.pop() {
@@ -31,7 +31,7 @@ fn cases() -> Vec<PathBuf> {
     found
 }
 
-fn read(path: &Path) -> Study {
+pub(crate) fn read(path: &Path) -> Study {
     let draft = Draft::parse(&fs::read(path).unwrap(), "case").unwrap();
     let folder = path.parent().unwrap();
     draft

@@ -7,6 +7,7 @@ mod exhaust;
 mod fabric;
 mod grille;
 mod operating_point;
+mod part;
 mod ranking;
 mod repeat_solid;
 mod schedule;

@@ -78,6 +78,11 @@ const RESERVED: &[(&[&str], &str, &[&str])] = &[
         "writes or reads base 64",
         &["document", "vtk"],
     ),
+    (
+        &["boolmesh::", "spade::", "svg::Document", "threemf2::"],
+        "makes a part to print",
+        &["part"],
+    ),
     (&["flate2::"], "reads packed fields", &["vtk"]),
     (&["toml::"], "reads or writes TOML", &["study"]),
     (&["multiversion::"], "chooses vector units", &["lattice"]),

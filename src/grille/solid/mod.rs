@@ -27,7 +27,7 @@ use crate::grille::{Edge, Hands, HolePattern, Layout, Outline, Turn, convex, tur
 
 pub use fault::RepeatSolidError;
 pub use section::RepeatSection;
-use section::{Core, Rim};
+pub(super) use section::{Core, Rim};
 
 /// One hole of a [`RepeatSolid`], as drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]

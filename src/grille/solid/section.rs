@@ -112,7 +112,7 @@ fn images(distance: f64, extent: f64, reach: f64) -> (f64, f64) {
 
 /// What an edge does at one depth; lengths in m.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Rim {
+pub(in crate::grille) enum Rim {
     /// Nothing: the wall as drawn.
     Wall,
     /// A rounding.
@@ -131,7 +131,7 @@ pub(super) enum Rim {
 
 impl Rim {
     /// The edge at this distance from its face, m, less than its size.
-    pub(super) fn new(edge: Edge, from_face: f64) -> Self {
+    pub(in crate::grille) fn new(edge: Edge, from_face: f64) -> Self {
         match edge {
             Edge::Sharp => Self::Wall,
             Edge::Rounded(radius) => Self::Rounded { radius, from_face },
@@ -143,7 +143,7 @@ impl Rim {
 
     /// By how much the opening is wider than drawn, m: r - √(x (2 r - x)) at x from the face for a rounding, the rest of the depth for a
     /// chamfer.
-    pub(super) fn opening(&self) -> f64 {
+    pub(in crate::grille) fn opening(&self) -> f64 {
         match *self {
             Self::Wall => 0.0,
             Self::Rounded { radius, from_face } => {
@@ -173,7 +173,7 @@ impl Rim {
 
 /// The convex core of an outline, prepared for many distances.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Core {
+pub(in crate::grille) struct Core {
     corners: Vec<[f64; 2]>,
     /// None for a point; a segment has one there and one back.
     sides: Vec<Side>,
@@ -190,7 +190,7 @@ struct Side {
 
 impl Core {
     /// Prepares a core with its corners counter-clockwise.
-    pub(super) fn new(corners: &[[f64; 2]]) -> Self {
+    pub(in crate::grille) fn new(corners: &[[f64; 2]]) -> Self {
         let count = if corners.len() > 1 { corners.len() } else { 0 };
         let sides = (0..count)
             .map(|index| {
@@ -213,7 +213,7 @@ impl Core {
     ///
     /// No point is nearer than its greatest height above a side's line. Where the foot lies on that side, that is the distance; else no side
     /// holds the nearest point, and it is a corner.
-    fn distance(&self, point: [f64; 2]) -> f64 {
+    pub(in crate::grille) fn distance(&self, point: [f64; 2]) -> f64 {
         let mut height = f64::NEG_INFINITY;
         let mut is_foot_on_side = false;
         for side in &self.sides {
