@@ -1,6 +1,5 @@
 //! `ventwright check FILE`: what follows from a study, without running anything.
 
-use anyhow::anyhow;
 use clap::Args;
 
 use crate::cli::check_report;
@@ -36,15 +35,10 @@ pub(super) fn check(
         return Ok(Outcome::Done);
     }
     let mut grilles = Vec::with_capacity(study.grilles.len());
-    for grille in &study.grilles {
-        let geometry = grille.resolve(study.fan.hub_diameter).map_err(|errors| {
-            // `StudyArgs::read` has resolved the same grille without a fault.
-            let words: Vec<String> = errors.iter().map(ToString::to_string).collect();
-            Failure::Wrong(anyhow!("{}: {}", grille.name, words.join("; ")))
-        })?;
+    for (grille, geometry) in study.grilles.iter().zip(&study.geometries) {
         grilles.push(CheckedGrille {
             grille,
-            expectation: expect(&study, grille, &geometry),
+            expectation: expect(&study, grille, geometry),
             geometry,
         });
     }

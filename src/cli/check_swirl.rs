@@ -150,7 +150,7 @@ mod tests {
         let checked = CheckedGrille {
             grille,
             expectation: expect(study, grille, &geometry),
-            geometry,
+            geometry: &geometry,
         };
         matching_lean(study, &checked)
     }

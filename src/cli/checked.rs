@@ -15,7 +15,7 @@ pub(super) const COLUMNS: usize = 80;
 #[derive(Debug)]
 pub(super) struct CheckedGrille<'a> {
     pub(super) grille: &'a Grille,
-    pub(super) geometry: GrilleGeometry,
+    pub(super) geometry: &'a GrilleGeometry,
     pub(super) expectation: Option<Expectation>,
 }
 

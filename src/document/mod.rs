@@ -105,7 +105,7 @@ pub fn write_report_markdown(
 /// A grille's drawing with the numbers that follow from it.
 struct Drawn<'a> {
     grille: &'a Grille,
-    geometry: GrilleGeometry,
+    geometry: &'a GrilleGeometry,
 }
 
 impl Material<'_> {
@@ -116,7 +116,7 @@ impl Material<'_> {
         if grille.name != kept.name || describe(grille) != kept.description {
             return None;
         }
-        let geometry = grille.resolve(study.fan.hub_diameter).ok()?;
+        let geometry = study.geometries.get(kept.id)?;
         Some(Drawn { grille, geometry })
     }
 }

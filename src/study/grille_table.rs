@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::grille::{CrossingHoles, CutOut, Grille, GrilleError, Pattern, Zone};
+use crate::grille::{CrossingHoles, CutOut, Grille, GrilleError, GrilleGeometry, Pattern, Zone};
 use crate::study::diagnostics::Diagnostics;
 use crate::study::edge_table::{self, BACK_EDGE, FRONT_EDGE};
 use crate::study::fault::FaultKind;
@@ -59,6 +59,12 @@ fn face_radii(cut_out: CutOut, border: f64, disc_diameter: f64) -> [f64; 2] {
     }
 }
 
+/// A grille with what follows from its drawing, which is `None` only after a fault.
+pub(super) struct DrawnGrille {
+    pub(super) grille: Grille,
+    pub(super) geometry: Option<GrilleGeometry>,
+}
+
 /// Checks one grille. `None` only after a fault; `name` is `None` after one that is noted already.
 pub(super) fn resolve(
     diagnostics: &mut Diagnostics<'_>,
@@ -66,7 +72,7 @@ pub(super) fn resolve(
     name: Option<String>,
     size: Option<FaceSize>,
     hub_diameter: f64,
-) -> Option<Grille> {
+) -> Option<DrawnGrille> {
     let faults_before = diagnostics.count();
     let thickness = table.number(diagnostics, &THICKNESS);
     let border = table.number(diagnostics, &BORDER);
@@ -101,10 +107,10 @@ pub(super) fn resolve(
         return None;
     }
     edge_table::check(diagnostics, table, &grille);
-    if diagnostics.count() == faults_before {
-        check_geometry(diagnostics, table, &grille, hub_diameter);
-    }
-    Some(grille)
+    let geometry = (diagnostics.count() == faults_before)
+        .then(|| geometry(diagnostics, table, &grille, hub_diameter))
+        .flatten();
+    Some(DrawnGrille { grille, geometry })
 }
 
 /// The one zone of a plate that covers a vent: a pattern of holes, of which nothing goes round a fan axis. `None` only after a fault.
@@ -154,21 +160,23 @@ fn resolve_vent(
     }])
 }
 
-/// Whatever only the drawn outlines can tell.
-fn check_geometry(
+/// What follows from the drawn outlines. `None` only after a fault.
+fn geometry(
     diagnostics: &mut Diagnostics<'_>,
     table: &Table<'_>,
     grille: &Grille,
     hub_diameter: f64,
-) {
-    let Err(errors) = grille.resolve(hub_diameter) else {
-        return;
+) -> Option<GrilleGeometry> {
+    let errors = match grille.resolve(hub_diameter) {
+        Ok(geometry) => return Some(geometry),
+        Err(errors) => errors,
     };
     for error in errors {
         let span = drawing_span(table, &error);
         let grille = grille.name.clone();
         diagnostics.report(&span, FaultKind::Drawing { grille, error });
     }
+    None
 }
 
 /// Where in the file the cause of a faulty drawing most likely stands.

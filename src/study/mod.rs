@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 use crate::air::Air;
 use crate::fabric::Fabric;
 use crate::fan::Fan;
-use crate::grille::Grille;
+use crate::grille::{Grille, GrilleGeometry};
 use crate::meter::Meter;
 use crate::units::OutputUnits;
 
@@ -125,6 +125,8 @@ pub struct Study {
     pub smoke: Smoke,
     /// The grilles, those of the series after the others; their names differ.
     pub grilles: Vec<Grille>,
+    /// What follows from the drawing of each of them, in the same order: two hundred drawings take a while, so they are made once.
+    pub geometries: Vec<GrilleGeometry>,
     /// How deep, how fast, how many threads.
     pub run: RunSettings,
 }

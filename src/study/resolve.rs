@@ -2,13 +2,12 @@
 
 use std::collections::HashMap;
 
-use crate::grille::Grille;
 use crate::study::diagnostics::Diagnostics;
 use crate::study::draft::Draft;
 use crate::study::fabric_fault::FabricFault;
 use crate::study::fan_table::BORE;
 use crate::study::fault::{FaultKind, StudyFault};
-use crate::study::grille_table::GRILLE;
+use crate::study::grille_table::{DrawnGrille, GRILLE};
 use crate::study::series_table::{BASE, MOST_GRILLES};
 use crate::study::study_keys::{
     AIR_TABLE, ALL_SERIES, FABRICS, FAN_TABLE, FAN_VIEW_TABLE, FORMAT_KEY, GRILLES, METER_TABLE,
@@ -91,7 +90,11 @@ fn resolve_tree(
     let fabrics = fabric_table::resolve(diagnostics, &fabric_tables);
     // Without a bore nothing can be said about the face; that fault is noted already.
     let hub_diameter = fan.as_ref().map_or(0.0, |fan| fan.hub_diameter);
-    let grilles = resolve_grilles(diagnostics, &top, size, hub_diameter);
+    let drawn = resolve_grilles(diagnostics, &top, size, hub_diameter);
+    let apart = |one: DrawnGrille| (one.grille, one.geometry);
+    let (grilles, geometries): (Option<Vec<_>>, Option<Vec<_>>) = drawn
+        .map(|drawn| drawn.into_iter().map(apart).unzip())
+        .unzip();
     let fabric_names = fabric_tables.iter();
     let fabric_names: Vec<_> = fabric_names
         .filter_map(|fabric| fabric.tree.text(NAME.name))
@@ -130,6 +133,7 @@ fn resolve_tree(
         fan_view,
         smoke: smoke?,
         grilles: grilles?,
+        geometries: geometries?.into_iter().collect::<Option<_>>()?,
         run: run?,
     };
     check_fabric_laws(diagnostics, &fabric_tables, &study);
@@ -161,13 +165,13 @@ fn check_format(diagnostics: &mut Diagnostics<'_>, top: &Table<'_>) {
     }
 }
 
-/// All grilles, those of the series after the others. `None` only after a fault.
+/// All grilles with their drawings, those of the series after the others. `None` only after a fault.
 fn resolve_grilles(
     diagnostics: &mut Diagnostics<'_>,
     top: &Table<'_>,
     size: Option<FaceSize>,
     hub_diameter: f64,
-) -> Option<Vec<Grille>> {
+) -> Option<Vec<DrawnGrille>> {
     let tables = top.tables(&GRILLES);
     if tables.is_empty() && !diagnostics.expects(&top.span, &[GRILLES.name]) {
         diagnostics.report(&top.span, FaultKind::NoGrille);

@@ -12,6 +12,8 @@ pub mod repeat;
 
 mod fit;
 
+mod opening;
+
 pub mod domain;
 
 pub mod face;
@@ -20,6 +22,8 @@ mod face_walls;
 
 pub use domain::{Domain, Layout, View};
 pub use face::{Behind, FaceFlow, FaceGrille, FaceLayout, FaceStream, FaceZone, FanFace};
+pub use fit::OpeningsAt;
 pub use leaned::LeanedRow;
+pub use opening::Opening;
 pub use repeat::{RepeatDomain, RepeatLayout, Solid};
 pub use section::{EdgeShape, PlateSection};

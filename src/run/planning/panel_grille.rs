@@ -48,8 +48,7 @@ pub(in crate::run) fn expected_panel(
 ) -> Option<PathPart> {
     let ahead = ahead_of_fan(study);
     let drawn = &ahead.grilles[grille];
-    let geometry = drawn.resolve(ahead.fan.hub_diameter).ok()?;
-    let flows = drawn.flow_geometry(&geometry);
+    let flows = drawn.flow_geometry(ahead.geometries.get(grille)?);
     let views: Vec<ZoneView> = flows
         .iter()
         .map(|flow| ZoneView::of(flow, ahead.place.side))

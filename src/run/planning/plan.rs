@@ -176,7 +176,7 @@ impl PlannedGrille {
     pub(in crate::run) fn of(study: &Study, index: usize) -> Option<Self> {
         let mut runs = RunList::within(largest_run_bytes(study));
         let grille = &study.grilles[index];
-        let geometry = grille.resolve(study.fan.hub_diameter).ok()?;
+        let geometry = study.geometries.get(index)?.clone();
         let flows = grille.flow_geometry(&geometry);
         let views: Vec<ZoneView> = flows
             .iter()

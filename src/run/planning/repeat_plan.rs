@@ -160,7 +160,11 @@ impl<'a> Shape<'a> {
         let mut repeat = self.repeat.clone();
         repeat.domain.cells_across_hole = cells;
         repeat.domain.face_velocity.0 = self.hole_velocity * zone.flow.free_area_ratio;
-        repeat.domain = repeat.domain.fitted(&|place| repeat.is_solid(place));
+        repeat.domain = repeat
+            .domain
+            .fitted_to(&|place| repeat.is_solid(place), &|depth| {
+                repeat.openings(depth)
+            });
         run(
             study,
             grille,

@@ -2,7 +2,7 @@
 
 use std::io::{self, Read};
 
-use crate::grille::{Edge, RepeatSolid};
+use crate::grille::{Edge, Outline, RepeatSolid};
 use crate::lattice::step::Threads;
 use crate::measure::attendant::Attendant;
 use crate::measure::drive::{DriveLimits, DriveOutcome};
@@ -14,7 +14,7 @@ use crate::run::planned::Run;
 use crate::run::views::plate_record::Plate;
 use crate::run::views::{CellCost, RunView, SolvedView, Steadiness, repeat_files};
 use crate::store::{StoreError, StudyFolder};
-use crate::tunnel::RepeatDomain;
+use crate::tunnel::{Opening, RepeatDomain};
 
 /// Least and longest time after the head start, in pitch-times.
 pub(in crate::run) const TIMES: (f64, f64) = (4.0, 40.0);
@@ -85,6 +85,31 @@ impl Repeat {
             self.solid
                 .is_solid(depth.clamp(0.0, self.solid.thickness()), y, z)
         }
+    }
+
+    /// The openings at a depth below the face that the air meets first, as [`Repeat::is_solid`] sees them; in hydraulic diameters.
+    pub fn openings(&self, depth: f64) -> Vec<Opening> {
+        let thickness = self.solid.thickness();
+        let depth = (depth * self.hydraulic_diameter).clamp(0.0, thickness);
+        let drawn = if self.is_reversed {
+            self.solid.outlines_at(thickness - depth)
+        } else {
+            self.solid.outlines_at(depth)
+        };
+        let opening = |outline: Outline| {
+            let mut corners = outline.core;
+            if self.is_reversed {
+                // Seen in a mirror a polygon runs the other way.
+                corners.reverse();
+                corners.iter_mut().for_each(|corner| corner[0] *= -1.0);
+            }
+            let per_diameter = 1.0 / self.hydraulic_diameter;
+            let corners = corners
+                .into_iter()
+                .map(|corner| corner.map(|length| length * per_diameter));
+            Opening::new(corners.collect(), outline.radius * per_diameter)
+        };
+        drawn.into_iter().map(opening).collect()
     }
 }
 
@@ -233,4 +258,86 @@ impl SolvedView for SolvedRepeat {
 /// ratio make no difference that could be told.
 pub(in crate::run) fn pitch_times(against_deg: f64) -> f64 {
     LEAST + PER_DEGREE * (against_deg.abs() - HARMLESS_DEG).max(0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::grille::{CountedFrom, Hands, HolePattern, HoleShape, Layout, Turn};
+    use crate::units::LatticeVelocity;
+
+    /// A repeat on about so many cells across its hole; `None` where the layout does not suit the shape.
+    fn repeat(pattern: &HolePattern, edges: [Edge; 2], is_reversed: bool) -> Option<Repeat> {
+        let solid = RepeatSolid::of(pattern, 0.004, edges[0], edges[1], 0.03).ok()?;
+        let hydraulic_diameter = pattern.shape.hydraulic_diameter();
+        let domain = RepeatDomain {
+            extent: solid.extent().map(|width| width / hydraulic_diameter),
+            pitch: 1.5,
+            thickness: 0.004 / hydraulic_diameter,
+            free_area_ratio: solid.free_area_ratio(),
+            reynolds_number: 500.0,
+            inflow_tangents: [0.0; 2],
+            cells_across_hole: 11.3,
+            face_velocity: LatticeVelocity(0.03),
+            pitches_ahead: 1.0,
+            pitches_behind: 2.0,
+            has_subgrid: false,
+            shift: [0.0; 3],
+            head_start: 0.0,
+        };
+        Some(Repeat {
+            solid,
+            edges,
+            is_reversed,
+            hydraulic_diameter,
+            least_rib: 0.001,
+            domain,
+        })
+    }
+
+    #[test]
+    fn a_repeat_is_laid_on_the_same_grid_by_its_outlines_as_cell_by_cell() {
+        let turns = [
+            Turn::Straight,
+            Turn::Lean { angle: 0.4 },
+            Turn::PatternTwist { angle: 0.1 },
+            Turn::Twist {
+                angle: 0.5,
+                counted_from: CountedFrom::MidDepth,
+                hands: Hands::Alternate,
+            },
+        ];
+        let sharp = [Edge::Sharp; 2];
+        let worked = [Edge::Rounded(0.0004), Edge::Chamfered(0.0003)];
+        let mut count = 0;
+        for shape in HoleShape::one_of_each(0.004, 0.003) {
+            for layout in [Layout::Square, Layout::Staggered] {
+                for (turn, edges) in turns
+                    .iter()
+                    .flat_map(|turn| [(turn, sharp), (turn, worked)])
+                {
+                    let pattern = HolePattern {
+                        shape,
+                        layout,
+                        rib: 0.0018,
+                        turn: *turn,
+                        merging_accepted: true,
+                    };
+                    for is_reversed in [false, true] {
+                        let Some(repeat) = repeat(&pattern, edges, is_reversed) else {
+                            continue;
+                        };
+                        let solid = |place: [f64; 3]| repeat.is_solid(place);
+                        let plain = repeat.domain.fitted(&solid);
+                        let fast = repeat
+                            .domain
+                            .fitted_to(&solid, &|depth| repeat.openings(depth));
+                        assert_eq!(fast, plain, "{pattern:?} {edges:?} {is_reversed}");
+                        count += 1;
+                    }
+                }
+            }
+        }
+        assert!(count > 100, "{count}");
+    }
 }
