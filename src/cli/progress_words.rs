@@ -71,7 +71,7 @@ pub(super) fn best_so_far(result: &StudyResult) -> Option<String> {
         .grilles
         .iter()
         .find(|grille| grille.rank == Some(1))?;
-    Some(match best.tied_with.len() {
+    Some(match result.tied_with(best.id).count() {
         0 => best.name.clone(),
         1 => format!("{} (tied with another)", best.name),
         count => format!("{} (tied with {count} others)", best.name),

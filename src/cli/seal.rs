@@ -160,7 +160,10 @@ fn promised(kept: &StudyResult, study_toml: String) -> Sealed {
         meter_percent: grille
             .meter
             .and_then(|meter| meter.reading_percent_of_bare_fan),
-        tied_with: kept.names_tied_with(grille).map(str::to_owned).collect(),
+        tied_with: kept
+            .tied_with(grille.id)
+            .map(|it| it.name.clone())
+            .collect(),
     });
     Sealed {
         sealed_at: Timestamp::now()

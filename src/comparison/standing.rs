@@ -104,11 +104,12 @@ mod tests {
                 .collect();
             let standing = standing(5, &ahead);
             for pair in &pairs {
-                assert_eq!(
-                    standing.are_level(pair.0, pair.1),
-                    !ahead.contains(pair),
-                    "{ahead:?}"
-                );
+                let is_level = !ahead.contains(pair);
+                assert_eq!(standing.are_level(pair.0, pair.1), is_level, "{ahead:?}");
+                // So the groups alone tell who stands level with whom.
+                let mut groups = standing.groups.iter();
+                let share = groups.any(|group| group.contains(&pair.0) && group.contains(&pair.1));
+                assert_eq!(share, is_level, "{ahead:?}");
             }
         }
     }

@@ -306,8 +306,22 @@ fn table(kept: &StudyResult, is_given: bool, letters: &[String]) -> Markup {
     }
 }
 
-/// "Too close to call, or equal in use: a, b and c."
+/// Most grilles that are named in a list of ties; the rest is counted, and its letters stand in the table.
+const MOST_TIED: usize = 12;
+
+/// "Neither behind nor ahead of a, b and c."
 pub(super) fn tied(result: &StudyResult, grille: &GrilleResult) -> Option<String> {
-    let names: Vec<String> = result.names_tied_with(grille).map(harmless).collect();
+    let tied: Vec<&GrilleResult> = result.tied_with(grille.id).collect();
+    // Naming one takes no more room than "1 more".
+    let shown = if tied.len() > MOST_TIED + 1 {
+        MOST_TIED
+    } else {
+        tied.len()
+    };
+    let names = tied[..shown].iter().map(|other| harmless(&other.name));
+    let mut names: Vec<String> = names.collect();
+    if tied.len() > shown {
+        names.push(format!("{} more", tied.len() - shown));
+    }
     (!names.is_empty()).then(|| format!("Neither behind nor ahead of {}.", listed(&names)))
 }

@@ -28,6 +28,7 @@ mod duration;
 mod fan_view_lines;
 mod fingers;
 pub mod forum;
+mod json_lines;
 mod meter_lines;
 mod oblique;
 mod page;

@@ -129,8 +129,9 @@ fn high(likely: Option<Likely>) -> Option<f64> {
 }
 
 fn tied_with(row: &Row<'_>) -> String {
-    let names = row.result.names_tied_with(row.grille);
-    names.collect::<Vec<_>>().join("; ")
+    let tied = row.result.tied_with(row.grille.id);
+    let names: Vec<&str> = tied.map(|other| other.name.as_str()).collect();
+    names.join("; ")
 }
 
 fn other_flows(grille: &GrilleResult) -> String {

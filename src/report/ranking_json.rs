@@ -15,13 +15,14 @@ use crate::checksum;
 use crate::report::Answer;
 use crate::report::cautions::CAUTIONS;
 use crate::report::contradiction::ranking_contradiction;
+use crate::report::json_lines::write_folded;
 use crate::result::StudyResult;
 
 /// What the file calls itself.
 const FORMAT: &str = "ventwright ranking";
 
 /// Version of the ranking files.
-pub const FORMAT_VERSION: u32 = 9;
+pub const FORMAT_VERSION: u32 = 10;
 
 /// What a study found. All before `this_run` is the same, byte for byte, in every run of the same study. A number that is missing or not finite is null.
 #[derive(Serialize, JsonSchema)]
@@ -52,7 +53,7 @@ enum RankedBy {
     PressureDropPa,
 }
 
-/// Writes the result as indented JSON with a line end at the end.
+/// Writes the result as indented JSON, short things on one line, with a line end at the end.
 ///
 /// # Errors
 /// What `out` reports.
@@ -74,8 +75,7 @@ pub fn write_ranking_json(
         blake3: String::new(),
     };
     ranking.blake3 = checksum::of_json(&serde_json::to_value(&ranking)?);
-    serde_json::to_writer_pretty(&mut out, &ranking)?;
-    out.write_all(b"\n").map_err(serde_json::Error::io)
+    write_folded(&ranking, &mut out)
 }
 
 /// Why a `ranking.json` cannot be used.

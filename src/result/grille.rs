@@ -91,8 +91,6 @@ pub struct GrilleResult {
     pub turn: Option<OpeningTurn>,
     /// Parts of the half-width of its likely range, largest first.
     pub contributions: Vec<Contribution>,
-    /// The grilles that it is neither behind nor ahead of: their places in the study.
-    pub tied_with: Vec<usize>,
     /// Its patterned zones, from the inside out.
     pub zones: Vec<ZoneResult>,
     /// Its solved runs.
@@ -120,7 +118,6 @@ impl GrilleResult {
             meter: None,
             fan_view: None,
             contributions: Vec::new(),
-            tied_with: Vec::new(),
             zones: Vec::new(),
             runs: Vec::new(),
             warnings: vec![doubt],

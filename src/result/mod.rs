@@ -4,6 +4,8 @@
 //! Everything that may differ between two runs of the same study (times, what was reused) stands in the last field, [`ThisRun`].
 //! Grilles know one another by their place in the study.
 
+use std::collections::HashSet;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -71,7 +73,7 @@ pub struct StudyResult {
     pub what_if: Option<WhatIf>,
     /// Pairs of ranked grilles, best first: all of the first twenty places, further down neighbours, and each with the first.
     pub pairs: Vec<PairComparison>,
-    /// Groups of grilles (their places in the study) of which none is behind another, best first.
+    /// Groups of grilles (their places in the study) of which none is behind another, best first; two that share no group are told apart.
     pub ties: Vec<Vec<usize>>,
     /// Doubts about the study as a whole.
     pub warnings: Vec<Warning>,
@@ -114,9 +116,6 @@ impl StudyResult {
     /// Leaves out the numbers of a grille, for the reason that `doubt` gives. The others keep their places: nothing is ranked anew.
     pub fn leave_out(&mut self, id: usize, doubt: Warning) {
         let is_it = |named: &GrilleName| named.id == id;
-        for grille in &mut self.grilles {
-            grille.tied_with.retain(|other| *other != id);
-        }
         self.pairs
             .retain(|pair| !is_it(&pair.better) && !is_it(&pair.other));
         for tie in &mut self.ties {
@@ -137,13 +136,12 @@ impl StudyResult {
         }
     }
 
-    /// Names of the grilles that one is neither behind nor ahead of, best first.
-    pub fn names_tied_with<'a>(
-        &'a self,
-        grille: &'a GrilleResult,
-    ) -> impl Iterator<Item = &'a str> {
-        let tied = grille.tied_with.iter();
-        tied.filter_map(|&id| Some(self.grille(id)?.name.as_str()))
+    /// The grilles that the one with this place in the study is neither behind nor ahead of, best first: those that share a group of ties with it.
+    pub fn tied_with(&self, id: usize) -> impl Iterator<Item = &GrilleResult> {
+        let groups = self.ties.iter().filter(|group| group.contains(&id));
+        let tied: HashSet<usize> = groups.flatten().copied().collect();
+        let others = self.grilles.iter().filter(move |other| other.id != id);
+        others.filter(move |other| tied.contains(&other.id))
     }
 
     /// What a grille is ranked by, when it has a valid number: per cent of the bare fan's flow, or the pressure drop at a given flow.

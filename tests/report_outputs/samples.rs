@@ -118,7 +118,6 @@ pub(crate) fn grille(
                 half_width_percent: 0.5 * half_width,
             },
         ],
-        tied_with: Vec::new(),
         zones: vec![zone(
             [0.0, 135.0],
             &format!("{}-0123456789ab", name.replace(' ', "-")),
@@ -201,16 +200,6 @@ pub(crate) fn tie(result: &mut StudyResult, names: &[&str]) {
 /// The same with another relation.
 pub(crate) fn relate(result: &mut StudyResult, names: &[&str], relation: Relation) {
     let group: Vec<GrilleName> = names.iter().map(|name| named(result, name)).collect();
-    for grille in result
-        .grilles
-        .iter_mut()
-        .filter(|g| names.contains(&g.name.as_str()))
-    {
-        let others = group.iter().map(|named| named.id);
-        let others = others.filter(|id| *id != grille.id && !grille.tied_with.contains(id));
-        let others: Vec<usize> = others.collect();
-        grille.tied_with.extend(others);
-    }
     let is_among = |named: &GrilleName| group.contains(named);
     for pair in &mut result.pairs {
         if is_among(&pair.better) && is_among(&pair.other) {

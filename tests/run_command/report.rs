@@ -92,7 +92,7 @@ fn a_ranking_of_an_earlier_version_is_made_anew_from_its_runs() {
     let file = folder.join("results/tiny/ranking.json");
     let new = ranking(folder);
     edit(&file, |text| {
-        text.replace("\"format_version\": 9", "\"format_version\": 8")
+        text.replace("\"format_version\": 10", "\"format_version\": 9")
     });
     for command in ["report", "doubts", "seal", "pictures"] {
         let output = ventwright(folder, &[command, "results/tiny"]);

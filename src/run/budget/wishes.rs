@@ -1,5 +1,7 @@
 //! What a night would do next: which grilles, how deep, and why.
 
+use std::collections::HashSet;
+
 use crate::result::{GrilleResult, StudyResult};
 use crate::run::budget::Night;
 use crate::run::planned::Run;
@@ -99,10 +101,6 @@ fn deeper(quality: Quality) -> Option<Quality> {
     }
 }
 
-fn is_tied(best: &GrilleResult, other: &GrilleResult) -> bool {
-    best.tied_with.contains(&other.id)
-}
-
 /// Groups of ranked grilles that tie with the best of the group, from the top down; each grille in one group, none alone.
 fn tied_groups(result: &StudyResult) -> Vec<Vec<&GrilleResult>> {
     let ranked = result.grilles.iter().filter(|grille| grille.rank.is_some());
@@ -110,9 +108,10 @@ fn tied_groups(result: &StudyResult) -> Vec<Vec<&GrilleResult>> {
     let mut groups = Vec::new();
     while !rest.is_empty() {
         let best = rest[0];
+        let tied: HashSet<usize> = result.tied_with(best.id).map(|it| it.id).collect();
         let (group, others): (Vec<_>, Vec<_>) = rest
             .into_iter()
-            .partition(|grille| grille.id == best.id || is_tied(best, grille));
+            .partition(|grille| grille.id == best.id || tied.contains(&grille.id));
         if group.len() > 1 {
             groups.push(group);
         }

@@ -225,9 +225,6 @@ fn enter(told: &mut StudyResult, ranking: &Ranking, study: &Study, given: &Given
     }
     let by_place: Vec<usize> = told.grilles.iter().map(|grille| grille.id).collect();
     let ids = |places: &[usize]| places.iter().map(|&place| by_place[place]).collect();
-    for (ranked, result) in ranking.grilles.iter().zip(&mut told.grilles) {
-        result.tied_with = ids(&ranked.tied_with);
-    }
     let groups = ranking.ties.iter().filter(|group| group.len() > 1);
     told.ties = groups.map(|group| ids(group)).collect();
     told.grilles.extend(rest.into_iter().flatten());
@@ -314,7 +311,6 @@ fn unranked(study: &Study, plan: &GrillePlan, summaries: &[Option<RunSummary>]) 
         meter: None,
         fan_view: None,
         contributions: Vec::new(),
-        tied_with: Vec::new(),
         zones: zone_results(plan, summaries),
         runs,
         warnings,
