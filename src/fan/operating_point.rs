@@ -72,6 +72,16 @@ pub enum NoOperatingPoint {
         /// Cost of the air's way there.
         cost_pa: f64,
     },
+    /// At the end of the curve the air's way gives pressure back instead of costing any.
+    #[error(
+        "at {largest_flow_m3_per_h:.1} m³/h, where the fan curve ends, the air path gives back more pressure than it costs: the fan would move more air than its curve tells of"
+    )]
+    GivesBack {
+        /// Flow at the end of the curve.
+        largest_flow_m3_per_h: f64,
+        /// Pressure of the fan there.
+        pressure_pa: f64,
+    },
     /// The air's way costs more than the fan makes, at any flow.
     #[error("the fan never makes the pressure that the air path costs")]
     Blocked,
@@ -88,6 +98,7 @@ impl NoOperatingPoint {
     pub fn code(&self) -> &'static str {
         match self {
             Self::BeyondTheCurve { .. } => "fan-curve-too-short",
+            Self::GivesBack { .. } => "fan-curve-beyond-free-flow",
             Self::Blocked => "fan-blocked",
             Self::NotANumber { .. } => "system-not-a-number",
         }
@@ -97,6 +108,12 @@ impl NoOperatingPoint {
     pub fn hint(&self) -> &'static str {
         match self {
             Self::BeyondTheCurve { .. } => "add points to the fan curve up to free flow",
+            Self::GivesBack { pressure_pa, .. } if *pressure_pa > 0.0 => {
+                "give the fan curve down to 0 Pa, or what else is in the air's way (pc_case_k, a panel)"
+            }
+            Self::GivesBack { .. } => {
+                "give what else is in the air's way (pc_case_k, a panel): against some resistance the fan settles on its curve"
+            }
             Self::Blocked => "give the fan curve down to zero flow",
             Self::NotANumber { .. } => "please report this: it is a bug",
         }
@@ -142,7 +159,12 @@ pub fn operating_points(
         .or(all.last())
     else {
         let end = fan.largest_flow();
-        return Err(if excess(end) > 0.0 {
+        return Err(if excess(end) > 0.0 && system(end) < 0.0 {
+            NoOperatingPoint::GivesBack {
+                largest_flow_m3_per_h: end * CUBIC_METRES_PER_HOUR,
+                pressure_pa: fan.pressure(end),
+            }
+        } else if excess(end) > 0.0 {
             NoOperatingPoint::BeyondTheCurve {
                 largest_flow_m3_per_h: end * CUBIC_METRES_PER_HOUR,
                 pressure_pa: fan.pressure(end),
@@ -345,6 +367,15 @@ mod tests {
             operating_points(&rising, |flow| 100.0 * flow),
             Err(NoOperatingPoint::BeyondTheCurve { .. })
         ));
+        let given_back = operating_points(&rising, |flow| -100.0 * flow).unwrap_err();
+        assert_eq!(
+            given_back.to_string(),
+            "at 72.0 m³/h, where the fan curve ends, the air path gives back more pressure than it costs: the fan would move more air than its curve tells of"
+        );
+        assert!(given_back.hint().contains("down to 0 Pa"));
+        let free = Characteristic::of_two_numbers(0.02, 20.0, 0.0);
+        let given_back = operating_points(&free, |flow| -100.0 * flow).unwrap_err();
+        assert!(!given_back.hint().contains("0 Pa"));
         assert!(matches!(
             operating_points(&rising, |_| 50.0),
             Err(NoOperatingPoint::Blocked)

@@ -399,6 +399,9 @@ fn loss_warnings(grille: &GrilleLoss, velocities: &[f64]) -> Vec<Warning> {
     warnings
 }
 
+/// Most pairs of grilles that are named in one warning; the rest is counted.
+const MOST_PAIRS: usize = 3;
+
 /// A warning if two grilles change places within the band of the fan curve.
 fn shape_warning(
     grilles: &[GrilleLoss],
@@ -410,16 +413,27 @@ fn shape_warning(
         for (second, other) in &solved[place + 1..] {
             let mut members = better.members.iter().zip(&other.members);
             if members.any(|(own, others)| merit(own) < merit(others)) {
-                let [first, second] = [first, second].map(|index| &grilles[*index].name);
-                pairs.push(format!("{first} and {second}"));
+                pairs.push([first, second].map(|index| grilles[*index].name.as_str()));
             }
         }
+    }
+    // Naming one takes no more room than "1 more".
+    let named = if pairs.len() > MOST_PAIRS + 1 {
+        MOST_PAIRS
+    } else {
+        pairs.len()
+    };
+    let names = pairs[..named].iter();
+    let names = names.map(|[first, second]| format!("{first} and {second}"));
+    let mut told: Vec<String> = names.collect();
+    if pairs.len() > named {
+        told.push(format!("{} more pairs", pairs.len() - named));
     }
     (!pairs.is_empty()).then(|| Warning {
         code: "order-depends-on-fan-curve".into(),
         message: format!(
             "the order of {} depends on the shape of the fan curve, which the two numbers on the box leave open",
-            pairs.join("; of ")
+            told.join("; of ")
         ),
         advice: "give the fan curve point by point".to_owned(),
     })

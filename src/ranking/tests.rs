@@ -198,6 +198,39 @@ fn order_that_hangs_on_the_shape_of_the_curve_is_told() {
 }
 
 #[test]
+fn of_many_pairs_that_hang_on_the_curve_three_are_named() {
+    let mut friction = grille("friction", 0.0, vec![]);
+    friction.zones[0].law.viscous = 2.0;
+    let mut circuit = circuit(box_fan());
+    circuit.place_loss_half_width = 0.0;
+    let settled = rank(&circuit, std::slice::from_ref(&friction)).unwrap();
+    let k = settled.grilles[0].loss_coefficient.value;
+    let told = |count: u32| {
+        let others = (1..=count).map(|number| {
+            let more = 1.0 + 1e-3 * f64::from(number);
+            grille(&format!("inertia {number}"), k * more, vec![])
+        });
+        let grilles: Vec<GrilleLoss> = std::iter::once(friction.clone()).chain(others).collect();
+        rank(&circuit, &grilles).unwrap().warnings[0]
+            .message
+            .clone()
+    };
+    let rest =
+        " depends on the shape of the fan curve, which the two numbers on the box leave open";
+    assert_eq!(
+        told(6),
+        format!(
+            "the order of friction and inertia 1; of friction and inertia 2; of friction and inertia 3; of 3 more pairs{rest}"
+        )
+    );
+    let four = told(4);
+    assert!(
+        four.contains("; of friction and inertia 4 depends"),
+        "{four}"
+    );
+}
+
+#[test]
 fn working_far_from_the_solved_speeds_is_told() {
     let law = LossLaw::fit(&[LossPoint {
         velocity: 0.5,

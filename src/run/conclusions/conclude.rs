@@ -203,10 +203,27 @@ fn settles_nowhere(who: &str, reason: &NoOperatingPoint) -> Warning {
     }
 }
 
+/// The doubt about a grille that turns so much of the fan's swirl into pressure that its holes cost less.
+fn gives_back(largest_flow_m3_per_h: f64, reason: &NoOperatingPoint) -> Warning {
+    Warning {
+        message: format!(
+            "it straightens the fan's swirl, and that gives back more pressure than its holes cost: the fan would move more than {largest_flow_m3_per_h:.1} m³/h, where its curve ends and tells no more"
+        ),
+        advice: reason.hint().to_owned(),
+        ..settles_nowhere("this grille", reason)
+    }
+}
+
 /// Enters the ranking into the result: best first, those without a number last.
 fn enter(told: &mut StudyResult, ranking: &Ranking, study: &Study, given: &Given<'_>) {
     for (index, reason) in &ranking.unranked {
-        let doubt = settles_nowhere("this grille", reason);
+        let doubt = match reason {
+            NoOperatingPoint::GivesBack {
+                largest_flow_m3_per_h,
+                ..
+            } if study.is_behind_fan() => gives_back(*largest_flow_m3_per_h, reason),
+            _ => settles_nowhere("this grille", reason),
+        };
         told.grilles[given.places[*index]].warnings.push(doubt);
     }
     if let Some(bare) = &ranking.bare {
