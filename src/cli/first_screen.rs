@@ -4,6 +4,7 @@ use std::path::Path;
 
 use anyhow::Context;
 
+use crate::cli::busy::Busy;
 use crate::cli::details::DetailArgs;
 use crate::cli::machine::threads;
 use crate::cli::profiles::profiles;
@@ -138,7 +139,9 @@ pub(super) fn show(
         what: picture,
         why: "the whole fan face from the side, with the same grille",
     }));
-    let next = next(study, asked);
+    let next = Busy::during(terminal, "asking how long to go deeper would take", || {
+        next(study, asked)
+    });
     let details = asked.details.parts();
     let profiles = profiles(result, folder.path());
     let options = ScreenOptions {

@@ -8,6 +8,7 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
+mod busy;
 mod check;
 mod check_fabric;
 mod check_grille;

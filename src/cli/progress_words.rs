@@ -6,6 +6,7 @@ use crate::likely::Likely;
 use crate::report::duration_in_words;
 use crate::result::{RunSummary, StudyResult};
 use crate::run::planned::Run;
+use crate::study::Study;
 
 /// What a run gives, in a few words.
 pub(super) fn number_in_words(summary: &RunSummary) -> String {
@@ -76,6 +77,11 @@ pub(super) fn best_so_far(result: &StudyResult) -> Option<String> {
         1 => format!("{} (tied with another)", best.name),
         count => format!("{} (tied with {count} others)", best.name),
     })
+}
+
+/// What is done when all runs are.
+pub(super) fn ranking_in_words(study: &Study) -> String {
+    format!("ranking the grilles, {} of them", study.grilles.len())
 }
 
 /// That a finished run was found damaged and is solved again.

@@ -5,12 +5,13 @@ use std::path::{Path, PathBuf};
 use anyhow::anyhow;
 use clap::Args;
 
+use crate::cli::busy::Busy;
 use crate::cli::details::DetailArgs;
 use crate::cli::finished_runs::finished_runs;
 use crate::cli::first_screen::{Asked, show};
 use crate::cli::kept_study::stored_study;
 use crate::cli::planned::{planned, too_large};
-use crate::cli::progress_words::lost_in_words;
+use crate::cli::progress_words::{lost_in_words, ranking_in_words};
 use crate::cli::report::write_report;
 use crate::cli::results::{open, write_ranking};
 use crate::cli::{Failure, Outcome, StudyArgs, StudyOnDisk, Terminal};
@@ -82,7 +83,7 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
         args.study.file = given.join(STUDY_FILE);
         results = given.parent().map_or(results, Path::to_path_buf);
     }
-    let on_disk = args.study.read()?;
+    let on_disk = Busy::during(terminal, "reading the study", || args.study.read())?;
     let study = &on_disk.study;
     if let Some(given) = &given {
         held_by(given, &results, study)?;
@@ -91,7 +92,10 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
     let (folder, plan) = open_as_found(&on_disk, &results, &looker)?;
     let summaries = look(&plan.runs, &folder, &looker);
     tell_missing(&plan.runs, &summaries, "", terminal);
-    let concluded = conclude(study, &plan, &summaries, env!("CARGO_PKG_VERSION"), 0.0);
+    let version = env!("CARGO_PKG_VERSION");
+    let concluded = Busy::during(terminal, &ranking_in_words(study), || {
+        conclude(study, &plan, &summaries, version, 0.0)
+    });
     let mut result = concluded.result;
     if summaries.iter().all(Option::is_some) {
         let views = look(&concluded.faces.runs, &folder, &looker);
@@ -103,8 +107,9 @@ pub(super) fn rank(args: &RankArgs, terminal: &Terminal) -> Result<Outcome, Fail
         );
         concluded.faces.enter(study, &views, &mut result);
     }
-    let written =
-        write_ranking(&folder, &result).and_then(|()| write_report(folder.path()).map(drop));
+    let written = Busy::during(terminal, "writing ranking and report", || {
+        write_ranking(&folder, &result).and_then(|()| write_report(folder.path()).map(drop))
+    });
     let asked = Asked {
         study: &args.study,
         results: &results,
@@ -132,10 +137,13 @@ pub(super) fn open_as_found(
     looker: &Looker<'_>,
 ) -> Result<(StudyFolder, Plan), Failure> {
     let study = &on_disk.study;
+    let terminal = looker.terminal;
     // What is wrong is told before a folder is made.
     let whole = match study.run.budget {
         Some(_) => None,
-        None => Some(planned(on_disk)?),
+        None => Some(Busy::during(terminal, "planning its runs", || {
+            planned(on_disk)
+        })?),
     };
     let folder = open(results, study)?;
     let is_there = |plan: &Plan| {
@@ -145,9 +153,9 @@ pub(super) fn open_as_found(
     };
     let plan = match whole {
         Some(whole) if is_there(&whole) => whole,
-        None => as_deep_as_found(on_disk, &folder)?,
+        None => as_deep_as_found(on_disk, &folder, terminal)?,
         Some(whole) => {
-            let found = as_deep_as_found(on_disk, &folder)?;
+            let found = as_deep_as_found(on_disk, &folder, terminal)?;
             let is_of_use = look(&found.runs, &folder, &Silent)
                 .iter()
                 .any(Option::is_some);
@@ -162,7 +170,12 @@ pub(super) fn open_as_found(
 }
 
 /// Each grille as deep as its runs are there.
-fn as_deep_as_found(on_disk: &StudyOnDisk, folder: &StudyFolder) -> Result<Plan, Failure> {
+fn as_deep_as_found(
+    on_disk: &StudyOnDisk,
+    folder: &StudyFolder,
+    terminal: &Terminal,
+) -> Result<Plan, Failure> {
+    let _busy = Busy::with(terminal, "looking how deep each grille is solved");
     let mut night = Night::begin(&on_disk.study, NO_RUNS);
     night.take_what_is_there(&|runs| look(runs, folder, &Silent).iter().all(Option::is_some));
     night.plan().map_err(|grilles| too_large(on_disk, grilles))

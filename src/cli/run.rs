@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use crate::cli::busy::Busy;
 use crate::cli::desk::{Batch, Desk, lost_files, stopped_in_words};
 use crate::cli::details::DetailArgs;
 use crate::cli::fan_views::add_fan_views;
@@ -15,7 +16,7 @@ use crate::cli::night::solve_within;
 use crate::cli::only::solve_only;
 use crate::cli::planned::planned;
 use crate::cli::progress::{Progress, Stage};
-use crate::cli::progress_words::batch_in_words;
+use crate::cli::progress_words::{batch_in_words, ranking_in_words};
 use crate::cli::report::write_report;
 use crate::cli::results::{open, write_ranking};
 use crate::cli::signals::Signals;
@@ -56,7 +57,7 @@ pub struct RunArgs {
 
 /// Runs a study.
 pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failure> {
-    let mut on_disk = args.study.read()?;
+    let mut on_disk = Busy::during(terminal, "reading the study", || args.study.read())?;
     // What the outputs tell is the study as it was written, whatever this machine has free.
     let written = on_disk.study.clone();
     let capacity = capacity(&written, threads(&written));
@@ -64,7 +65,9 @@ pub(super) fn run(args: &RunArgs, terminal: &Terminal) -> Result<Outcome, Failur
     let study = &on_disk.study;
     let at_once = match study.run.budget {
         Some(_) if args.only.is_empty() => None,
-        _ => Some(planned(&on_disk)?),
+        _ => Some(Busy::during(terminal, "planning its runs", || {
+            planned(&on_disk)
+        })?),
     };
     let folder = open(&args.results, &written)?;
     if args.gentle {
@@ -129,13 +132,10 @@ fn conclude_and_show(
     desk: &Desk<'_>,
 ) -> Result<Outcome, Failure> {
     let version = env!("CARGO_PKG_VERSION");
-    let concluded = conclude(
-        &for_fan_views(study),
-        &batch.plan,
-        &batch.summaries,
-        version,
-        batch.elapsed,
-    );
+    let (ranked, summaries) = (for_fan_views(study), &batch.summaries);
+    let concluded = Busy::during(desk.terminal, &ranking_in_words(study), || {
+        conclude(&ranked, &batch.plan, summaries, version, batch.elapsed)
+    });
     let mut result = concluded.result;
     result.quality = study.run.quality;
     result.this_run.budget = batch.budget;
@@ -154,7 +154,11 @@ fn conclude_and_show(
     if !concluded.faces.runs.is_empty() {
         written = write_ranking(folder, &result);
     }
-    let written = written.and_then(|()| write_report(folder.path()).map(drop));
+    let written = written.and_then(|()| {
+        Busy::during(terminal, "writing the report", || {
+            write_report(folder.path()).map(drop)
+        })
+    });
     let asked = Asked {
         study: &args.study,
         results: &args.results,
