@@ -72,6 +72,7 @@ pub(super) fn stills(folder: &Path) -> Vec<Picture> {
         let file = plain_bytes(&path, LARGEST_REEL).ok()?;
         Some(Picture {
             grille: None,
+            shared_by: Vec::new(),
             caption: format!(
                 "smoke in the {}, as last filmed, a long exposure; the film is {SMOKE_FOLDER}/{name}.gif beside this page",
                 view.in_words()

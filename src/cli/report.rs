@@ -134,7 +134,17 @@ fn write_short_report(folder: &Path, material: &Material<'_>) -> Result<(), Fail
     .map_err(|error| broken(&error))
 }
 
-/// For each grille the picture of its best run, and that of the whole fan face; as many as fit.
+/// A picture that is to be shown.
+struct Wanted<'a> {
+    /// The first grille of the list that it shows, and the places of the others in the study.
+    grille: &'a GrilleResult,
+    shared_by: Vec<usize>,
+    /// Of the run.
+    key: &'a str,
+    caption: String,
+}
+
+/// For each grille the picture of its best run, and that of the whole fan face; as many as fit, each once.
 fn pictures(folder: &Path, kept: &StudyResult, missing: &mut Vec<String>) -> Vec<Picture> {
     let runs = kept.grilles.iter().filter_map(|grille| {
         let run = best_run(grille)?;
@@ -145,11 +155,28 @@ fn pictures(folder: &Path, kept: &StudyResult, missing: &mut Vec<String>) -> Vec
         let view = grille.fan_view.as_ref()?;
         Some((grille, view.run.key.as_str(), caption.to_owned()))
     });
-    let wanted: Vec<(&GrilleResult, &str, String)> = runs.chain(views).collect();
+    let mut wanted: Vec<Wanted<'_>> = Vec::new();
+    for (grille, key, caption) in runs.chain(views) {
+        match wanted.iter_mut().find(|known| known.key == key) {
+            Some(known) => known.shared_by.push(grille.id),
+            None => wanted.push(Wanted {
+                grille,
+                shared_by: Vec::new(),
+                key,
+                caption,
+            }),
+        }
+    }
     let share = (MOST_PICTURE_BYTES / wanted.len().max(1)).max(LEAST_SHARE);
     let mut pictures = Vec::new();
     let (mut room, mut left_out, mut lost) = (MOST_PICTURE_BYTES, 0, 0);
-    for (grille, key, caption) in wanted {
+    for Wanted {
+        grille,
+        shared_by,
+        key,
+        caption,
+    } in wanted
+    {
         if room < LEAST_SHARE {
             left_out += 1;
             continue;
@@ -165,6 +192,7 @@ fn pictures(folder: &Path, kept: &StudyResult, missing: &mut Vec<String>) -> Vec
         room -= bytes.len();
         pictures.push(Picture {
             grille: Some(grille.named()),
+            shared_by,
             caption,
             media_type: "image/jpeg",
             bytes,

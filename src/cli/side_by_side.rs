@@ -78,6 +78,7 @@ pub(super) fn side_by_side(
                     .ok()
                     .map(|bytes| Picture {
                         grille: None,
+                        shared_by: Vec::new(),
                         caption: caption(what, panels, count),
                         media_type: "image/jpeg",
                         bytes,

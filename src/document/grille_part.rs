@@ -15,13 +15,26 @@ use crate::document::words::{listed, sentence, whole, with_range};
 use crate::document::{Material, Picture};
 use crate::likely::Likely;
 use crate::report::harmless;
-use crate::result::{FanViewResult, GrilleResult, MeterShown};
+use crate::result::{FanViewResult, GrilleName, GrilleResult, MeterShown};
+
+/// Grilles that are open when the page is; the others are folded.
+pub(super) const UNFOLDED: usize = 20;
 
 /// Letters that all drawings of a report may take together.
 const DRAWING_LETTERS: usize = 1_000_000;
 
 /// Letters that the drawings of one grille may take.
 const MOST_DRAWING_LETTERS: usize = 300_000;
+
+/// Letters that the drawings of a grille may take, by its place in the list; `None` where it is not drawn: of a long list those that are open have all the room.
+fn drawing_room(number: usize, count: usize) -> Option<usize> {
+    let drawn = if count > 2 * UNFOLDED {
+        UNFOLDED
+    } else {
+        count.max(1)
+    };
+    (number <= drawn).then_some((DRAWING_LETTERS / drawn).min(MOST_DRAWING_LETTERS))
+}
 
 /// Everything about one grille; `number` counts from 1 down the ranking.
 ///
@@ -34,12 +47,14 @@ pub(super) fn grille(
 ) -> io::Result<Markup> {
     let ranking = material.ranking;
     let drawn = material.drawn(kept);
-    let room = (DRAWING_LETTERS / ranking.grilles.len().max(1)).min(MOST_DRAWING_LETTERS);
+    let room = drawing_room(number, ranking.grilles.len());
     let paths = ranking.air_path.iter().flat_map(|path| &path.grilles);
     let path = paths.clone().find(|path| path.id == kept.id);
     let pictures = material.pictures.iter();
     let pictures = pictures.filter(|it| it.grille.as_ref().is_some_and(|of| of.id == kept.id));
     let of_runs = kept.runs.iter().flat_map(|run| &run.warnings);
+    let shared = material.pictures.iter();
+    let shared = shared.filter(|picture| picture.shared_by.contains(&kept.id));
     let doubts = kept.warnings.iter().chain(of_runs);
     Ok(html! {
         article id={ "grille-" (number) } {
@@ -49,7 +64,10 @@ pub(super) fn grille(
             @if let Some(tied) = tied(ranking, kept) { p { (tied) } }
             @match (&drawn, material.study) {
                 (Some(drawn), Some(study)) => {
-                    (faces(drawn, study.fan.hub_diameter, room))
+                    @match room {
+                        Some(room) => (faces(drawn, study.fan.hub_diameter, room)),
+                        None => p.note { "Drawn are the first " (UNFOLDED) " of the list." },
+                    }
                     h4 { "Geometry" }
                     (geometry(study, drawn))
                 },
@@ -70,9 +88,25 @@ pub(super) fn grille(
                 p { "The heat load warms the passing air by " (format!("{rise:.1}")) "\u{a0}°C on average." }
             }
             @for picture in pictures { (shown_picture(picture, " The colours have a scale of their own in each picture.")) }
+            @for picture in shared { (shown_elsewhere(material, picture)) }
             (warnings(doubts.map(|w| (w.message.as_str(), w.advice.as_str()))))
         }
     })
+}
+
+/// Where a picture stands that a grille shares with another one.
+fn shown_elsewhere(material: &Material<'_>, picture: &Picture) -> Markup {
+    let place = |of: &GrilleName| {
+        let mut grilles = material.ranking.grilles.iter();
+        grilles.position(|grille| grille.id == of.id)
+    };
+    html! {
+        @if let Some((of, place)) = picture.grille.as_ref().and_then(|of| Some((of, place(of)?))) {
+            p.note {
+                "Its run is that of " a href={ "#grille-" (place + 1) } { (harmless(&of.name)) } ", and so is the picture of its air."
+            }
+        }
+    }
 }
 
 /// A picture within the page, and what is said below it after its caption.
@@ -179,4 +213,18 @@ fn shown(meter: &MeterShown, percent: Option<Likely>) -> String {
         span(meter.reading_m_per_s, 2),
         meter.air_speed_m_per_s
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_a_long_list_the_open_ones_are_drawn_and_have_all_the_room() {
+        assert_eq!(drawing_room(1, 1), Some(300_000));
+        assert_eq!(drawing_room(40, 40), Some(25_000));
+        assert_eq!(drawing_room(1, 41), Some(50_000));
+        assert_eq!(drawing_room(20, 200), Some(50_000));
+        assert_eq!(drawing_room(21, 200), None);
+    }
 }

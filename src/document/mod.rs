@@ -48,6 +48,8 @@ pub struct Material<'a> {
 pub struct Picture {
     /// The grille; `None` where it shows several.
     pub grille: Option<GrilleName>,
+    /// Places in the study of further grilles that it shows as well, because they share its run.
+    pub shared_by: Vec<usize>,
     /// What it shows, in a sentence without the full stop.
     pub caption: String,
     /// `image/png` or `image/jpeg`.

@@ -73,9 +73,56 @@ pub(super) fn fault(error: impl Display) -> io::Error {
 
 /// A chart in the page with what it shows in words.
 pub(super) fn figure(class: &str, svg: &str, alternative: &str) -> Markup {
-    // Within a page SVG needs no name space, and the page then holds no address at all.
-    let svg = svg.replacen(" xmlns=\"http://www.w3.org/2000/svg\"", "", 1);
     html! {
-        div class=(class) role="img" aria-label=(alternative) { (PreEscaped(svg)) }
+        div class=(class) role="img" aria-label=(alternative) { (PreEscaped(slim(svg))) }
+    }
+}
+
+/// A chart without what goes without saying: a page of two hundred has as many of them.
+///
+/// Within a page SVG needs no name space, and the page then holds no address at all; full opacity and lines of one pixel are what they are unless they are told otherwise; the letters are those of the
+/// page's style, and a tenth of a pixel tells their size.
+fn slim(svg: &str) -> String {
+    let mut text = svg.replacen(" xmlns=\"http://www.w3.org/2000/svg\"", "", 1);
+    let said = [
+        " opacity=\"1\"",
+        " stroke-width=\"1\"",
+        " font-family=\"sans-serif\"",
+        "\n",
+    ];
+    for said in said {
+        text = text.replace(said, "");
+    }
+    const SIZE: &str = "font-size=\"";
+    let mut parts = text.split(SIZE);
+    let mut slim = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        let (number, rest) = part.split_once('"').unwrap_or((part, ""));
+        let size = number.parse::<f64>().map_or_else(
+            |_| number.to_owned(),
+            |size| ((size * 10.0).round() / 10.0).to_string(),
+        );
+        slim += &format!("{SIZE}{size}\"{rest}");
+    }
+    slim
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_chart_loses_what_goes_without_saying_and_nothing_else() {
+        let full = "<svg width=\"9\" xmlns=\"http://www.w3.org/2000/svg\">\n<text x=\"6\" font-family=\"sans-serif\" font-size=\"13.709677\" opacity=\"1\" fill=\"#1B1F24\">\nK\n</text>\n\
+                    <line opacity=\"0.5\" stroke-width=\"2\" x1=\"1\"/>\n<line opacity=\"1\" stroke-width=\"1\" x1=\"2\"/>\n</svg>\n";
+        assert_eq!(
+            slim(full),
+            "<svg width=\"9\"><text x=\"6\" font-size=\"13.7\" fill=\"#1B1F24\">K</text>\
+             <line opacity=\"0.5\" stroke-width=\"2\" x1=\"1\"/><line x1=\"2\"/></svg>"
+        );
+        assert_eq!(
+            slim("<text font-size=\"12\">10.5</text>"),
+            "<text font-size=\"12\">10.5</text>"
+        );
     }
 }

@@ -6,7 +6,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::document::Material;
 use crate::document::fan_part::fan;
-use crate::document::grille_part::grille;
+use crate::document::grille_part::{UNFOLDED, grille};
 use crate::document::how::{cautions, how};
 use crate::document::overview_part::overview;
 use crate::document::ranking_part::{answer, ranking};
@@ -65,9 +65,6 @@ pub(super) fn page(material: &Material<'_>) -> io::Result<Markup> {
         }
     })
 }
-
-/// Grilles that are open when the page is; the others are folded.
-const UNFOLDED: usize = 20;
 
 /// All grilles, best first.
 fn each(grilles: &[Markup]) -> Markup {

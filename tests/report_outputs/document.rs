@@ -296,6 +296,7 @@ fn a_turned_hole_is_drawn_large_front_over_back() {
 fn a_picture_of_several_grilles_stands_before_them() {
     let picture = |grille: &str, caption: &str| Picture {
         grille: (!grille.is_empty()).then(|| named(&demo(), grille)),
+        shared_by: Vec::new(),
         caption: caption.to_owned(),
         media_type: "image/jpeg",
         bytes: vec![0xff, 0xd8, 0xff, 0xd9],
@@ -320,4 +321,42 @@ fn a_picture_of_several_grilles_stands_before_them() {
     let links = all(&read, "nav a[href='#air']");
     assert_eq!(links.len(), 1);
     assert!(all(&sound(&page_of(&kept(&demo()), None, &[])), "#air").is_empty());
+}
+
+#[test]
+fn a_picture_that_grilles_share_stands_once_and_the_others_lead_to_it() {
+    let result = demo();
+    let [first, second] = [0, 1].map(|at: usize| result.grilles[at].named());
+    let picture = Picture {
+        grille: Some(first.clone()),
+        shared_by: vec![second.id],
+        caption: "where the air goes".to_owned(),
+        media_type: "image/jpeg",
+        bytes: vec![0xff, 0xd8, 0xff, 0xd9],
+    };
+    let read = sound(&page_of(&kept(&result), None, &[picture]));
+    assert_eq!(all(&read, "img").len(), 1);
+    assert_eq!(all(&read, "#grille-1 img").len(), 1);
+    let link = &all(&read, "#grille-2 p.note a")[0];
+    assert_eq!(link.attr("href"), Some("#grille-1"));
+    assert_eq!(link.text().collect::<String>(), first.name);
+    assert!(all(&read, "#grille-3 p.note a").is_empty());
+}
+
+#[test]
+fn of_many_ties_twelve_are_named() {
+    let names: Vec<String> = (1..=30).map(|number| format!("disc {number}")).collect();
+    let grilles = names.iter().map(|name| grille(name, 1, 80.0, 2.0, 1.0));
+    let mut result = study(grilles.collect());
+    let tied: Vec<&str> = names.iter().map(String::as_str).collect();
+    tie(&mut result, &tied);
+    let read = sound(&page_of(&kept(&result), None, &[]));
+    let told: Vec<String> = all(&read, "#grille-1 p")
+        .iter()
+        .map(|p| p.text().collect())
+        .collect();
+    let line = told.iter().find(|line| line.starts_with("Neither behind"));
+    let line = line.unwrap();
+    assert!(line.contains("disc 13 and 17 more."), "{line}");
+    assert!(!line.contains("disc 14"), "{line}");
 }

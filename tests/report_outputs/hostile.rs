@@ -38,6 +38,7 @@ fn hostile_names_are_told_and_do_nothing() {
     tie(&mut result, &HOSTILE[..2]);
     let picture = Picture {
         grille: Some(named(&result, HOSTILE[1])),
+        shared_by: Vec::new(),
         caption: HOSTILE[0].to_owned(),
         media_type: "image/jpeg",
         bytes: vec![0xff, 0xd8, 0xff, 0xd9],
@@ -170,6 +171,7 @@ fn html5lib_finds_no_fault() {
     hostile.study = HOSTILE[1].to_owned();
     let picture = Picture {
         grille: Some(hostile.grilles[1].named()),
+        shared_by: Vec::new(),
         caption: HOSTILE[4].to_owned(),
         media_type: "image/jpeg",
         bytes: vec![0xff, 0xd8, 0xff, 0xd9],
