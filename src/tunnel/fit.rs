@@ -58,17 +58,42 @@ impl RepeatDomain {
         (f64::from(section) + 0.5) / f64::from(SECTIONS) * self.thickness
     }
 
-    /// The best of all sizes and shifts; `open_cells` counts the open cells of a section.
+    /// The best of all sizes and shifts, of equal ones the first; `open_cells` counts the open cells of a section.
+    ///
+    /// Where the stream enters is looked at first, for all of them: what is missed there already tells which are not worth a second look.
     fn fitted_by(&self, open_cells: &mut OpenCells<'_>) -> Self {
-        let mut best: Option<(f64, Self)> = None;
-        for (misfit, domain) in self.candidates() {
-            let worst = best.map_or(f64::INFINITY, |(error, _)| error);
-            let error = domain.error(misfit, worst, open_cells);
-            if let Some(error) = error.filter(|error| *error < worst) {
-                best = Some((error, domain));
+        let candidates = self.candidates().into_iter().enumerate();
+        let mut glanced: Vec<Glanced> = candidates
+            .map(|(place, (misfit, domain))| {
+                let entry = domain.missed_at(0, open_cells);
+                Glanced {
+                    place,
+                    domain,
+                    misfit,
+                    entry,
+                    // What is added to this is never negative, and rounding keeps order.
+                    least: misfit + 0.5 * entry.abs(),
+                }
+            })
+            .collect();
+        glanced.sort_by(|a, b| a.least.total_cmp(&b.least));
+        let mut best: Option<(f64, Glanced)> = None;
+        for one in glanced {
+            if best.is_some_and(|(error, _)| one.least > error) {
+                break;
+            }
+            let error = one.misfit + one.domain.area_error(one.entry, open_cells);
+            let is_better = best.is_none_or(|(least, known)| {
+                error
+                    .total_cmp(&least)
+                    .then(one.place.cmp(&known.place))
+                    .is_lt()
+            });
+            if is_better {
+                best = Some((error, one));
             }
         }
-        best.map_or(*self, |(_, domain)| domain)
+        best.map_or(*self, |(_, one)| one.domain)
     }
 
     /// All sizes and shifts that are looked at, with what a size costs.
@@ -102,25 +127,35 @@ impl RepeatDomain {
             .collect()
     }
 
-    /// `misfit` and by how much the open share of the cells misses the free-area ratio, as a part of it: over the whole depth, and half as heavy where the stream enters and from depth to depth.
-    /// `None` as soon as it is seen to be no less than `worst`.
-    fn error(&self, misfit: f64, worst: f64, open_cells: &mut OpenCells<'_>) -> Option<f64> {
+    /// By how much the open share of the cells of a section misses the free-area ratio, as a part of it.
+    fn missed_at(&self, section: u32, open_cells: &mut OpenCells<'_>) -> f64 {
         let layout = self.layout();
         let cells = (layout.cells.ny * layout.cells.nz) as f64;
-        let mut errors = [0.0_f64; SECTIONS as usize];
-        for (section, error) in (0..SECTIONS).zip(&mut errors) {
-            let open = open_cells(&layout, section) as f64;
-            *error = open / cells / self.free_area_ratio - 1.0;
-            // What is added to this is never negative, and rounding keeps order.
-            if section == 0 && misfit + 0.5 * error.abs() >= worst {
-                return None;
-            }
-        }
+        open_cells(&layout, section) as f64 / cells / self.free_area_ratio - 1.0
+    }
+
+    /// The same over the whole depth, and half as heavy where the stream enters (`entry`) and from depth to depth.
+    fn area_error(&self, entry: f64, open_cells: &mut OpenCells<'_>) -> f64 {
+        let further = (1..SECTIONS).map(|section| self.missed_at(section, open_cells));
+        let errors: Vec<f64> = std::iter::once(entry).chain(further).collect();
         let count = f64::from(SECTIONS);
         let mean = errors.iter().sum::<f64>() / count;
         let scatter = (errors.iter().map(|e| (e - mean).powi(2)).sum::<f64>() / count).sqrt();
-        Some(misfit + (mean.abs() + 0.5 * errors[0].abs() + 0.5 * scatter))
+        mean.abs() + 0.5 * entry.abs() + 0.5 * scatter
     }
+}
+
+/// A size and shift of which only the section is known where the stream enters.
+#[derive(Debug, Clone, Copy)]
+struct Glanced {
+    /// Among all that are looked at.
+    place: usize,
+    domain: RepeatDomain,
+    misfit: f64,
+    /// What is missed there.
+    entry: f64,
+    /// Least that all errors can come to.
+    least: f64,
 }
 
 /// Counts the open cells of a section.
@@ -193,8 +228,9 @@ mod tests {
                 places.filter(|&[y, z]| !leaning([depth, y, z])).count()
             };
             let all = domain.candidates().into_iter().map(|(misfit, candidate)| {
-                let error = candidate.error(misfit, f64::INFINITY, &mut open_cells);
-                (error.unwrap(), candidate)
+                let entry = candidate.missed_at(0, &mut open_cells);
+                let error = misfit + candidate.area_error(entry, &mut open_cells);
+                (error, candidate)
             });
             let (_, best) = all.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap();
             assert_eq!(domain.fitted(&leaning), best, "{cells}");

@@ -277,7 +277,7 @@ mod tests {
             free_area_ratio: solid.free_area_ratio(),
             reynolds_number: 500.0,
             inflow_tangents: [0.0; 2],
-            cells_across_hole: 11.3,
+            cells_across_hole: 6.3,
             face_velocity: LatticeVelocity(0.03),
             pitches_ahead: 1.0,
             pitches_behind: 2.0,
