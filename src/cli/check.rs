@@ -2,6 +2,8 @@
 
 use clap::Args;
 
+use crate::cli::busy::Busy;
+use crate::cli::check_details::CheckDetailArgs;
 use crate::cli::check_report;
 use crate::cli::checked::CheckedGrille;
 use crate::cli::expectation::expect;
@@ -17,6 +19,9 @@ pub struct CheckArgs {
     /// Print the study as understood, with every default written out, and nothing else
     #[arg(long)]
     pub resolved: bool,
+    /// What is shown.
+    #[command(flatten)]
+    pub details: CheckDetailArgs,
 }
 
 /// Reads a study, resolves every grille and prints what follows.
@@ -27,8 +32,8 @@ pub(super) fn check(
     terminal: &Terminal,
     plan_runs: &dyn Fn(&StudyOnDisk) -> Result<Option<RunPlan>, Failure>,
 ) -> Result<Outcome, Failure> {
-    let on_disk = args.study.read()?;
-    let plan = plan_runs(&on_disk)?;
+    let on_disk = Busy::during(terminal, "reading the study", || args.study.read())?;
+    let plan = Busy::during(terminal, "planning its runs", || plan_runs(&on_disk))?;
     let study = on_disk.study;
     if args.resolved {
         terminal.result(&study.to_toml())?;
@@ -42,7 +47,8 @@ pub(super) fn check(
             geometry,
         });
     }
-    let report = check_report::check_report(&study, &grilles, plan.as_ref());
+    let shown = args.details.shown(grilles.len());
+    let report = check_report::check_report(&study, &grilles, plan.as_ref(), &shown);
     terminal.result(&report)?;
     Ok(Outcome::Done)
 }

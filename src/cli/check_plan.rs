@@ -19,26 +19,7 @@ pub(super) fn write_plan(
     let Some(plan) = plan else {
         return writeln!(out);
     };
-    let seconds: f64 = plan.runs.iter().map(|run| run.seconds).sum();
-    let cells = plan.runs.iter().map(|run| run.cell_count).max();
-    let solid = plan.runs.iter().filter(|run| run.is_three_dimensional);
-    let solid = match solid.count() {
-        0 => String::new(),
-        count => format!(", {count} of them in three dimensions"),
-    };
-    write_wrapped(
-        out,
-        "  ",
-        &format!(
-            "{} runs{solid}, about {} on {} idle core{}, up to {} cells and {:.0} MB of memory",
-            plan.runs.len(),
-            duration_in_words(seconds),
-            plan.threads,
-            if plan.threads == 1 { "" } else { "s" },
-            cells.unwrap_or(0),
-            memory_at_a_time(&plan.runs, plan) as f64 / 1e6
-        ),
-    )?;
+    write_wrapped(out, "  ", &runs_in_words(plan))?;
     let mut runs = plan.runs.as_slice();
     while let Some(first) = runs.first() {
         let is_other = |run: &PlannedRun| run.grille != first.grille || run.view != first.view;
@@ -46,17 +27,7 @@ pub(super) fn write_plan(
         write_runs(out, &runs[..end])?;
         runs = &runs[end..];
     }
-    if let Some(budget) = &plan.budget {
-        write_wrapped(
-            out,
-            "  ",
-            &budget_in_words(study.grilles.len(), seconds, budget),
-        )?;
-    }
-    write_fan_views(out, plan)?;
-    if plan.films.count > 0 {
-        write_wrapped(out, "  ", &films_in_words(&plan.films))?;
-    }
+    write_what_follows(out, study, plan)?;
     write_wrapped(out, "  ", &disk_in_words(plan))?;
     for name in &plan.undecided {
         write_wrapped(
@@ -68,6 +39,54 @@ pub(super) fn write_plan(
         )?;
     }
     writeln!(out)
+}
+
+/// The same without a line for each grille, memory and disk first.
+pub(super) fn write_totals(
+    out: &mut String,
+    study: &Study,
+    plan: Option<&RunPlan>,
+) -> std::fmt::Result {
+    if let Some(plan) = plan {
+        write_wrapped(out, "  ", &runs_in_words(plan))?;
+        write_wrapped(out, "  ", &disk_in_words(plan))?;
+        write_what_follows(out, study, plan)?;
+    }
+    write_wrapped(out, "  ", &depth_in_words(study, plan))
+}
+
+/// How many runs, how long, how large.
+fn runs_in_words(plan: &RunPlan) -> String {
+    let seconds: f64 = plan.runs.iter().map(|run| run.seconds).sum();
+    let cells = plan.runs.iter().map(|run| run.cell_count).max();
+    let solid = plan.runs.iter().filter(|run| run.is_three_dimensional);
+    let solid = match solid.count() {
+        0 => String::new(),
+        count => format!(", {count} of them in three dimensions"),
+    };
+    format!(
+        "{} runs{solid}, about {} on {} idle core{}, up to {} cells and {:.0} MB of memory",
+        plan.runs.len(),
+        duration_in_words(seconds),
+        plan.threads,
+        if plan.threads == 1 { "" } else { "s" },
+        cells.unwrap_or(0),
+        memory_at_a_time(&plan.runs, plan) as f64 / 1e6
+    )
+}
+
+/// What comes after the first runs: deeper ones within a budget, fan views, films.
+fn write_what_follows(out: &mut String, study: &Study, plan: &RunPlan) -> std::fmt::Result {
+    if let Some(budget) = &plan.budget {
+        let seconds = plan.runs.iter().map(|run| run.seconds).sum();
+        let text = budget_in_words(study.grilles.len(), seconds, budget);
+        write_wrapped(out, "  ", &text)?;
+    }
+    write_fan_views(out, plan)?;
+    if plan.films.count > 0 {
+        write_wrapped(out, "  ", &films_in_words(&plan.films))?;
+    }
+    Ok(())
 }
 
 /// How deep the runs go, and how steady they have to be.

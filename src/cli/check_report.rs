@@ -2,14 +2,15 @@
 
 use std::fmt::Write as _;
 
-use unicode_width::UnicodeWidthStr;
-
+use crate::cli::check_details::{CheckPart, Shown};
 use crate::cli::check_fabric::write_fabric;
 use crate::cli::check_grille::write_grille;
 use crate::cli::check_path::{panel_lines, place_in_words};
 use crate::cli::check_plan::write_plan;
+use crate::cli::check_screen::write_screen;
 use crate::cli::check_swirl::exit_in_words;
-use crate::cli::checked::{CheckedGrille, reference_share, write_wrapped};
+use crate::cli::check_table::write_table;
+use crate::cli::checked::{CheckedGrille, write_wrapped};
 use crate::cli::expectation::bare_flow;
 use crate::cli::foreseen::RunPlan;
 use crate::fan::Supply;
@@ -21,10 +22,11 @@ pub(super) fn check_report(
     study: &Study,
     grilles: &[CheckedGrille<'_>],
     plan: Option<&RunPlan>,
+    shown: &Shown,
 ) -> String {
     let mut text = String::new();
     // Writing into a `String` cannot fail.
-    let _ = write_report(&mut text, study, grilles, plan);
+    let _ = write_report(&mut text, study, grilles, plan, shown);
     text
 }
 
@@ -33,24 +35,43 @@ fn write_report(
     study: &Study,
     grilles: &[CheckedGrille<'_>],
     plan: Option<&RunPlan>,
+    shown: &Shown,
 ) -> std::fmt::Result {
-    write_study(out, study, grilles.len())?;
-    write_table(out, study, grilles)?;
-    for checked in grilles {
-        write_grille(out, study, checked)?;
+    write_heading(out, study, grilles.len())?;
+    if shown.has_screen {
+        write_screen(out, study, grilles, plan)?;
+        if shown.has_parts() {
+            writeln!(out)?;
+        }
     }
-    for fabric in &study.fabrics {
-        write_fabric(out, study, fabric)?;
+    if shown.has(CheckPart::Study) {
+        write_study(out, study)?;
     }
-    write_missing_twins(out, study)?;
-    write_plan(out, study, plan)?;
-    writeln!(out, "Cautions")?;
-    for caution in study_cautions(study) {
-        write_wrapped(
-            out,
-            "  ",
-            &format!("{}; {}", caution.message, caution.advice),
-        )?;
+    if shown.has(CheckPart::Table) {
+        write_table(out, study, grilles)?;
+    }
+    if shown.has(CheckPart::Grilles) {
+        for checked in grilles {
+            write_grille(out, study, checked)?;
+        }
+    }
+    if shown.has(CheckPart::Fabrics) {
+        for fabric in &study.fabrics {
+            write_fabric(out, study, fabric)?;
+        }
+    }
+    if shown.has(CheckPart::Twins) {
+        write_missing_twins(out, study)?;
+    }
+    if shown.has(CheckPart::Runs) {
+        write_plan(out, study, plan)?;
+    }
+    if shown.has(CheckPart::Cautions) {
+        writeln!(out, "Cautions")?;
+        for caution in study_cautions(study) {
+            let text = format!("{}; {}", caution.message, caution.advice);
+            write_wrapped(out, "  ", &text)?;
+        }
     }
     Ok(())
 }
@@ -77,7 +98,7 @@ fn write_missing_twins(out: &mut String, study: &Study) -> std::fmt::Result {
     writeln!(out)
 }
 
-fn write_study(out: &mut String, study: &Study, grille_count: usize) -> std::fmt::Result {
+fn write_heading(out: &mut String, study: &Study, grille_count: usize) -> std::fmt::Result {
     let plural = if grille_count == 1 { "" } else { "s" };
     write_wrapped(
         out,
@@ -87,7 +108,10 @@ fn write_study(out: &mut String, study: &Study, grille_count: usize) -> std::fmt
             study.name
         ),
     )?;
-    writeln!(out)?;
+    writeln!(out)
+}
+
+fn write_study(out: &mut String, study: &Study) -> std::fmt::Result {
     let area = study.reference_area();
     write_wrapped(
         out,
@@ -185,87 +209,4 @@ fn flow_in_words(study: &Study, flow: f64) -> String {
         let _ = write!(text, "; {heat_load} W warm it by {rise:.1} K on average");
     }
     text
-}
-
-/// One line for each grille.
-fn write_table(out: &mut String, study: &Study, grilles: &[CheckedGrille<'_>]) -> std::fmt::Result {
-    let name_columns = grilles
-        .iter()
-        .map(|checked| checked.grille.name.width())
-        .max()
-        .unwrap_or(0)
-        .clamp(6, 31);
-    writeln!(
-        out,
-        "{}  hole %  holes  width  t/Dh   rib     Re  book K",
-        padded("grille", name_columns)
-    )?;
-    for checked in grilles {
-        let geometry = &checked.geometry;
-        let Some(zone) = geometry.zones.first() else {
-            continue;
-        };
-        let least_rib = geometry.zones.iter().map(|zone| zone.least_rib);
-        let least_rib = least_rib.fold(f64::INFINITY, f64::min);
-        let expectation = checked.expectation.as_ref();
-        let reynolds_number = expectation
-            .and_then(|expectation| expectation.hole_reynolds_numbers.first())
-            .map_or("-".to_owned(), |number| format!("{number:.0}"));
-        let handbook = expectation
-            .and_then(|expectation| expectation.handbook.ok())
-            .map_or("-".to_owned(), |(loss, _)| format!("{loss:.2}"));
-        let shares = reference_share(study, geometry);
-        writeln!(
-            out,
-            "{}  {:>6.1}  {:>5}  {:>5.2}  {:>4.2}  {:>4.2}  {:>5}  {:>6}",
-            padded(&checked.grille.name, name_columns),
-            100.0 * shares,
-            geometry.hole_count,
-            zone.hydraulic_diameter * 1000.0,
-            zone.thickness_ratio,
-            least_rib * 1000.0,
-            reynolds_number,
-            handbook
-        )?;
-    }
-    write_wrapped(
-        out,
-        "",
-        "hole %: hole area in per cent of the reference area; width: effective hole width (hydraulic diameter Dh) in mm; t/Dh: thickness \
-         over it; rib: the thinnest over the whole thickness in mm; Re: Reynolds number in the holes, on Dh, at the flow expected from a \
-         handbook; book K: K from that handbook on the reference area, - outside the range of its formula. With several zones, the innermost.",
-    )?;
-    writeln!(out)
-}
-
-/// The text in exactly this many columns of a terminal; if longer, `..` stands in place of its middle.
-pub(super) fn padded(text: &str, columns: usize) -> String {
-    let mut fitting = text.to_owned();
-    if fitting.width() > columns {
-        let mut letters: Vec<char> = text.chars().collect();
-        let mut middle = letters.len() / 2;
-        while letters.iter().collect::<String>().width() + 2 > columns && letters.len() > 1 {
-            middle = middle.min(letters.len() - 1);
-            letters.remove(middle);
-            middle = letters.len() / 2;
-        }
-        fitting = letters[..middle]
-            .iter()
-            .chain(&['.', '.'])
-            .chain(&letters[middle..])
-            .collect();
-    }
-    let missing = columns.saturating_sub(fitting.width());
-    fitting + &" ".repeat(missing)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn wide_letters_count_for_two_columns() {
-        assert_eq!(padded("格栅", 6), "格栅  ");
-        assert_eq!(padded("hexagons", 6), "he..ns");
-    }
 }

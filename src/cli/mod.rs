@@ -10,12 +10,15 @@ use clap::{CommandFactory, FromArgMatches, Parser, Subcommand};
 
 mod busy;
 mod check;
+mod check_details;
 mod check_fabric;
 mod check_grille;
 mod check_path;
 mod check_plan;
 mod check_report;
+mod check_screen;
 mod check_swirl;
+mod check_table;
 mod checked;
 mod clock;
 mod compare;
@@ -63,6 +66,7 @@ mod terminal;
 mod work_clock;
 
 pub use check::CheckArgs;
+pub use check_details::{CheckDetailArgs, CheckPart};
 pub use compare::CompareArgs;
 pub use details::{DetailArgs, DetailName};
 pub use doubts::{DoubtsArgs, Form};

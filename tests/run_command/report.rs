@@ -99,7 +99,7 @@ fn a_ranking_of_an_earlier_version_is_made_anew_from_its_runs() {
         assert_eq!(output.status.code(), Some(2));
         let said = text(&output.stderr);
         assert!(
-            said.contains("has format version 8, this program reads 9")
+            said.contains("has format version 9, this program reads 10")
                 && said.contains("`ventwright rank results/tiny`"),
             "{said}"
         );
