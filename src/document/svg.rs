@@ -78,6 +78,9 @@ pub(super) fn figure(class: &str, svg: &str, alternative: &str) -> Markup {
     }
 }
 
+/// What the size of letters follows.
+const FONT_SIZE: &str = "font-size=\"";
+
 /// A chart without what goes without saying: a page of two hundred has as many of them.
 ///
 /// Within a page SVG needs no name space, and the page then holds no address at all; full opacity and lines of one pixel are what they are unless they are told otherwise; the letters are those of the
@@ -93,8 +96,7 @@ fn slim(svg: &str) -> String {
     for said in said {
         text = text.replace(said, "");
     }
-    const SIZE: &str = "font-size=\"";
-    let mut parts = text.split(SIZE);
+    let mut parts = text.split(FONT_SIZE);
     let mut slim = parts.next().unwrap_or_default().to_owned();
     for part in parts {
         let (number, rest) = part.split_once('"').unwrap_or((part, ""));
@@ -102,7 +104,9 @@ fn slim(svg: &str) -> String {
             |_| number.to_owned(),
             |size| ((size * 10.0).round() / 10.0).to_string(),
         );
-        slim += &format!("{SIZE}{size}\"{rest}");
+        for part in [FONT_SIZE, &size, "\"", rest] {
+            slim += part;
+        }
     }
     slim
 }

@@ -221,6 +221,21 @@ mod tests {
     }
 
     #[test]
+    fn names_differ_however_small_the_steps_are_and_are_no_longer_than_that_takes() {
+        // A range from 1 in seven values: so many decimals tell them apart within a twentieth of a step.
+        for (width, decimals) in [(1.0, 2), (0.1, 3), (1e-3, 5), (1e-6, 8), (1e-7, 9)] {
+            let values: Vec<f64> = (0..7).map(|n| 1.0 + width * f64::from(n) / 6.0).collect();
+            assert_eq!(decimals_in_names(&values), decimals, "{width}");
+            let key = varied_keys()[0];
+            let names = values
+                .iter()
+                .map(|value| in_name(key, &Value::Number(*value), decimals));
+            let names: std::collections::HashSet<String> = names.collect();
+            assert_eq!(names.len(), 7, "{names:?}");
+        }
+    }
+
+    #[test]
     fn a_size_in_a_row_takes_the_place_of_every_other_single_size_and_of_no_other_key() {
         let single: Vec<&Key> = size_keys()
             .filter(|key| key.choice == Some(Choice::Size))

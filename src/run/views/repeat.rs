@@ -101,7 +101,9 @@ impl Repeat {
             if self.is_reversed {
                 // Seen in a mirror a polygon runs the other way.
                 corners.reverse();
-                corners.iter_mut().for_each(|corner| corner[0] *= -1.0);
+                for corner in &mut corners {
+                    corner[0] *= -1.0;
+                }
             }
             let per_diameter = 1.0 / self.hydraulic_diameter;
             let corners = corners
