@@ -10,7 +10,7 @@ use std::error::Error;
 use std::fs;
 use std::io::{self, Write};
 
-use ventwright::picture::{FieldPicture, field_picture};
+use ventwright::picture::{FieldKind, FieldPicture, field_picture};
 use ventwright::report::ranking_csv::write_ranking_csv;
 use ventwright::report::ranking_json::write_ranking_json;
 use ventwright::report::run_files::{
@@ -112,6 +112,7 @@ fn picture(out: &mut dyn Write) -> Result<(), Fault> {
         title: "hexagons",
         subtitle: "hole view",
         quantity: "speed",
+        kind: FieldKind::Speed,
         dimensions: [20, 30],
         values: &values,
         solid: &[0; 600],

@@ -12,8 +12,8 @@
 use std::path::Path;
 
 use ventwright::picture::{
-    Crop, FLOW_TO_THE_RIGHT, FieldPicture, PICTURE_WIDTH, Panel, PictureError, PlotArea, Sheet,
-    field_picture, field_pictures, field_sheet,
+    Crop, FLOW_TO_THE_RIGHT, FieldKind, FieldPicture, PICTURE_WIDTH, Panel, PictureError, PlotArea,
+    Sheet, field_picture, field_pictures, field_sheet,
 };
 
 /// A jet through a hole in a plate 4 mm thick, with some backflow beside it; not a solution of anything.
@@ -57,6 +57,7 @@ impl Jet {
             title,
             subtitle: "hole view, mean over 0.31 s, face velocity 2.10 m/s, hole Reynolds number 1 240",
             quantity: "mean air speed along the flow ÷ face velocity",
+            kind: FieldKind::Speed,
             dimensions: self.dimensions,
             values: &self.values,
             solid: &self.solid,
@@ -69,7 +70,7 @@ impl Jet {
             y_label: "from the axis of the hole, mm",
             zero_line: Some("white line: inside it the air flows backwards"),
             notes: &[
-                "One hole in a round repeat that stands for its share of the face; the plate is grey.",
+                "One hole in a round repeat that stands for its share of the face; the plate is hatched.",
             ],
         }
     }
@@ -129,12 +130,12 @@ fn kept(name: &str, bytes: Vec<u8>) -> Png {
     }
 }
 
-/// The share of the viridis map, 0 to 1, whose colour is nearest, and how far that colour is (sum over the channels).
+/// The share of the palette for speeds, 0 to 1, whose colour is nearest, and how far that colour is (sum over the channels).
 fn share_of(colour: [u8; 3]) -> (f64, u32) {
     (0..=2550)
         .map(|i| {
             let share = f64::from(i) / 2550.0;
-            let map = colorous::VIRIDIS.eval_continuous(share).into_array();
+            let map = FieldKind::Speed.colour(share);
             let far = map
                 .iter()
                 .zip(colour)
@@ -183,8 +184,14 @@ fn ten_points_have_the_colour_of_the_field() {
             "({x}, {y}): {read} instead of {expected}"
         );
     }
+    // The plate is hatched in greys: lines on a ground.
     let (column, row) = area.pixel(2.0, 6.5).unwrap();
-    assert_eq!(png.at(column, row), [176; 3], "the plate is grey");
+    let plate: Vec<[u8; 3]> = (0..22).map(|step| png.at(column + step, row)).collect();
+    let is_grey =
+        |colour: &[u8; 3]| colour.iter().max().unwrap() - colour.iter().min().unwrap() < 20;
+    assert!(plate.iter().all(is_grey), "{plate:?}");
+    let brightness = plate.iter().map(|colour| colour[1]);
+    assert!(brightness.clone().max().unwrap() - brightness.min().unwrap() > 50);
 }
 
 #[test]
@@ -232,6 +239,7 @@ fn side_by_side_ten_points_have_the_colour_of_their_field() {
         subtitle: "made up, each of another shape",
         panels: &panels,
         quantity: "mean air speed along the flow ÷ face velocity",
+        kind: FieldKind::Speed,
         range: Some([-0.5, 2.5]),
         zero_line: None,
         flow: FLOW_TO_THE_RIGHT,
@@ -295,6 +303,7 @@ fn any_number_of_panels_finds_its_place() {
             subtitle: "",
             panels: &panels,
             quantity: "speed",
+            kind: FieldKind::Speed,
             range: None,
             zero_line: Some("white line: inside it the air flows backwards"),
             flow: FLOW_TO_THE_RIGHT,

@@ -352,7 +352,7 @@ fn draw(
                 *cut,
                 quantity,
                 panels,
-                common_range(panels),
+                common_range(quantity, panels),
                 out,
             )
             .map(drop)

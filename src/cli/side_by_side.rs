@@ -58,7 +58,7 @@ pub(super) fn side_by_side(
         }
         for ((cut, _), panels) in view.cuts().iter().zip(&pages) {
             let mut png = Vec::new();
-            let range = common_range(panels);
+            let range = common_range(Quantity::Speed, panels);
             if panels.len() < 2
                 || write_side_by_side(
                     &kept.study,

@@ -9,7 +9,10 @@
 use std::io::Write;
 
 use crate::fields::SolvedRepeat;
-use crate::picture::{Crop, FLOW_TO_THE_RIGHT, FieldPicture, Panel, PictureError, field_pictures};
+use crate::picture::{
+    Crop, FLOW_TO_THE_RIGHT, FieldKind, FieldPicture, Panel, PictureError, colour_limits,
+    field_pictures,
+};
 use crate::units::LatticeVelocity;
 
 /// How far behind the plate the jets are cut, in pitches.
@@ -71,6 +74,7 @@ pub fn write_picture(
         title,
         subtitle: &subtitle,
         quantity: "mean air speed along the flow, as a multiple of the speed ahead of the grille",
+        kind: FieldKind::Speed,
         dimensions: along.dimensions,
         values: &along.values,
         solid: &along.solid,
@@ -193,15 +197,11 @@ fn cut(
     }
 }
 
-/// Least and greatest value in the air of all cuts, if they differ.
+/// The ends of the colours for the air of all cuts.
 fn range_of(cuts: &[&Cut]) -> Option<[f64; 2]> {
-    let values = cuts
+    let cells = cuts
         .iter()
-        .flat_map(|cut| cut.values.iter().zip(&cut.solid))
-        .filter(|(value, solid)| **solid == 0 && value.is_finite())
-        .map(|(value, _)| f64::from(*value));
-    let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
-        (low.min(value), high.max(value))
-    });
-    (low < high).then_some([low, high])
+        .flat_map(|cut| cut.values.iter().zip(&cut.solid));
+    let air = cells.filter(|(_, solid)| **solid == 0);
+    colour_limits(FieldKind::Speed, air.map(|(value, _)| f64::from(*value)))
 }

@@ -3,7 +3,10 @@
 use std::io::Write;
 
 use crate::fields::{KeptCut, KeptView, Quantity};
-use crate::picture::{FLOW_TO_THE_RIGHT, FieldPicture, PictureError, PlotArea, Sheet, field_sheet};
+use crate::picture::{
+    FLOW_TO_THE_RIGHT, FieldKind, FieldPicture, PictureError, PlotArea, Sheet, colour_limits,
+    field_sheet,
+};
 
 /// A grille on the page.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,6 +41,7 @@ pub fn write_side_by_side(
             title: &panel.grille,
             subtitle: &panel.detail,
             quantity: in_words(view, quantity),
+            kind: kind(quantity),
             dimensions: panel.cut.dimensions,
             values: &panel.cut.values,
             solid: &panel.cut.solid,
@@ -57,9 +61,9 @@ pub fn write_side_by_side(
     let zero_line = (quantity == Quantity::Speed)
         .then_some("White line: where the air turns back; on its darker side it flows backwards.");
     let scale_note = if view == KeptView::Face {
-        "One scale of colours and one of lengths for all; grey is solid, or where the grille stands."
+        "One scale of colours and one of lengths for all; hatched is solid, or where the grille stands."
     } else {
-        "One scale of colours and one of lengths for all; grey is solid."
+        "One scale of colours and one of lengths for all; hatched is solid."
     };
     let mut notes = vec![scale_note];
     notes.extend(match view {
@@ -74,6 +78,7 @@ pub fn write_side_by_side(
         subtitle: &subtitle,
         panels: &fields,
         quantity: in_words(view, quantity),
+        kind: kind(quantity),
         range,
         zero_line,
         flow: match view {
@@ -85,24 +90,30 @@ pub fn write_side_by_side(
     field_sheet(&sheet, out)
 }
 
-/// Least and greatest value in the air of all panels, within what is shown of them; `None` where they do not differ.
-pub fn common_range(panels: &[KeptPanel]) -> Option<[f64; 2]> {
-    let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-    for KeptPanel { cut, .. } in panels {
+/// The ends of the colours for the air of all panels of this quantity, within what is shown of them; `None` where its values do not differ.
+pub fn common_range(quantity: Quantity, panels: &[KeptPanel]) -> Option<[f64; 2]> {
+    let shown = panels.iter().flat_map(|KeptPanel { cut, .. }| {
         let [columns, _] = cut.dimensions;
         let shown_x = cut
             .crop
             .map_or([f64::NEG_INFINITY, f64::INFINITY], |crop| crop.x_mm);
-        for (cell, (value, solid)) in cut.values.iter().zip(&cut.solid).enumerate() {
+        let cells = cut.values.iter().zip(&cut.solid).enumerate();
+        cells.filter_map(move |(cell, (value, solid))| {
             let x = cut.origin_mm[0] + ((cell % columns) as f64 + 0.5) * cut.cell_mm;
             let is_shown = shown_x[0] <= x && x <= shown_x[1];
-            if is_shown && *solid == 0 && value.is_finite() {
-                low = low.min(f64::from(*value));
-                high = high.max(f64::from(*value));
-            }
-        }
+            (is_shown && *solid == 0).then_some(f64::from(*value))
+        })
+    });
+    colour_limits(kind(quantity), shown)
+}
+
+/// What kind of field it is.
+fn kind(quantity: Quantity) -> FieldKind {
+    match quantity {
+        Quantity::Speed => FieldKind::Speed,
+        Quantity::Turbulence => FieldKind::Amount,
+        Quantity::Swirl | Quantity::Pressure | Quantity::Vortices => FieldKind::Signed,
     }
-    (low < high).then_some([low, high])
 }
 
 fn labels(view: KeptView) -> (&'static str, &'static str) {

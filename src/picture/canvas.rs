@@ -54,14 +54,6 @@ impl Canvas {
             }
         }
     }
-
-    /// Draws the outline of a rectangle, one pixel wide, just outside of it.
-    pub(super) fn frame(&mut self, x: usize, y: usize, width: usize, height: usize, colour: Rgb) {
-        self.fill(x - 1, y - 1, width + 2, 1, colour);
-        self.fill(x - 1, y + height, width + 2, 1, colour);
-        self.fill(x - 1, y - 1, 1, height + 2, colour);
-        self.fill(x + width, y - 1, 1, height + 2, colour);
-    }
 }
 
 /// Two colour channels mixed; `share` of the second.

@@ -13,10 +13,14 @@ pub(super) const TITLE: f32 = 30.0;
 pub(super) const TEXT: f32 = 20.0;
 /// Line height of the numbers at axes, pixels.
 pub(super) const SMALL: f32 = 18.0;
-/// Length of an axis mark, pixels.
-pub(super) const MARK: usize = 6;
-/// Size of the legend's bar, pixels.
-pub(super) const LEGEND_BAR: (usize, usize) = (560, 20);
+/// Between a field and the numbers at its sides: room for the ruler, pixels.
+pub(super) const MARK: usize = 9;
+/// Between the top of the numbers below a field and the line with the title of that axis, less the height of the numbers, pixels.
+pub(super) const AXIS_TITLE: usize = 11;
+/// Between the line with the title of the y axis and the field, pixels: the uppermost number reaches half its height above the field.
+pub(super) const ABOVE_FIELD: f32 = 20.0;
+/// Size of the legend's colours with what stands above them, pixels.
+pub(super) const LEGEND_BAR: (usize, usize) = (560, 42);
 /// Greatest height of the plot, pixels.
 const HIGHEST_PLOT: f64 = 900.0;
 
@@ -76,7 +80,7 @@ pub(super) fn lay_out(picture: &FieldPicture, pen: &Pen) -> Result<Layout, Pictu
     let room = page - 2.0 * RIM;
     let subtitle = pen.wrap(picture.subtitle, TEXT, room);
     let axis_title_top = RIM + TITLE + 6.0 + subtitle.len() as f32 * (TEXT + 4.0) + 10.0;
-    let top = whole(f64::from(axis_title_top + TEXT + 12.0));
+    let top = whole(f64::from(axis_title_top + TEXT + ABOVE_FIELD));
 
     let width_mm = crop.x_mm[1] - crop.x_mm[0];
     let height_mm = crop.y_mm[1] - crop.y_mm[0];
@@ -118,7 +122,7 @@ pub(super) fn lay_out(picture: &FieldPicture, pen: &Pen) -> Result<Layout, Pictu
     let least = (90.0 / pixels_per_mm).max(width_mm / 12.0);
     let x_marks = Marks::new(crop.x_mm[0], crop.x_mm[1], least);
 
-    let below_axis = top + height + MARK + whole(f64::from(SMALL + TEXT)) + 12;
+    let below_axis = top + height + MARK + AXIS_TITLE + whole(f64::from(SMALL + TEXT)) + 6;
     let legend_top = below_axis + 22;
     let legend_end =
         legend_top as f32 + TEXT + 8.0 + LEGEND_BAR.1 as f32 + MARK as f32 + SMALL + 8.0;

@@ -1,4 +1,4 @@
-//! Fields as colour pictures: a PNG with the field, the solid in grey with its outline, axes and a scale bar in mm, and a legend; fields side by side; sheets to draw charts on; smoke as pages, reels and animated files.
+//! Fields as colour pictures: a PNG with the field, the solid hatched with its outline, rulers and a scale bar in mm, and a legend; fields side by side; sheets to draw charts on; smoke as pages, reels and animated files.
 //!
 //! Everything is drawn into memory and then written out; the same input gives the same bytes.
 
@@ -13,15 +13,20 @@ mod colour;
 mod draw;
 mod layout;
 mod legend;
+mod limits;
+mod oklab;
 mod photograph;
 mod raster;
 mod reel;
+mod ruler;
 mod scale;
 mod sheet;
 mod smoke;
 
 pub use animation::{Animation, animation};
 pub use chart_sheet::{ChartSheet, FINENESS, TextSeat};
+pub use colour::FieldKind;
+pub use limits::{OUTERMOST, colour_limits};
 pub use photograph::{PhotographError, photograph};
 pub use reel::{read_reel, write_reel};
 pub use sheet::{Sheet, field_sheet};
@@ -39,6 +44,8 @@ pub struct FieldPicture<'a> {
     pub subtitle: &'a str,
     /// What the colours mean, with the unit: "mean air speed along the flow ÷ face velocity".
     pub quantity: &'a str,
+    /// What kind of field it is, which chooses the colours.
+    pub kind: FieldKind,
     /// Number of cells along x and y.
     pub dimensions: [usize; 2],
     /// A value per cell, x fastest.
@@ -53,7 +60,7 @@ pub struct FieldPicture<'a> {
     pub is_mirrored: bool,
     /// The part to show; everything when `None`.
     pub crop: Option<Crop>,
-    /// Values at the two ends of the colours; least and greatest value shown when `None`. Give it to compare pictures.
+    /// Values at the two ends of the colours; those of [`colour_limits`] when `None`. Give it to compare pictures.
     pub range: Option<[f64; 2]>,
     /// What the x axis counts: "along the flow, mm (0 = front face of the grille)".
     pub x_label: &'a str,

@@ -4,14 +4,17 @@ use std::io::Write;
 
 use crate::picture::canvas::{Anchor, Canvas, Pen};
 use crate::picture::colour::{FAINT_INK, INK, PAPER};
-use crate::picture::draw::{check, colour_scale, draw_field, draw_marks, limits};
+use crate::picture::draw::{check, draw_field};
 use crate::picture::layout::{
-    LEGEND_BAR, MARK, RIM, SMALL, TEXT, TITLE, axis_offset, shown, whole, y_label,
+    ABOVE_FIELD, AXIS_TITLE, LEGEND_BAR, MARK, RIM, SMALL, TEXT, TITLE, axis_offset, shown, whole,
+    y_label,
 };
-use crate::picture::legend::{ColourBar, decimals_for, draw_scale_bar};
+use crate::picture::legend::{ColourBar, draw_scale_bar};
+use crate::picture::limits::{Spread, colour_scale};
 use crate::picture::raster::{Pixel, has_both_signs, rasterise};
-use crate::picture::scale::{Marks, number, round_up};
-use crate::picture::{Crop, FieldPicture, PictureError, PlotArea, write_png};
+use crate::picture::ruler::draw_rulers;
+use crate::picture::scale::{Marks, round_up};
+use crate::picture::{Crop, FieldKind, FieldPicture, PictureError, PlotArea, write_png};
 
 /// Fields to be set side by side.
 #[derive(Debug, Clone, Copy)]
@@ -24,7 +27,9 @@ pub struct Sheet<'a> {
     pub panels: &'a [FieldPicture<'a>],
     /// What the colours mean, with the unit.
     pub quantity: &'a str,
-    /// Values at the two ends of the colours; least and greatest value shown in any panel when `None`.
+    /// What kind of field they all are, which chooses the colours.
+    pub kind: FieldKind,
+    /// Values at the two ends of the colours; those of [`crate::picture::colour_limits`] over all panels when `None`.
     pub range: Option<[f64; 2]>,
     /// Draws a white line where a field is zero, and says this about it.
     pub zero_line: Option<&'a str>,
@@ -73,12 +78,8 @@ pub fn field_sheet(sheet: &Sheet<'_>, out: impl Write) -> Result<Vec<PlotArea>, 
         .iter()
         .map(|panel| rasterise(&panel.field, &panel.area))
         .collect();
-    let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
-    for pixels in &rastered {
-        let (low, high) = limits(pixels)?;
-        (least, most) = (least.min(low), most.max(high));
-    }
-    let colours = colour_scale(sheet.range, least, most)?;
+    let colours = colour_scale(sheet.kind, sheet.range, rastered.iter().flatten())?;
+    let spread = Spread::new(colours, rastered.iter().flatten());
 
     let has_zero = sheet.zero_line.filter(|_| {
         let mut panels = panels.iter();
@@ -112,31 +113,17 @@ pub fn field_sheet(sheet: &Sheet<'_>, out: impl Write) -> Result<Vec<PlotArea>, 
         draw_field(&field, &panel.area, pixels, colours, &mut canvas);
         draw_panel(panel, &pen, column_width, &mut canvas);
     }
-    let left = whole(f64::from(RIM)) + 1;
     let quantity = pen.cut(sheet.quantity, TEXT, room);
     let at = (RIM, below as f32);
     pen.draw(&mut canvas, at, Anchor::Left, &quantity, (TEXT, INK));
     let bar = ColourBar {
         colours,
+        spread: &spread,
         has_zero: has_zero.is_some(),
-        left,
+        left: whole(f64::from(RIM)),
         top: bar_top,
     };
     bar.draw(&pen, &mut canvas);
-    let decimals = decimals_for(colours.high - colours.low);
-    let said = format!(
-        "shown: {} to {}",
-        number(least, decimals),
-        number(most, decimals)
-    );
-    let said_at = ((left + LEGEND_BAR.0 + 36) as f32, bar_top as f32 - 1.0);
-    pen.draw(
-        &mut canvas,
-        said_at,
-        Anchor::Left,
-        &said,
-        (SMALL, FAINT_INK),
-    );
     if let Some(panel) = panels.first() {
         let scale = panel.area.pixels_per_mm;
         let length = round_up(70.0 / scale).0;
@@ -212,7 +199,7 @@ fn placed<'a>(
         let lines = subtitles.iter().map(Vec::len).max().unwrap_or(0);
         // Title, subtitle, title of the y axis.
         let head = whole(f64::from(
-            TEXT + 6.0 + (lines as f32 + 1.0) * (SMALL + 3.0) + 8.0,
+            TEXT + 6.0 + (lines as f32 + 1.0) * (SMALL + 3.0) + ABOVE_FIELD,
         ));
         let mut highest = 0;
         for (place, (field, crop)) in row.iter().zip(crops).enumerate() {
@@ -245,7 +232,7 @@ fn placed<'a>(
                 subtitle: subtitles[place].clone(),
             });
         }
-        top += head + highest + MARK + whole(f64::from(2.0 * SMALL)) + 12 + GAP;
+        top += head + highest + MARK + AXIS_TITLE + whole(f64::from(2.0 * SMALL)) + 6 + GAP;
     }
     Ok((panels, top))
 }
@@ -272,13 +259,16 @@ fn draw_panel(panel: &Placed<'_>, pen: &Pen, column_width: usize, canvas: &mut C
         pen.draw(canvas, (left, y), Anchor::Left, line, (SMALL, FAINT_INK));
     }
     let y_title = pen.cut(field.y_label, SMALL, room);
-    let at = (left, area.top as f32 - SMALL - 7.0);
+    let at = (left, area.top as f32 - SMALL - ABOVE_FIELD + 2.0);
     pen.draw(canvas, at, Anchor::Left, &y_title, (SMALL, INK));
-    draw_marks(field, area, (&panel.x_marks, &panel.y_marks), pen, canvas);
+    draw_rulers(field, area, (&panel.x_marks, &panel.y_marks), pen, canvas);
     let x_title = pen.cut(field.x_label, SMALL, room);
     let half = pen.width(&x_title, SMALL) / 2.0;
     let middle = area.left as f32 + area.width as f32 / 2.0;
     let middle = middle.clamp(left + half, (left + room - half).max(left + half));
-    let at = (middle, (area.top + area.height + MARK + 4) as f32 + SMALL);
+    let at = (
+        middle,
+        (area.top + area.height + MARK + AXIS_TITLE) as f32 + SMALL,
+    );
     pen.draw(canvas, at, Anchor::Middle, &x_title, (SMALL, INK));
 }

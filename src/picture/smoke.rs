@@ -1,9 +1,11 @@
-//! Smoke as pictures: panels side by side on one scale and one clock, white smoke on dark, the printed part in the colour of wood, axes in mm.
+//! Smoke as pictures: panels side by side on one scale and one clock, white smoke on dark, the printed part in the colour of wood, rulers in mm.
 
 use std::io::Write;
 
 use crate::picture::PictureError;
 use crate::picture::canvas::{Anchor, Canvas, Pen, Rgb, mixed};
+use crate::picture::layout::whole;
+use crate::picture::ruler::{self, Tones};
 use crate::picture::scale::Marks;
 
 /// The air without smoke.
@@ -17,12 +19,18 @@ const CHALK: Rgb = [226, 231, 240];
 /// Letters that matter less.
 const FAINT_CHALK: Rgb = [160, 168, 184];
 
+/// Tones of the rulers.
+const TONES: Tones = Tones {
+    dark: FAINT_CHALK,
+    pale: [74, 82, 98],
+};
+
 /// Room around and between panels, pixels.
 const GAP: usize = 14;
 /// Left of a panel, for the marks of its axis.
 const AXIS_LEFT: usize = 40;
 /// Below a panel.
-const AXIS_BELOW: usize = 26;
+const AXIS_BELOW: usize = 29;
 /// Above a panel: its name.
 const NAME: usize = 24;
 /// Heights of letters.
@@ -196,25 +204,20 @@ fn columns(count: usize, width: usize) -> usize {
     count.div_ceil(rows)
 }
 
-#[expect(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "marks lie inside the panel"
-)]
+/// Rulers and numbers at the lower and left side of a panel.
 fn draw_axes(page: &SmokePage<'_, '_>, [left, top]: [usize; 2], pen: &Pen, canvas: &mut Canvas) {
     let [width, height] = page.pixels;
-    canvas.frame(left, top, width, height, FAINT_CHALK);
     let [x_low, y_low] = page.corner_mm;
     let x_high = x_low + width as f64 / page.pixels_per_mm;
     let y_high = y_low + height as f64 / page.pixels_per_mm;
     let step = LEAST_MARK / page.pixels_per_mm;
     let marks = Marks::new(x_low, x_high, step);
+    let along = |value: f64| (value - x_low) * page.pixels_per_mm;
+    ruler::below(canvas, (left, top + height), width, &marks, along, TONES);
     for value in &marks.values {
-        let along = (value - x_low) * page.pixels_per_mm;
-        let x = left + (along as usize).min(width - 1);
-        canvas.fill(x, top + height + 1, 1, 4, FAINT_CHALK);
+        let x = left + whole(along(*value).round());
         // The unit stands once, at the end.
-        let at = (x as f32, (top + height + 6) as f32);
+        let at = (x as f32, (top + height + 9) as f32);
         pen.draw(
             canvas,
             at,
@@ -224,11 +227,11 @@ fn draw_axes(page: &SmokePage<'_, '_>, [left, top]: [usize; 2], pen: &Pen, canva
         );
     }
     let marks = Marks::new(y_low, y_high, step);
+    let down = |value: f64| (y_high - value) * page.pixels_per_mm;
+    ruler::beside(canvas, (left, top), height, &marks, down, TONES);
     for value in &marks.values {
-        let down = (y_high - value) * page.pixels_per_mm;
-        let y = top + (down as usize).min(height - 1);
-        canvas.fill(left - 5, y, 4, 1, FAINT_CHALK);
-        let at = ((left - 8) as f32, y as f32 - MARK_SIZE / 2.0);
+        let y = top + whole(down(*value).round());
+        let at = ((left - 10) as f32, y as f32 - MARK_SIZE / 2.0);
         pen.draw(
             canvas,
             at,

@@ -58,13 +58,7 @@ const RESERVED: &[(&[&str], &str, &[&str])] = &[
     ),
     (&["vtkio::"], "uses the writer of fields", &["vtk"]),
     (
-        &[
-            "png::",
-            "ab_glyph::",
-            "colorous::",
-            "gif::",
-            "jpeg_encoder::",
-        ],
+        &["png::", "ab_glyph::", "gif::", "jpeg_encoder::"],
         "uses a crate for pictures",
         &["picture"],
     ),

@@ -13,7 +13,9 @@ use crate::measure::face::FaceOutcome;
 use crate::measure::face_fields::SwirlFields;
 use crate::measure::flat_gradient::FlatFlow;
 use crate::measure::volume_gradient::helicity;
-use crate::picture::{FLOW_TO_THE_RIGHT, FieldPicture, Panel, PictureError, field_pictures};
+use crate::picture::{
+    FLOW_TO_THE_RIGHT, FieldKind, FieldPicture, Panel, PictureError, field_pictures,
+};
 use crate::report::run_files::RunRecord;
 use crate::run::planned::Run;
 use crate::run::views::fan::{Face, Passages};
@@ -141,7 +143,7 @@ fn picture(
         multiples(&outcome.mean.axial),
         multiples(&outcome.mean.swirl),
     );
-    // Walls and the grille in grey: what stands in the way. In slots between rings the zone only turns the air.
+    // Walls and the grille hatched: what stands in the way. In slots between rings the zone only turns the air.
     let is_plate = face.passages == Passages::Zone;
     let zones = zone_cells(face, outcome);
     let solid: Vec<u8> = outcome
@@ -160,10 +162,10 @@ fn picture(
     let passages = match face.passages {
         Passages::Bare => "No grille: the fan blows from the left out of its bore.",
         Passages::Zone => {
-            "Grey plate: the grille; its openings are too small for these cells, so it slows and turns the air as they would."
+            "Hatched plate: the grille; its openings are too small for these cells, so it slows and turns the air as they would."
         }
         Passages::Ribs => {
-            "Grey: the rings of the grille, cut across; its radial bars are left out."
+            "Hatched: the rings of the grille, cut across; its radial bars are left out."
         }
         Passages::RingsForHoles => "Rings stand in for your holes: a trend.",
     };
@@ -172,6 +174,7 @@ fn picture(
         title: &run.grille,
         subtitle: &subtitle,
         quantity: "mean air speed along the axis, as a multiple of the mean speed in the bore",
+        kind: FieldKind::Speed,
         dimensions: [cells.nx, cells.ny],
         values: &axial,
         solid: &solid,
@@ -191,6 +194,7 @@ fn picture(
         title: "What turns",
         subtitle: "the same flow: how fast the air goes around the axis",
         quantity: "mean air speed around the axis with the fan's rotation, as a multiple of the mean speed in the bore",
+        kind: FieldKind::Signed,
         values: &swirl,
         zero_line: None,
         notes: &["Both halves are the same.", trend],

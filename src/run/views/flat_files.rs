@@ -10,7 +10,7 @@ use std::io;
 use crate::measure::drive::Outcome;
 use crate::measure::flat_gradient::FlatFlow;
 use crate::measure::mean_fields::Fields;
-use crate::picture::{Crop, FieldPicture, field_picture};
+use crate::picture::{Crop, FieldKind, FieldPicture, field_picture};
 use crate::report::run_files::RunRecord;
 use crate::run::planned::Run;
 use crate::run::views::files::notes;
@@ -142,6 +142,7 @@ fn picture(
         title: &run.grille,
         subtitle: &subtitle,
         quantity: "mean air speed along the flow, as a multiple of the speed ahead of the grille",
+        kind: FieldKind::Speed,
         dimensions: [section.cells_along, section.cells_across],
         values: &values,
         solid: &solid,
