@@ -8,8 +8,8 @@ use plotters_backend::{
 
 use crate::picture::{ChartSheet, FINENESS, PictureError, TextSeat};
 
-/// Height of a line of the bundled font over the height of letters as the library counts it: 1.164 em, and 1.24 of the library's units to an em.
-const LINE: f64 = 1.164 / 1.24;
+/// Height of a line of the bundled font over the height of letters as the library counts it: 1.210 em, and 1.24 of the library's units to an em.
+const LINE: f64 = 1.210 / 1.24;
 
 /// Pixels of the picture to a pixel of a chart on the page, so that it is sharp on fine screens.
 const DENSITY: usize = 2;

@@ -5,7 +5,7 @@ use ab_glyph::{Font, FontRef, ScaleFont, point};
 use crate::picture::PictureError;
 
 /// The bundled font; its licence lies beside it.
-const FONT: &[u8] = include_bytes!("font/DejaVuSans.ttf");
+const FONT: &[u8] = include_bytes!("font/Inter-Regular.otf");
 
 /// Red, green, blue.
 pub(super) type Rgb = [u8; 3];
@@ -212,6 +212,16 @@ mod tests {
                 assert!((9.0..=11.0 + width).contains(&x), "ink at x {x}");
                 assert!((20.0..=41.0).contains(&y), "ink at y {y}");
             }
+        }
+    }
+
+    #[test]
+    fn the_font_has_the_letters_that_pictures_use() {
+        let pen = Pen::new().unwrap();
+        for letter in "→−–…·°±×÷²³½¼≈≥≤√ÄÖÜäöüßéñøåčłŞ решётка Ωμφδ".chars()
+        {
+            let glyph = pen.font.glyph_id(letter);
+            assert!(glyph.0 != 0, "{letter}");
         }
     }
 
