@@ -70,16 +70,12 @@ pub(super) fn stills(folder: &Path) -> Vec<Picture> {
         let name = file_name(view);
         let path = folder.join(SMOKE_FOLDER).join(format!("{name}.png"));
         let file = plain_bytes(&path, LARGEST_REEL).ok()?;
-        Some(Picture {
-            grille: None,
-            shared_by: Vec::new(),
-            caption: format!(
-                "smoke in the {}, as last filmed, a long exposure; the film is {SMOKE_FOLDER}/{name}.gif beside this page",
-                view.in_words()
-            ),
-            media_type: "image/jpeg",
-            bytes: photograph(&file, MOST_STILL_BYTES).ok()?,
-        })
+        let caption = format!(
+            "smoke in the {}, as last filmed, a long exposure; the film is {SMOKE_FOLDER}/{name}.gif beside this page",
+            view.in_words()
+        );
+        let bytes = photograph(&file, MOST_STILL_BYTES).ok()?;
+        Some(Picture::whole(None, &caption, "image/jpeg", bytes))
     };
     FilmView::ALL.into_iter().filter_map(picture).collect()
 }

@@ -190,12 +190,10 @@ fn pictures(folder: &Path, kept: &StudyResult, missing: &mut Vec<String>) -> Vec
             continue;
         }
         room -= bytes.len();
+        let of = Some(grille.named());
         pictures.push(Picture {
-            grille: Some(grille.named()),
             shared_by,
-            caption,
-            media_type: "image/jpeg",
-            bytes,
+            ..Picture::whole(of, &caption, "image/jpeg", bytes)
         });
     }
     if left_out > 0 {

@@ -7,9 +7,9 @@ use clap::ValueEnum as _;
 
 use crate::cli::kept_fields::run_folder;
 use crate::cli::pictures::{Pages, PictureView, pages, runs};
-use crate::document::Picture;
-use crate::fields::{KeptPanel, Quantity, common_range, write_side_by_side};
-use crate::picture::photograph;
+use crate::document::{Picture, PicturePart};
+use crate::fields::{KeptPanel, Quantity, common_range, tiles_side_by_side};
+use crate::picture::{Tiles, photograph};
 use crate::result::StudyResult;
 
 /// Most grilles on such a picture, three in a row: more are too small to be seen, and take a report longer than a few seconds.
@@ -57,36 +57,47 @@ pub(super) fn side_by_side(
             ));
         }
         for ((cut, _), panels) in view.cuts().iter().zip(&pages) {
-            let mut png = Vec::new();
-            let range = common_range(Quantity::Speed, panels);
-            if panels.len() < 2
-                || write_side_by_side(
-                    &kept.study,
-                    what,
-                    *cut,
-                    Quantity::Speed,
-                    panels,
-                    range,
-                    &mut png,
-                )
-                .is_err()
-            {
+            if panels.len() < 2 {
                 continue;
             }
-            pictures.extend(
-                photograph(&png, MOST_PICTURE_BYTES)
-                    .ok()
-                    .map(|bytes| Picture {
-                        grille: None,
-                        shared_by: Vec::new(),
-                        caption: caption(what, panels, count),
-                        media_type: "image/jpeg",
-                        bytes,
-                    }),
-            );
+            let range = common_range(Quantity::Speed, panels);
+            let tiles = tiles_side_by_side(*cut, Quantity::Speed, panels, range);
+            let picture = tiles.ok().and_then(|tiles| {
+                let caption = caption(what, panels, count) + ". " + &tiles.notes.join(" ");
+                set(panels, &tiles, caption)
+            });
+            pictures.extend(picture);
         }
     }
     pictures
+}
+
+/// The panels and their legend as small files; `None` where one cannot be made small.
+fn set(panels: &[KeptPanel], tiles: &Tiles, caption: String) -> Option<Picture> {
+    let share = MOST_PICTURE_BYTES / (panels.len() + 1);
+    let small = |words: String, png: &[u8]| {
+        let bytes = photograph(png, share).ok()?;
+        Some(PicturePart { words, bytes })
+    };
+    let named = panels.iter().zip(&tiles.panels);
+    let parts = named.map(|(panel, png)| {
+        let words = format!(
+            "{}: mean air speed along the flow, {}",
+            panel.grille, panel.detail
+        );
+        small(words, png)
+    });
+    Some(Picture {
+        grille: None,
+        shared_by: Vec::new(),
+        caption,
+        media_type: "image/jpeg",
+        parts: parts.collect::<Option<Vec<_>>>()?,
+        legend: Some(small(
+            "The colours and what they mean".to_owned(),
+            &tiles.legend,
+        )?),
+    })
 }
 
 /// What the picture shows, whose, and whose not.

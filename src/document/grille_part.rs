@@ -12,7 +12,7 @@ use crate::document::passage_part::{geometry, warnings};
 use crate::document::pressure_part::shares;
 use crate::document::ranking_part::{place, tied};
 use crate::document::words::{listed, sentence, whole, with_range};
-use crate::document::{Material, Picture};
+use crate::document::{Material, Picture, PicturePart};
 use crate::likely::Likely;
 use crate::report::harmless;
 use crate::result::{FanViewResult, GrilleName, GrilleResult, MeterShown};
@@ -63,13 +63,15 @@ pub(super) fn grille(
             @if let Some(line) = headline(kept) { p.answer-line { (line) } }
             @if let Some(tied) = tied(ranking, kept) { p { (tied) } }
             @match (&drawn, material.study) {
-                (Some(drawn), Some(study)) => {
+                (Some(drawn), Some(study)) => div.beside {
                     @match room {
                         Some(room) => (faces(drawn, study.fan.hub_diameter, room)),
                         None => p.note { "Drawn are the first " (UNFOLDED) " of the list." },
                     }
-                    h4 { "Geometry" }
-                    (geometry(study, drawn))
+                    div {
+                        h4 { "Geometry" }
+                        (geometry(study, drawn))
+                    }
                 },
                 _ => p.note { "No drawing: the resolved study beside this report is missing or has another grille of this name." },
             }
@@ -111,12 +113,18 @@ fn shown_elsewhere(material: &Material<'_>, picture: &Picture) -> Markup {
 
 /// A picture within the page, and what is said below it after its caption.
 pub(super) fn shown_picture(picture: &Picture, after: &str) -> Markup {
-    let of = picture.grille.as_ref();
-    let of = of.map_or_else(String::new, |of| format!("{}: ", of.name));
+    let image = |part: &PicturePart| {
+        html! {
+            img src={ "data:" (picture.media_type) ";base64," (STANDARD.encode(&part.bytes)) } alt=(harmless(&part.words));
+        }
+    };
     html! {
         figure {
-            img src={ "data:" (picture.media_type) ";base64," (STANDARD.encode(&picture.bytes)) }
-                alt=(harmless(&format!("{of}{}", picture.caption)));
+            @match picture.parts.as_slice() {
+                [one] => (image(one)),
+                parts => div.panels { @for part in parts { (image(part)) } },
+            }
+            @if let Some(legend) = &picture.legend { (image(legend)) }
             figcaption { (sentence(&picture.caption)) (after) }
         }
     }

@@ -37,8 +37,10 @@ pub(super) fn loss(material: &Material<'_>, kept: &GrilleResult) -> io::Result<M
             }
             @if let Some(number) = kept.hole_reynolds_number { " Reynolds number in the holes: " (compact(number)) "." }
         }
-        @if !charts.is_empty() { div.charts { @for chart in &charts { (chart) } } }
-        @if !kept.runs.is_empty() { (runs(kept)) }
+        div.beside {
+            @if !charts.is_empty() { div.charts { @for chart in &charts { (chart) } } }
+            @if !kept.runs.is_empty() { (runs(kept)) }
+        }
     })
 }
 

@@ -54,8 +54,44 @@ pub struct Picture {
     pub caption: String,
     /// `image/png` or `image/jpeg`.
     pub media_type: &'static str,
+    /// What it is made of, side by side where there is room and below each other where not.
+    pub parts: Vec<PicturePart>,
+    /// The colours of all parts, where they stand apart from them.
+    pub legend: Option<PicturePart>,
+}
+
+/// A file of a picture.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PicturePart {
+    /// What it shows, for whoever cannot see it.
+    pub words: String,
     /// The file.
     pub bytes: Vec<u8>,
+}
+
+impl Picture {
+    /// A picture in one file; `words` as of [`Self::caption`].
+    pub fn whole(
+        grille: Option<GrilleName>,
+        words: &str,
+        media_type: &'static str,
+        bytes: Vec<u8>,
+    ) -> Self {
+        let of = grille.as_ref();
+        let of = of.map_or_else(String::new, |of| format!("{}: ", of.name));
+        let part = PicturePart {
+            words: format!("{of}{words}"),
+            bytes,
+        };
+        Self {
+            grille,
+            shared_by: Vec::new(),
+            caption: words.to_owned(),
+            media_type,
+            parts: vec![part],
+            legend: None,
+        }
+    }
 }
 
 /// Writes the report as one page of HTML.

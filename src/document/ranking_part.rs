@@ -128,8 +128,10 @@ pub(super) fn ranking(material: &Material<'_>) -> io::Result<Markup> {
     Ok(html! {
         section #ranking {
             h2 { "Ranking" }
-            (bars(kept)?)
-            (table(kept, is_given, &letters))
+            div.beside.bars {
+                (bars(kept)?)
+                (table(kept, is_given, &letters))
+            }
             @if has_ties {
                 p.note { "Tie: grilles that share a letter are not behind one another; a place is 1 and the number of grilles ahead." }
             }

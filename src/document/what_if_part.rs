@@ -30,19 +30,21 @@ pub(super) fn what_if(material: &Material<'_>) -> Option<Markup> {
                 "What each grille would leave with each fabric of the study: " (unit) ", with its likely range. "
                 "The fabric stands apart from the grille, over the fan's own area, or it lies on the holes, where the air is faster."
             }
-            @for fabric in fabrics {
-                table.stack {
-                    caption { (harmless(fabric)) }
-                    thead { tr {
-                        th scope="col" { "grille" }
-                        @for (_, seat) in SEATS { th.number scope="col" { (seat) } }
-                    } }
-                    tbody {
-                        @for grille in &grilles {
-                            tr {
-                                th scope="row" { (harmless(&grille.name)) }
-                                @for (lies_on_holes, seat) in SEATS {
-                                    td.number data-label=(seat) { (cell(told, grille.id, (fabric, lies_on_holes))) }
+            div.tables {
+                @for fabric in fabrics {
+                    table.stack {
+                        caption { (harmless(fabric)) }
+                        thead { tr {
+                            th scope="col" { "grille" }
+                            @for (_, seat) in SEATS { th.number scope="col" { (seat) } }
+                        } }
+                        tbody {
+                            @for grille in &grilles {
+                                tr {
+                                    th scope="row" { (harmless(&grille.name)) }
+                                    @for (lies_on_holes, seat) in SEATS {
+                                        td.number data-label=(seat) { (cell(told, grille.id, (fabric, lies_on_holes))) }
+                                    }
                                 }
                             }
                         }

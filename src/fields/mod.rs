@@ -21,7 +21,7 @@ use crate::units::Scale;
 pub use image::{write_last, write_mean};
 pub use kept_cut::{KeptCut, KeptView, Quantity, profile_behind};
 pub use picture::write_picture;
-pub use side_by_side::{KeptPanel, common_range, write_side_by_side};
+pub use side_by_side::{KeptPanel, common_range, tiles_side_by_side, write_side_by_side};
 pub use surface::{PlateShape, plate_surface, ring, write_plate};
 
 /// What was solved, and how long a cell is.

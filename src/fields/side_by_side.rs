@@ -4,8 +4,8 @@ use std::io::Write;
 
 use crate::fields::{KeptCut, KeptView, Quantity};
 use crate::picture::{
-    FLOW_TO_THE_RIGHT, FieldKind, FieldPicture, PictureError, PlotArea, Sheet, colour_limits,
-    field_sheet,
+    FLOW_TO_THE_RIGHT, FieldKind, FieldPicture, PictureError, PlotArea, Sheet, Tiles,
+    colour_limits, field_sheet, field_tiles,
 };
 
 /// A grille on the page.
@@ -34,6 +34,33 @@ pub fn write_side_by_side(
     range: Option<[f64; 2]>,
     out: impl Write,
 ) -> Result<Vec<PlotArea>, PictureError> {
+    let draw = |sheet: &Sheet<'_>| field_sheet(sheet, out);
+    with_sheet(study, (view, view_in_words), quantity, panels, range, draw)
+}
+
+/// Draws the panels as pictures of their own, on one scale, with one legend; see [`write_side_by_side`].
+///
+/// # Errors
+/// [`PictureError`]: no panel, or a field without a finite value.
+pub fn tiles_side_by_side(
+    view: KeptView,
+    quantity: Quantity,
+    panels: &[KeptPanel],
+    range: Option<[f64; 2]>,
+) -> Result<Tiles, PictureError> {
+    let legend = in_words(view, quantity);
+    with_sheet(legend, (view, ""), quantity, panels, range, field_tiles)
+}
+
+/// Puts the panels on a sheet.
+fn with_sheet<R>(
+    title: &str,
+    (view, view_in_words): (KeptView, &str),
+    quantity: Quantity,
+    panels: &[KeptPanel],
+    range: Option<[f64; 2]>,
+    draw: impl FnOnce(&Sheet<'_>) -> R,
+) -> R {
     let (x_label, y_label) = labels(view);
     let fields: Vec<FieldPicture<'_>> = panels
         .iter()
@@ -74,7 +101,7 @@ pub fn write_side_by_side(
         KeptView::Along | KeptView::Across => None,
     });
     let sheet = Sheet {
-        title: study,
+        title,
         subtitle: &subtitle,
         panels: &fields,
         quantity: in_words(view, quantity),
@@ -87,7 +114,7 @@ pub fn write_side_by_side(
         },
         notes: &notes,
     };
-    field_sheet(&sheet, out)
+    draw(&sheet)
 }
 
 /// The ends of the colours for the air of all panels of this quantity, within what is shown of them; `None` where its values do not differ.

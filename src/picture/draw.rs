@@ -160,6 +160,7 @@ fn draw_legend(
         top: bar_top,
     };
     bar.draw(pen, canvas);
+    bar.draw_words(pen, canvas);
     let lengths = (layout.scale_bar_mm, layout.area.pixels_per_mm);
     draw_scale_bar(lengths, pen, bar_top, canvas);
 }

@@ -53,6 +53,10 @@ impl ColourBar<'_> {
             let at = ((x as f32).max(RIM + room), (top + COLOURS + MARK) as f32);
             pen.draw(canvas, at, Anchor::Middle, &text, (SMALL, INK));
         }
+    }
+
+    /// Writes beside the colours what lies beyond them.
+    pub(super) fn draw_words(&self, pen: &Pen, canvas: &mut Canvas) {
         let mut at = (
             (self.left + LEGEND_BAR.0 + BESIDE) as f32,
             self.top as f32 - 4.0,
@@ -93,7 +97,8 @@ impl ColourBar<'_> {
         }
     }
 
-    fn words(&self) -> Vec<String> {
+    /// Least and greatest value, how many lie beyond the colours, and what is grey above these.
+    pub(super) fn words(&self) -> Vec<String> {
         let Spread {
             least,
             most,
@@ -115,7 +120,7 @@ impl ColourBar<'_> {
             };
             words.push(format!("{outside} % lie beyond the colours"));
         }
-        words.push("grey: how much of the air".to_owned());
+        words.push("grey: how much of the air has it".to_owned());
         words
     }
 }

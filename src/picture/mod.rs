@@ -22,6 +22,7 @@ mod ruler;
 mod scale;
 mod sheet;
 mod smoke;
+mod tiles;
 
 pub use animation::{Animation, animation};
 pub use chart_sheet::{ChartSheet, FINENESS, TextSeat};
@@ -31,6 +32,7 @@ pub use photograph::{PhotographError, photograph};
 pub use reel::{read_reel, write_reel};
 pub use sheet::{Sheet, field_sheet};
 pub use smoke::{SmokePage, SmokePanel, SmokeStage};
+pub use tiles::{Tiles, field_tiles};
 
 /// Width of every picture, pixels.
 pub const PICTURE_WIDTH: usize = 1200;

@@ -3,6 +3,7 @@
 use std::io::Write;
 
 use crate::picture::canvas::{Anchor, Canvas, Pen};
+use crate::picture::colour::ColourScale;
 use crate::picture::colour::{FAINT_INK, INK, PAPER};
 use crate::picture::draw::{check, draw_field};
 use crate::picture::layout::{
@@ -49,13 +50,13 @@ const HIGHEST: f64 = 620.0;
 const SUBTITLE_LINES: usize = 2;
 
 /// A panel with its place within the row that it stands in.
-struct Placed<'a> {
+pub(super) struct Placed<'a> {
     field: FieldPicture<'a>,
     crop: Crop,
     /// Left edge of the panel and top of its title, pixels.
-    left: usize,
-    top: usize,
-    area: PlotArea,
+    pub(super) left: usize,
+    pub(super) top: usize,
+    pub(super) area: PlotArea,
     x_marks: Marks,
     y_marks: Marks,
     subtitle: Vec<String>,
@@ -72,22 +73,12 @@ pub fn field_sheet(sheet: &Sheet<'_>, out: impl Write) -> Result<Vec<PlotArea>, 
     let room = width as f32 - 2.0 * RIM;
     let subtitle = pen.wrap(sheet.subtitle, TEXT, room);
     let head = RIM + TITLE + 6.0 + subtitle.len() as f32 * (TEXT + 4.0) + 10.0;
-    let (panels, below) = placed(sheet, &pen, (columns, column_width), whole(f64::from(head)))?;
+    let corner = (whole(f64::from(RIM)), whole(f64::from(head)));
+    let (panels, below) = placed(sheet, &pen, (columns, column_width), corner)?;
 
-    let rastered: Vec<Vec<Pixel>> = panels
-        .iter()
-        .map(|panel| rasterise(&panel.field, &panel.area))
-        .collect();
-    let colours = colour_scale(sheet.kind, sheet.range, rastered.iter().flatten())?;
-    let spread = Spread::new(colours, rastered.iter().flatten());
-
-    let has_zero = sheet.zero_line.filter(|_| {
-        let mut panels = panels.iter();
-        panels.any(|panel| has_both_signs(&panel.field, &panel.crop))
-    });
-    let notes: Vec<String> = has_zero
-        .into_iter()
-        .chain(sheet.notes.iter().copied())
+    let drawing = Drawing::of(sheet, panels)?;
+    let notes: Vec<String> = drawing
+        .notes(sheet)
         .flat_map(|note| pen.wrap(note, TEXT, room))
         .collect();
     let bar_top = below + whole(f64::from(TEXT)) + 8;
@@ -105,36 +96,101 @@ pub fn field_sheet(sheet: &Sheet<'_>, out: impl Write) -> Result<Vec<PlotArea>, 
         let y = RIM + TITLE + 6.0 + i as f32 * (TEXT + 4.0);
         pen.draw(&mut canvas, (RIM, y), Anchor::Left, line, (TEXT, FAINT_INK));
     }
-    for (panel, pixels) in panels.iter().zip(&rastered) {
-        let field = FieldPicture {
-            zero_line: sheet.zero_line,
-            ..panel.field
-        };
-        draw_field(&field, &panel.area, pixels, colours, &mut canvas);
-        draw_panel(panel, &pen, column_width, &mut canvas);
+    for panel in 0..drawing.panels.len() {
+        drawing.draw(panel, sheet, &pen, column_width, &mut canvas);
     }
     let quantity = pen.cut(sheet.quantity, TEXT, room);
     let at = (RIM, below as f32);
     pen.draw(&mut canvas, at, Anchor::Left, &quantity, (TEXT, INK));
-    let bar = ColourBar {
-        colours,
-        spread: &spread,
-        has_zero: has_zero.is_some(),
-        left: whole(f64::from(RIM)),
-        top: bar_top,
-    };
+    let bar = drawing.bar((whole(f64::from(RIM)), bar_top));
     bar.draw(&pen, &mut canvas);
-    if let Some(panel) = panels.first() {
-        let scale = panel.area.pixels_per_mm;
-        let length = round_up(70.0 / scale).0;
-        draw_scale_bar((length, scale), &pen, bar_top, &mut canvas);
+    bar.draw_words(&pen, &mut canvas);
+    if let Some(lengths) = drawing.lengths() {
+        draw_scale_bar(lengths, &pen, bar_top, &mut canvas);
     }
     for (i, line) in notes.iter().enumerate() {
         let at = (RIM, notes_top + i as f32 * (TEXT + 5.0));
         pen.draw(&mut canvas, at, Anchor::Left, line, (TEXT, FAINT_INK));
     }
     write_png(&canvas, sheet.title, sheet.quantity, out)?;
-    Ok(panels.iter().map(|panel| panel.area).collect())
+    let panels = drawing.panels.iter();
+    Ok(panels.map(|panel| panel.area).collect())
+}
+
+/// Panels in their places with their pixels and the colours that they share.
+pub(super) struct Drawing<'a> {
+    pub(super) panels: Vec<Placed<'a>>,
+    rastered: Vec<Vec<Pixel>>,
+    colours: ColourScale,
+    spread: Spread,
+    has_zero: bool,
+}
+
+impl<'a> Drawing<'a> {
+    pub(super) fn of(sheet: &Sheet<'a>, panels: Vec<Placed<'a>>) -> Result<Self, PictureError> {
+        let rastered: Vec<Vec<Pixel>> = panels
+            .iter()
+            .map(|panel| rasterise(&panel.field, &panel.area))
+            .collect();
+        for pixels in &rastered {
+            if !pixels.iter().any(|pixel| pixel.value.is_finite()) {
+                return Err(PictureError::NoValue);
+            }
+        }
+        let colours = colour_scale(sheet.kind, sheet.range, rastered.iter().flatten())?;
+        let spread = Spread::new(colours, rastered.iter().flatten());
+        let mut each = panels.iter();
+        let has_zero = sheet.zero_line.is_some()
+            && each.any(|panel| has_both_signs(&panel.field, &panel.crop));
+        Ok(Self {
+            panels,
+            rastered,
+            colours,
+            spread,
+            has_zero,
+        })
+    }
+
+    /// What is to be said below the fields.
+    pub(super) fn notes(&self, sheet: &Sheet<'a>) -> impl Iterator<Item = &'a str> {
+        let zero_line = sheet.zero_line.filter(|_| self.has_zero);
+        zero_line.into_iter().chain(sheet.notes.iter().copied())
+    }
+
+    /// Draws a panel.
+    pub(super) fn draw(
+        &self,
+        panel: usize,
+        sheet: &Sheet<'a>,
+        pen: &Pen,
+        column_width: usize,
+        canvas: &mut Canvas,
+    ) {
+        let (panel, pixels) = (&self.panels[panel], &self.rastered[panel]);
+        let field = FieldPicture {
+            zero_line: sheet.zero_line,
+            ..panel.field
+        };
+        draw_field(&field, &panel.area, pixels, self.colours, canvas);
+        draw_panel(panel, pen, column_width, canvas);
+    }
+
+    /// The legend at this place.
+    pub(super) fn bar(&self, (left, top): (usize, usize)) -> ColourBar<'_> {
+        ColourBar {
+            colours: self.colours,
+            spread: &self.spread,
+            has_zero: self.has_zero,
+            left,
+            top,
+        }
+    }
+
+    /// A round length, mm, and the pixels of a millimetre.
+    fn lengths(&self) -> Option<(f64, f64)> {
+        let scale = self.panels.first()?.area.pixels_per_mm;
+        Some((round_up(70.0 / scale).0, scale))
+    }
 }
 
 /// How many panels stand in a row, and how wide each is, pixels. Long fields get more room.
@@ -156,11 +212,11 @@ fn columns(sheet: &Sheet<'_>) -> Result<(usize, usize), PictureError> {
 }
 
 /// Every panel in its place, all of one scale, and the first line below all of them.
-fn placed<'a>(
+pub(super) fn placed<'a>(
     sheet: &Sheet<'a>,
     pen: &Pen,
     (columns, column_width): (usize, usize),
-    first_top: usize,
+    (first_left, first_top): (usize, usize),
 ) -> Result<(Vec<Placed<'a>>, usize), PictureError> {
     let crops: Vec<Crop> = sheet
         .panels
@@ -185,25 +241,27 @@ fn placed<'a>(
         });
         margin = f64::from(numbers.fold(0.0, f32::max)) + MARK as f64 + 8.0;
     }
+    let subtitle = |field: &FieldPicture<'_>| {
+        let mut lines = pen.wrap(field.subtitle, SMALL, column_width as f32);
+        lines.truncate(SUBTITLE_LINES);
+        lines
+    };
+    // Below each other all begin alike.
+    let all = sheet.panels.iter().map(|field| subtitle(field).len());
+    let least_lines = all.max().filter(|_| columns == 1).unwrap_or(0);
     let mut panels: Vec<Placed<'a>> = Vec::new();
     let mut top = first_top;
     for (row, crops) in sheet.panels.chunks(columns).zip(crops.chunks(columns)) {
-        let subtitles: Vec<Vec<String>> = row
-            .iter()
-            .map(|field| {
-                let mut lines = pen.wrap(field.subtitle, SMALL, column_width as f32);
-                lines.truncate(SUBTITLE_LINES);
-                lines
-            })
-            .collect();
+        let subtitles: Vec<Vec<String>> = row.iter().map(subtitle).collect();
         let lines = subtitles.iter().map(Vec::len).max().unwrap_or(0);
+        let lines = lines.max(least_lines);
         // Title, subtitle, title of the y axis.
         let head = whole(f64::from(
             TEXT + 6.0 + (lines as f32 + 1.0) * (SMALL + 3.0) + ABOVE_FIELD,
         ));
         let mut highest = 0;
         for (place, (field, crop)) in row.iter().zip(crops).enumerate() {
-            let left = whole(f64::from(RIM)) + place * (column_width + GAP);
+            let left = first_left + place * (column_width + GAP);
             let [width_mm, height_mm] = [crop.x_mm, crop.y_mm].map(|ends| ends[1] - ends[0]);
             let width = whole((width_mm * scale).floor());
             let height = whole((height_mm * scale).round());

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use scraper::{ElementRef, Html, Selector};
 use ventwright::document::{
-    Material, Picture, report_pictures, write_report_html, write_report_markdown,
+    Material, Picture, PicturePart, report_pictures, write_report_html, write_report_markdown,
 };
 use ventwright::report::ranking_json::{read_ranking, write_ranking_json};
 use ventwright::result::StudyResult;
@@ -294,16 +294,23 @@ fn a_turned_hole_is_drawn_large_front_over_back() {
 
 #[test]
 fn a_picture_of_several_grilles_stands_before_them() {
-    let picture = |grille: &str, caption: &str| Picture {
-        grille: (!grille.is_empty()).then(|| named(&demo(), grille)),
-        shared_by: Vec::new(),
-        caption: caption.to_owned(),
-        media_type: "image/jpeg",
-        bytes: vec![0xff, 0xd8, 0xff, 0xd9],
+    let jpeg = || vec![0xff, 0xd8, 0xff, 0xd9];
+    let picture = |grille: &str, caption: &str| {
+        let of = (!grille.is_empty()).then(|| named(&demo(), grille));
+        Picture::whole(of, caption, "image/jpeg", jpeg())
+    };
+    let part = |words: &str| PicturePart {
+        words: words.to_owned(),
+        bytes: jpeg(),
     };
     let pictures = [
         picture("hexagons", "where the air goes"),
         picture("", "flat views: rings; hexagons"),
+        Picture {
+            parts: vec![part("rings, 2 m/s"), part("hexagons <b>")],
+            legend: Some(part("the colours")),
+            ..picture("", "repeats: rings; hexagons")
+        },
     ];
     let read = sound(&page_of(&kept(&demo()), None, &pictures));
     let alternative = |what: &str| -> Vec<String> {
@@ -313,7 +320,18 @@ fn a_picture_of_several_grilles_stands_before_them() {
             .map(|e| e.attr("alt").unwrap().to_owned())
             .collect()
     };
-    assert_eq!(alternative("#air img"), ["flat views: rings; hexagons"]);
+    let beside = alternative("#air img");
+    assert_eq!(
+        beside,
+        [
+            "flat views: rings; hexagons",
+            "rings, 2 m/s",
+            "hexagons <b>",
+            "the colours"
+        ]
+    );
+    // Those that stand side by side where there is room.
+    assert_eq!(alternative("#air .panels > img"), beside[1..3]);
     assert_eq!(
         alternative("#grille-2 img"),
         ["hexagons: where the air goes"]

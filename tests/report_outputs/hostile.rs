@@ -36,13 +36,9 @@ fn hostile_names_are_told_and_do_nothing() {
     let mut result = study(grilles.collect());
     result.study = HOSTILE[2].to_owned();
     tie(&mut result, &HOSTILE[..2]);
-    let picture = Picture {
-        grille: Some(named(&result, HOSTILE[1])),
-        shared_by: Vec::new(),
-        caption: HOSTILE[0].to_owned(),
-        media_type: "image/jpeg",
-        bytes: vec![0xff, 0xd8, 0xff, 0xd9],
-    };
+    let jpeg = vec![0xff, 0xd8, 0xff, 0xd9];
+    let of = Some(named(&result, HOSTILE[1]));
+    let picture = Picture::whole(of, HOSTILE[0], "image/jpeg", jpeg);
     let read = sound(&page_of(&kept(&result), None, &[picture]));
     let images = all(&read, "img");
     assert_eq!(images.len(), 1, "the picture and no image of a name");
@@ -169,13 +165,9 @@ fn html5lib_finds_no_fault() {
     hostile.grilles[0].name = HOSTILE[0].to_owned();
     hostile.grilles[1].name = HOSTILE[2].to_owned();
     hostile.study = HOSTILE[1].to_owned();
-    let picture = Picture {
-        grille: Some(hostile.grilles[1].named()),
-        shared_by: Vec::new(),
-        caption: HOSTILE[4].to_owned(),
-        media_type: "image/jpeg",
-        bytes: vec![0xff, 0xd8, 0xff, 0xd9],
-    };
+    let jpeg = vec![0xff, 0xd8, 0xff, 0xd9];
+    let of = Some(hostile.grilles[1].named());
+    let picture = Picture::whole(of, HOSTILE[4], "image/jpeg", jpeg);
     let folder = tempfile::tempdir().unwrap();
     let mut pages = Vec::new();
     let mut keep = |name: &str, page: &str| {

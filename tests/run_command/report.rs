@@ -32,8 +32,8 @@ fn the_page_is_made_from_the_folder_alone_and_is_that_of_run() {
         2,
         "a front for each"
     );
-    // One for each grille, and both side by side.
-    assert_eq!(page.matches("data:image/jpeg;base64,").count(), 3);
+    // One for each grille, and both side by side with their legend.
+    assert_eq!(page.matches("data:image/jpeg;base64,").count(), 5);
     assert!(page.contains("id=\"air\""));
     // What letters the pictures are packed into is chance.
     let mut pieces = page.split("base64,");
