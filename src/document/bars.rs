@@ -9,16 +9,13 @@ use plotters::prelude::{
 use plotters::style::Color;
 use plotters::style::text_anchor::HPos;
 
-use crate::document::svg::{DEEP, FAINT, INK, LETTERS, PALE, fault, words};
+use crate::document::svg::{DEEP, FAINT, INK, LETTER_PART, LETTERS, PALE, fault, words};
 use crate::document::words::{cut_to_width, text_width, with_range};
 use crate::likely::Likely;
 use crate::report::BarScale;
 
 /// Pixels from one grille to the next.
 const ROW: i32 = 46;
-
-/// Height of letters on the page, parts of that which the drawing library is given.
-const LETTER_PART: f64 = 0.81;
 
 /// Pixels left and right of the bars.
 const MARGIN: i32 = 14;

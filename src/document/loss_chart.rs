@@ -11,7 +11,7 @@ use crate::document::svg::{DEEP, INK, PALE, WARM, draw_axes, fault};
 use crate::likely::Likely;
 
 /// Width and height, pixels.
-const SIZE: (u32, u32) = (360, 250);
+const SIZE: (u32, u32) = (360, 258);
 
 /// A solved point.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -75,7 +75,7 @@ pub(super) fn chart(drawing: &Drawing) -> io::Result<Option<String>> {
         let mut chart = ChartBuilder::on(&area)
             .margin(6)
             .margin_right(14)
-            .x_label_area_size(42)
+            .x_label_area_size(50)
             .y_label_area_size(56)
             .build_cartesian_2d(0.0..fastest, 0.0..highest)
             .map_err(fault)?;

@@ -25,6 +25,9 @@ pub(super) const WARM: RGBColor = RGBColor(0xb3, 0x6b, 0x00);
 /// Height of letters as the drawing library counts it; on the page they have four fifths of it.
 pub(super) const LETTERS: i32 = 17;
 
+/// Height of letters on the page, parts of that which the drawing library is given.
+pub(super) const LETTER_PART: f64 = 0.81;
+
 /// Words in an ink, with the point on their left, right or middle, `zoom` times as large as on the page.
 pub(super) fn words(at: HPos, zoom: i32) -> TextStyle<'static> {
     TextStyle::from(("sans-serif", LETTERS * zoom).into_font())
