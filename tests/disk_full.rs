@@ -116,6 +116,7 @@ fn picture(out: &mut dyn Write) -> Result<(), Fault> {
         dimensions: [20, 30],
         values: &values,
         solid: &[0; 600],
+        wall: None,
         origin_mm: [0.0; 2],
         cell_mm: 1.0,
         is_mirrored: false,

@@ -76,8 +76,8 @@ fn write_all(name: &str, solved: &Solved) -> [PathBuf; 2] {
     write_last(&repeat, &[], file("last.vti")).unwrap();
     with_shape(solved, [0.0; 2], |shape| {
         write_plate(&repeat, shape, file("plate.vtp")).unwrap();
+        write_picture(&repeat, shape.solid, name, 0.05, file("picture.png")).unwrap();
     });
-    write_picture(&repeat, name, 0.05, file("picture.png")).unwrap();
     [path("mean.vti"), path("plate.vtp")]
 }
 

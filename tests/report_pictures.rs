@@ -61,6 +61,7 @@ impl Jet {
             dimensions: self.dimensions,
             values: &self.values,
             solid: &self.solid,
+            wall: None,
             origin_mm: self.origin_mm,
             cell_mm: self.cell_mm,
             is_mirrored: true,

@@ -10,9 +10,10 @@ use std::io::Write;
 
 use crate::fields::SolvedRepeat;
 use crate::picture::{
-    Crop, FLOW_TO_THE_RIGHT, FieldKind, FieldPicture, Panel, PictureError, colour_limits,
+    Crop, FLOW_TO_THE_RIGHT, FieldKind, FieldPicture, Panel, PictureError, Wall, colour_limits,
     field_pictures,
 };
+use crate::tunnel::repeat::Solid;
 use crate::units::LatticeVelocity;
 
 /// How far behind the plate the jets are cut, in pitches.
@@ -27,12 +28,13 @@ struct Cut {
 
 /// Writes the picture of the mean flow as a PNG: along the flow through the middle of the first hole, and across it one pitch behind the plate.
 ///
-/// `title` names the grille; `averaging_time` in s. Both cuts are shown once around the first hole, with the same colours.
+/// `solid` tells where the plate as drawn is, `title` names the grille; `averaging_time` in s. Both cuts are shown once around the first hole, with the same colours.
 ///
 /// # Errors
 /// [`PictureError`]: a failing `out`, or a flow without a single finite value.
 pub fn write_picture(
     solved: &SolvedRepeat<'_>,
+    solid: Solid<'_>,
     title: &str,
     averaging_time: f64,
     out: impl Write,
@@ -70,6 +72,15 @@ pub fn write_picture(
     let low = |count: usize| -((count / 2) as f64 + 0.5) * millimetres;
     let (low_y, low_z) = (low(layout.cells.ny), low(layout.cells.nz));
     let zero_line = Some("white line: inside it air flows backwards");
+    // The middle of a cell is a whole number, and the pattern goes on at the sides.
+    let [middle, layer] = centre.map(|cell| cell as f64);
+    let around = layout.cells.ny as f64;
+    let wall = |[x, y]: [f64; 2]| {
+        let (x, y) = (x / millimetres + layout.front, y / millimetres + middle);
+        let y = (y + 0.5).rem_euclid(around) - 0.5;
+        let is_between = (layout.front..=layout.front + outcome.thickness).contains(&x);
+        is_between && solid(layout.place([x, y, layer]))
+    };
     let first = FieldPicture {
         title,
         subtitle: &subtitle,
@@ -78,6 +89,7 @@ pub fn write_picture(
         dimensions: along.dimensions,
         values: &along.values,
         solid: &along.solid,
+        wall: Some(Wall(&wall)),
         origin_mm: [-(layout.front + 0.5) * millimetres, low_y],
         cell_mm: millimetres,
         is_mirrored: false,
@@ -97,6 +109,7 @@ pub fn write_picture(
         dimensions: across.dimensions,
         values: &across.values,
         solid: &across.solid,
+        wall: None,
         origin_mm: [low_y, low_z],
         crop: None,
         x_label: "y from the axis of the hole, mm",

@@ -72,6 +72,7 @@ fn with_sheet<R>(
             dimensions: panel.cut.dimensions,
             values: &panel.cut.values,
             solid: &panel.cut.solid,
+            wall: None,
             origin_mm: panel.cut.origin_mm,
             cell_mm: panel.cut.cell_mm,
             is_mirrored: panel.cut.is_mirrored,

@@ -5,7 +5,7 @@ use crate::picture::colour::{ColourScale, FAINT_INK, INK, PAPER, ZERO_LINE, soli
 use crate::picture::layout::{AXIS_TITLE, Layout, MARK, RIM, SMALL, TEXT, TITLE, lay_out, whole};
 use crate::picture::legend::{ColourBar, draw_scale_bar};
 use crate::picture::limits::{Spread, colour_scale};
-use crate::picture::raster::{Pixel, is_outline, rasterise, zero_line};
+use crate::picture::raster::{Pixel, outline, rasterise, zero_line};
 use crate::picture::ruler::draw_rulers;
 use crate::picture::{FieldPicture, PICTURE_WIDTH, PictureError, PlotArea};
 
@@ -59,13 +59,9 @@ pub(super) fn draw_field(
             colour = mixed(colour, ZERO_LINE, *cover);
         }
         let (x, y) = (area.left + at % area.width, area.top + at / area.width);
-        colour = if pixel.solid >= 1.0 {
-            solid(x, y)
-        } else {
-            mixed(colour, solid(x, y), pixel.solid)
-        };
-        if is_outline(pixels, area.width, at) {
-            colour = INK;
+        if pixel.solid > 0.0 {
+            let part = mixed(solid(x, y), INK, outline(pixels, area.width, at));
+            colour = mixed(colour, part, pixel.solid);
         }
         canvas.blend(x, y, colour, 1.0);
     }

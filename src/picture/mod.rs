@@ -2,6 +2,7 @@
 //!
 //! Everything is drawn into memory and then written out; the same input gives the same bytes.
 
+use std::fmt;
 use std::io::Write;
 
 use crate::picture::canvas::Canvas;
@@ -54,6 +55,8 @@ pub struct FieldPicture<'a> {
     pub values: &'a [f32],
     /// Other than 0 where the cell is solid, x fastest.
     pub solid: &'a [u8],
+    /// The edge of the solid as drawn; along the cells, with their steps made smooth, when `None`.
+    pub wall: Option<Wall<'a>>,
     /// Lower left corner of the field, mm.
     pub origin_mm: [f64; 2],
     /// Edge length of a cell, mm.
@@ -72,6 +75,16 @@ pub struct FieldPicture<'a> {
     pub zero_line: Option<&'a str>,
     /// Lines below the legend.
     pub notes: &'a [&'a str],
+}
+
+/// Where there is solid at a place x, y of a field, mm; of a mirrored field y is never below its lower edge.
+#[derive(Clone, Copy)]
+pub struct Wall<'a>(pub &'a dyn Fn([f64; 2]) -> bool);
+
+impl fmt::Debug for Wall<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Wall")
+    }
 }
 
 /// A field on a page with others.

@@ -1,6 +1,6 @@
 //! From cells to pixels: what of a field each pixel of the plot shows.
 
-use crate::picture::{Crop, FieldPicture, PlotArea};
+use crate::picture::{Crop, FieldPicture, PlotArea, Wall};
 
 /// What a pixel shows.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,6 +17,9 @@ enum Place {
     Air(f32),
 }
 
+/// Samples along each side of a pixel that walls pass through: their edges come out in 17 shades.
+const EDGE_SAMPLES: usize = 4;
+
 /// The pixels of the plot, row by row from the top.
 pub(super) fn rasterise(picture: &FieldPicture, area: &PlotArea) -> Vec<Pixel> {
     let pixels_per_cell = area.pixels_per_mm * picture.cell_mm;
@@ -27,50 +30,87 @@ pub(super) fn rasterise(picture: &FieldPicture, area: &PlotArea) -> Vec<Pixel> {
         reason = "clamped to 2 to 8"
     )]
     let samples = (1.5 / pixels_per_cell).ceil().clamp(2.0, 8.0) as usize;
-    let step = 1.0 / (area.pixels_per_mm * samples as f64);
     let mut pixels = Vec::with_capacity(area.width * area.height);
     for row in 0..area.height {
         for column in 0..area.width {
-            let (mut solid, mut sum, mut count) = (0, 0.0_f64, 0);
-            for sample in 0..samples * samples {
-                let across = (column * samples + sample % samples) as f64 + 0.5;
-                let down = (row * samples + sample / samples) as f64 + 0.5;
-                let x = area.x_low_mm + across * step;
-                let y = area.y_high_mm - down * step;
-                match place(picture, x, y) {
-                    Place::Solid => solid += 1,
-                    Place::Air(value) if value.is_finite() => {
-                        sum += f64::from(value);
-                        count += 1;
-                    }
-                    Place::Air(_) => {}
-                }
-            }
-            #[expect(
-                clippy::cast_possible_truncation,
-                reason = "the mean of single-precision values is one"
-            )]
-            let value = if count == 0 {
-                f32::NAN
+            let middle = at(area, [column as f64 + 0.5, row as f64 + 0.5]);
+            let is_edge = is_near_wall(picture, middle, 1.0 + 0.5 / pixels_per_cell);
+            let samples = if is_edge {
+                samples.max(EDGE_SAMPLES)
             } else {
-                (sum / f64::from(count)) as f32
+                samples
             };
-            let solid = solid as f32 / (samples * samples) as f32;
-            pixels.push(Pixel { solid, value });
+            pixels.push(pixel(picture, area, [column, row], samples, is_edge));
         }
     }
     pixels
 }
 
-/// The field at a point: between the centres of air cells it is linear, and solid cells do not count.
-fn place(picture: &FieldPicture, x_mm: f64, y_mm: f64) -> Place {
-    let [nx, ny] = picture.dimensions;
+/// The place x, y, mm, at so many pixels from the left and from the top of the plot.
+fn at(area: &PlotArea, [across, down]: [f64; 2]) -> [f64; 2] {
+    [
+        area.x_low_mm + across / area.pixels_per_mm,
+        area.y_high_mm - down / area.pixels_per_mm,
+    ]
+}
+
+fn pixel(
+    picture: &FieldPicture,
+    area: &PlotArea,
+    [column, row]: [usize; 2],
+    samples: usize,
+    is_edge: bool,
+) -> Pixel {
+    let (mut solid, mut sum, mut count) = (0, 0.0_f64, 0);
+    for sample in 0..samples * samples {
+        let part = |number: usize| (number as f64 + 0.5) / samples as f64;
+        let across = column as f64 + part(sample % samples);
+        let down = row as f64 + part(sample / samples);
+        match place(picture, at(area, [across, down]), is_edge) {
+            Place::Solid => solid += 1,
+            Place::Air(value) if value.is_finite() => {
+                sum += f64::from(value);
+                count += 1;
+            }
+            Place::Air(_) => {}
+        }
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "the mean of single-precision values is one"
+    )]
+    let value = if count == 0 {
+        f32::NAN
+    } else {
+        (sum / f64::from(count)) as f32
+    };
+    let solid = solid as f32 / (samples * samples) as f32;
+    Pixel { solid, value }
+}
+
+/// A place in cells from the lower left corner of the field.
+fn in_cells(picture: &FieldPicture, [x_mm, y_mm]: [f64; 2]) -> [f64; 2] {
     let x = (x_mm - picture.origin_mm[0]) / picture.cell_mm;
     let y = (y_mm - picture.origin_mm[1]) / picture.cell_mm;
-    let y = if picture.is_mirrored { y.abs() } else { y };
-    if picture.solid[index(x.floor(), nx) + nx * index(y.floor(), ny)] != 0 {
-        return Place::Solid;
-    }
+    [x, if picture.is_mirrored { y.abs() } else { y }]
+}
+
+/// Whether air and solid cells meet within so many cells of a place.
+fn is_near_wall(picture: &FieldPicture, place: [f64; 2], cells: f64) -> bool {
+    let [nx, ny] = picture.dimensions;
+    let [x, y] = in_cells(picture, place);
+    let ends = |middle: f64, count: usize| {
+        index((middle - cells).floor(), count)..=index((middle + cells).floor(), count)
+    };
+    let is_solid = |column: usize, row: usize| picture.solid[column + nx * row] != 0;
+    let first = is_solid(index(x.floor(), nx), index(y.floor(), ny));
+    ends(y, ny).any(|row| ends(x, nx).any(|column| is_solid(column, row) != first))
+}
+
+/// The field at a point: between the centres of air cells it is linear, and solid cells do not count. Near an edge the wall decides what is solid.
+fn place(picture: &FieldPicture, at: [f64; 2], is_edge: bool) -> Place {
+    let [nx, ny] = picture.dimensions;
+    let [x, y] = in_cells(picture, at);
     let (left, below) = ((x - 0.5).floor(), (y - 0.5).floor());
     let (right_share, above_share) = (x - 0.5 - left, y - 0.5 - below);
     let (mut sum, mut weight) = (0.0, 0.0);
@@ -84,11 +124,37 @@ fn place(picture: &FieldPicture, x_mm: f64, y_mm: f64) -> Place {
             }
         }
     }
+    let is_solid = match picture.wall.filter(|_| is_edge) {
+        Some(Wall(wall)) => wall([at[0], picture.origin_mm[1] + y * picture.cell_mm]),
+        None if is_edge => weight < 0.5,
+        None => picture.solid[index(x.floor(), nx) + nx * index(y.floor(), ny)] != 0,
+    };
+    if is_solid {
+        return Place::Solid;
+    }
+    if weight <= 0.0 {
+        return Place::Air(nearest_air(picture, [x, y]));
+    }
     #[expect(
         clippy::cast_possible_truncation,
         reason = "a mean of single-precision values is one"
     )]
     Place::Air((sum / weight) as f32)
+}
+
+/// The value of the air cell nearest to a place, within two cells; NaN without one.
+fn nearest_air(picture: &FieldPicture, [x, y]: [f64; 2]) -> f32 {
+    let [nx, ny] = picture.dimensions;
+    let mut best = (f64::INFINITY, f32::NAN);
+    for (across, up) in (-2..=2).flat_map(|up| (-2..=2).map(move |across| (across, up))) {
+        let (column, row) = (x.floor() + f64::from(across), y.floor() + f64::from(up));
+        let cell = index(column, nx) + nx * index(row, ny);
+        let far = (column + 0.5 - x).hypot(row + 0.5 - y);
+        if picture.solid[cell] == 0 && far < best.0 {
+            best = (far, picture.values[cell]);
+        }
+    }
+    best.1
 }
 
 /// A cell number inside 0 to `count` - 1; beyond an edge the cell at the edge.
@@ -128,18 +194,29 @@ pub(super) fn zero_line(pixels: &[Pixel], width: usize) -> Vec<f32> {
     line
 }
 
-/// Whether a pixel lies on the outline of the solid: on its inner side, two pixels wide.
-pub(super) fn is_outline(pixels: &[Pixel], width: usize, at: usize) -> bool {
-    let is_solid = |i: usize| pixels[i].solid >= 0.5;
-    if !is_solid(at) {
-        return false;
+/// Width of the outline of the solid, pixels.
+const OUTLINE: f32 = 2.0;
+
+/// How strongly the outline covers the solid of a pixel, 0 to 1: it lies within the solid, along its edge.
+pub(super) fn outline(pixels: &[Pixel], width: usize, at: usize) -> f32 {
+    if pixels[at].solid <= 0.0 {
+        return 0.0;
     }
     let (row, column) = (at / width, at % width);
     let height = pixels.len() / width;
-    let rows = row.saturating_sub(2)..(row + 3).min(height);
-    let columns = column.saturating_sub(2)..(column + 3).min(width);
-    rows.into_iter()
-        .any(|y| columns.clone().any(|x| !is_solid(y * width + x)))
+    let rows = row.saturating_sub(3)..(row + 4).min(height);
+    let mut cover = 0.0_f32;
+    for y in rows {
+        for x in column.saturating_sub(3)..(column + 4).min(width) {
+            let air = 1.0 - pixels[y * width + x].solid;
+            if air > 0.0 {
+                // The edge lies so far within a pixel as this has air; measured straight across it.
+                let off = (y.abs_diff(row) as f32).hypot(x.abs_diff(column) as f32);
+                cover = cover.max((OUTLINE + air - off).clamp(0.0, 1.0));
+            }
+        }
+    }
+    cover
 }
 
 /// Whether the air between these ends of x and y flows both ways: has values above and below zero.
@@ -162,4 +239,104 @@ pub(super) fn has_both_signs(picture: &FieldPicture, crop: &Crop) -> bool {
         }
     }
     is_below && is_above
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::picture::FieldKind;
+
+    /// A field of cells 1 mm wide, 40 along and 20 across, whose solid lies right of a wall that leans by one cell in five.
+    fn leaning(solid: &[u8]) -> FieldPicture<'_> {
+        FieldPicture {
+            title: "",
+            subtitle: "",
+            quantity: "",
+            kind: FieldKind::Speed,
+            dimensions: [40, 20],
+            values: &[1.0; 800],
+            solid,
+            wall: None,
+            origin_mm: [0.0; 2],
+            cell_mm: 1.0,
+            is_mirrored: false,
+            crop: None,
+            range: None,
+            x_label: "",
+            y_label: "",
+            zero_line: None,
+            notes: &[],
+        }
+    }
+
+    const AREA: PlotArea = PlotArea {
+        left: 0,
+        top: 0,
+        width: 400,
+        height: 200,
+        x_low_mm: 0.0,
+        y_high_mm: 20.0,
+        pixels_per_mm: 10.0,
+    };
+
+    /// Pixels of air to the left of the wall in each row, less those that there are by the wall as drawn.
+    fn off(pixels: &[Pixel]) -> Vec<f64> {
+        let rows = pixels.chunks_exact(AREA.width).enumerate();
+        rows.map(|(row, pixels)| {
+            let air: f64 = pixels.iter().map(|p| 1.0 - f64::from(p.solid)).sum();
+            let y = 20.0 - (row as f64 + 0.5) / 10.0;
+            air - 10.0 * edge(y)
+        })
+        .collect()
+    }
+
+    fn edge(y: f64) -> f64 {
+        20.3 + 0.2 * y
+    }
+
+    #[test]
+    fn a_wall_is_drawn_where_it_is_and_not_in_the_steps_of_its_cells() {
+        let cells = (0..20_u8).flat_map(|row| (0..40_u8).map(move |column| [column, row]));
+        let cells = cells.map(|cell| cell.map(|c| f64::from(c) + 0.5));
+        let solid: Vec<u8> = cells.map(|[x, y]| u8::from(x > edge(y))).collect();
+        let wall = |[x, y]: [f64; 2]| x > edge(y);
+        let stepped = leaning(&solid);
+        let drawn = FieldPicture {
+            wall: Some(Wall(&wall)),
+            ..stepped
+        };
+        let worst = |picture| {
+            let off = off(&rasterise(picture, &AREA));
+            off.into_iter().map(f64::abs).fold(0.0, f64::max)
+        };
+        // Four samples to a pixel: an eighth of it.
+        assert!(worst(&drawn) <= 0.126, "{}", worst(&drawn));
+        // Half a cell is five pixels; the steps of the cells alone would be off by that.
+        let smooth = worst(&stepped);
+        assert!(smooth < 4.9, "{smooth}");
+        let pixels = rasterise(&drawn, &AREA);
+        assert!(
+            pixels
+                .iter()
+                .all(|p| p.solid >= 1.0 || (p.value - 1.0).abs() < 1e-6)
+        );
+        let shades = pixels.iter().filter(|p| p.solid > 0.0 && p.solid < 1.0);
+        assert!(shades.count() > 100, "the edge is smooth");
+    }
+
+    #[test]
+    fn the_outline_lies_within_the_solid_along_its_edge() {
+        let pixel = |solid| Pixel { solid, value: 1.0 };
+        // Five pixels of air, one half, ten of solid.
+        let row: Vec<Pixel> = [vec![0.0; 5], vec![0.5], vec![1.0; 10]]
+            .concat()
+            .into_iter()
+            .map(pixel)
+            .collect();
+        let cover: Vec<f32> = (0..16).map(|at| outline(&row, 16, at)).collect();
+        let expected = [vec![0.0; 5], vec![1.0, 1.0, 0.5], vec![0.0; 8]].concat();
+        for (cover, expected) in cover.iter().zip(&expected) {
+            assert!((cover - expected).abs() < 1e-6, "{cover} for {expected}");
+        }
+    }
 }

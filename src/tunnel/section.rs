@@ -35,8 +35,8 @@ pub struct PlateSection {
 }
 
 impl PlateSection {
-    /// Whether a point (from the axis, from the front face) lies in the plate.
-    fn is_plate(&self, x: f64, distance: f64) -> bool {
+    /// Whether a point lies in the plate: x along the flow as of [`Self::front`], and the distance from the axis or mirror plane.
+    pub fn is_plate(&self, x: f64, distance: f64) -> bool {
         let depth = x - self.front;
         if depth < 0.0 || depth > self.thickness || distance < self.opening {
             return false;

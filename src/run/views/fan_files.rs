@@ -178,6 +178,7 @@ fn picture(
         dimensions: [cells.nx, cells.ny],
         values: &axial,
         solid: &solid,
+        wall: None,
         origin_mm: [-(outcome.layout.front as f64) * millimetres, 0.0],
         cell_mm: millimetres,
         is_mirrored: true,

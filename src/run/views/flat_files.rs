@@ -10,7 +10,7 @@ use std::io;
 use crate::measure::drive::Outcome;
 use crate::measure::flat_gradient::FlatFlow;
 use crate::measure::mean_fields::Fields;
-use crate::picture::{Crop, FieldKind, FieldPicture, field_picture};
+use crate::picture::{Crop, FieldKind, FieldPicture, Wall, field_picture};
 use crate::report::run_files::RunRecord;
 use crate::run::planned::Run;
 use crate::run::views::files::notes;
@@ -138,6 +138,9 @@ fn picture(
         record.summary.loss_coefficient.value,
         1e3 * record.averaging_time_s,
     );
+    // The plate as drawn: the cells of the wall lie half in it.
+    let wall =
+        |[x, y]: [f64; 2]| section.is_plate(x / millimetres + section.front, y / millimetres);
     let picture = FieldPicture {
         title: &run.grille,
         subtitle: &subtitle,
@@ -146,6 +149,7 @@ fn picture(
         dimensions: [section.cells_along, section.cells_across],
         values: &values,
         solid: &solid,
+        wall: Some(Wall(&wall)),
         origin_mm: [-(section.front + 0.5) * millimetres, 0.0],
         cell_mm: millimetres,
         is_mirrored: true,

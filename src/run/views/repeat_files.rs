@@ -58,7 +58,13 @@ pub(super) fn write(
         .collect();
     write_whole(&path("swirl.csv"), |out| write_swirl(&rows, out))?;
     write_whole(&path("picture.png"), |out| {
-        write_picture(&solved, &run.grille, record.averaging_time_s, out)
+        write_picture(
+            &solved,
+            shape.solid,
+            &run.grille,
+            record.averaging_time_s,
+            out,
+        )
     })
 }
 
