@@ -10,19 +10,16 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 
 use crate::cli::Failure;
-use crate::cli::plain_file::{open_plain, plain_bytes, plain_text};
+use crate::cli::plain_file::{open_plain, plain_bytes};
 use crate::cli::results::broken;
 use crate::document::Picture;
 use crate::picture::{photograph, read_reel, write_reel};
-use crate::run::film::{Film, FilmPage, Moment, Reel, Shot, write_air, write_moments, write_smoke};
+use crate::run::film::{Film, FilmPage, Moment, Reel, Shot, write_air, write_smoke};
 use crate::store::{SMOKE_FOLDER, StoreError, StudyFolder, write_whole};
 use crate::study::{FilmView, Study};
 
 /// Bytes that a long exposure may take in a report.
 const MOST_STILL_BYTES: usize = 150_000;
-
-/// Largest list of moments that is read, bytes.
-const LARGEST_SERIES: u64 = 16 << 20;
 
 /// Largest reel or picture that is read, bytes.
 const LARGEST_REEL: u64 = 2 << 30;
@@ -55,11 +52,13 @@ impl Places {
 /// Whether a shot lies there whole, with as many moments as are wanted.
 pub(super) fn is_kept(places: &Places, film: &Film, shot: &Shot, moments: u32) -> bool {
     let has_moments = moments == 0 || {
-        let series = places.moments(shot).join("smoke.pvd");
-        let text = plain_text(&series, LARGEST_SERIES).unwrap_or_default();
         let wanted = (0..film.clock.frame_count)
             .filter(|&frame| is_moment(frame, film.clock.frame_count, moments));
-        text.matches("<DataSet").count() == wanted.count()
+        let folder = places.moments(shot);
+        let mut files = (0..wanted.count()).map(|number| folder.join(moment_name("smoke", number)));
+        // The next one would be of a film with more moments; a list beside them of an earlier version, whose files do not tell their time.
+        let others = [moment_name("smoke", files.len()), "smoke.pvd".to_owned()];
+        files.all(|file| file.is_file()) && !others.iter().any(|it| folder.join(it).exists())
     };
     has_moments && read_kept(places, film, shot).is_some()
 }
@@ -120,6 +119,12 @@ fn is_moment(frame: usize, frame_count: usize, moments: u32) -> bool {
     moments > 0 && (frame == 0 || number(frame) != number(frame - 1))
 }
 
+/// File of a moment, `air` or `smoke`.
+fn moment_name(what: &str, number: usize) -> String {
+    let end = if what == "air" { "vti" } else { "vtp" };
+    format!("{what}-{number:04}.{end}")
+}
+
 /// Keeps a moment for an external viewer, if it is one of those that are wanted.
 pub(super) fn keep_moment(
     places: &Places,
@@ -138,25 +143,15 @@ pub(super) fn keep_moment(
         let _ = fs::remove_dir_all(&folder);
     }
     make_folder(Some(&folder))?;
-    let kept: Vec<usize> = (0..=moment.frame)
-        .filter(|&frame| is_moment(frame, count, moments))
-        .collect();
-    let name = |what: &str, frame: usize, end: &str| format!("{what}-{frame:04}.{end}");
-    write_whole(&folder.join(name("air", moment.frame, "vti")), |out| {
+    // Numbered without gaps, so that viewers take them for one series.
+    let earlier = (0..moment.frame).filter(|&frame| is_moment(frame, count, moments));
+    let number = earlier.count();
+    write_whole(&folder.join(moment_name("air", number)), |out| {
         write_air(moment, out)
     })?;
-    write_whole(&folder.join(name("smoke", moment.frame, "vtp")), |out| {
+    write_whole(&folder.join(moment_name("smoke", number)), |out| {
         write_smoke(moment, out)
     })?;
-    for (what, end) in [("air", "vti"), ("smoke", "vtp")] {
-        let files: Vec<(f64, String)> = kept
-            .iter()
-            .map(|&frame| (film.clock.frame * frame as f64, name(what, frame, end)))
-            .collect();
-        write_whole(&folder.join(format!("{what}.pvd")), |out| {
-            write_moments(&files, out)
-        })?;
-    }
     Ok(())
 }
 

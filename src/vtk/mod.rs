@@ -1,4 +1,4 @@
-//! Files for an external viewer: arrays on a regular grid as image data (`.vti`), surfaces of flat pieces and loose points as poly data (`.vtp`), series of them in time (`.pvd`), each with notes about the whole; and our
+//! Files for an external viewer: arrays on a regular grid as image data (`.vti`), surfaces of flat pieces and loose points as poly data (`.vtp`), each with notes about the whole, its time too where it is one of a series; and our
 //! image data read back. Knows no physics.
 //!
 //! Values belong to cells (cell data), x fastest, then y, then z. A flat field has one cell in z.
@@ -10,7 +10,6 @@
 mod notes;
 mod points;
 mod read;
-mod series;
 mod surface;
 
 use std::collections::BTreeSet;
@@ -22,10 +21,9 @@ use vtkio::model::{
 };
 use vtkio::xml::Compressor;
 
-pub use notes::Note;
+pub use notes::{Note, TIME};
 pub use points::{Points, write_points};
 pub use read::{KeptArray, KeptImage, ReadError, read_image};
-pub use series::write_series;
 pub use surface::{Surface, write_surface};
 
 /// How much zlib may work, 1 to 9; above 1 the files shrink little and take several times as long.

@@ -4,6 +4,12 @@ use std::fmt::Write;
 
 use crate::vtk::VtkError;
 
+/// Name of the note with the time of a field, s, in a series of numbered files: readers of the format take it for their time step.
+///
+/// # References
+/// "VTK XML formats", documentation of VTK, field data `TimeValue` (from memory; another reader finds the times in the tests).
+pub const TIME: &str = "TimeValue";
+
 /// Something that holds for the whole field, under a name of plain letters, digits and `_`.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Note {

@@ -71,15 +71,28 @@ fn smoke_is_filmed_side_by_side_kept_and_reused() {
         .collect();
     assert_eq!(moments.len(), 3);
     for moment in &moments {
-        for series in ["air.pvd", "smoke.pvd"] {
-            let list = fs::read_to_string(moment.join(series)).unwrap();
-            let files: Vec<&str> = list.split("file=\"").skip(1).collect();
-            assert_eq!(files.len(), 3, "{list}");
-            for file in files {
-                let (name, _) = file.split_once('"').unwrap();
-                assert!(moment.join(name).is_file(), "{name}");
-            }
-        }
+        let mut names: Vec<String> = fs::read_dir(moment)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .collect();
+        names.sort();
+        let expected = ["air-0000.vti", "air-0001.vti", "air-0002.vti"];
+        assert_eq!(names[..3], expected);
+        assert_eq!(
+            names[3..],
+            expected.map(|n| n.replace("air", "smoke").replace("vti", "vtp"))
+        );
+        // Each tells its time.
+        let times = names.iter().map(|name| {
+            let bytes = fs::read(moment.join(name)).unwrap();
+            let text = String::from_utf8_lossy(&bytes);
+            let (_, after) = text.split_once("Name=\"TimeValue\"").unwrap();
+            let (_, value) = after.split_once('>').unwrap();
+            value.split_once('<').unwrap().0.parse::<f64>().unwrap()
+        });
+        let times: Vec<f64> = times.collect();
+        assert!(times[0] < times[1] && times[1] < times[2], "{times:?}");
+        assert_eq!(times[..3], times[3..]);
     }
     // Again: nothing is solved, the same page comes out.
     let before = fs::read(&film).unwrap();

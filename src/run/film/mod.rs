@@ -18,7 +18,7 @@ mod studio;
 
 pub use clock::{Clock, Window};
 pub use forecast::expected_film_seconds;
-pub use moment_files::{write_air, write_moments, write_smoke};
+pub use moment_files::{write_air, write_smoke};
 pub use page::FilmPage;
 pub use record::{Moment, Reel};
 pub use shots::{Film, MOST_GRILLES, Shot, films};

@@ -8,11 +8,11 @@
     reason = "fields are written in single precision"
 )]
 
-use std::io::{self, Write};
+use std::io::Write;
 
 use crate::run::film::record::Moment;
 use crate::vtk::{
-    CellArray, ImageGrid, Note, Points, VtkError, write_noted_image, write_points, write_series,
+    CellArray, ImageGrid, Note, Points, TIME, VtkError, write_noted_image, write_points,
 };
 
 /// Writes the velocity of the air.
@@ -74,14 +74,6 @@ fn notes(moment: &Moment<'_>) -> [Note; 4] {
         Note::Text("grille", moment.grille.to_owned()),
         Note::Text("view", moment.view.to_owned()),
         Note::Text("grid", grid.to_owned()),
-        Note::Number("time_s", moment.time),
+        Note::Number(TIME, moment.time),
     ]
-}
-
-/// Writes the list of the files of all moments, each with its time in s.
-///
-/// # Errors
-/// What `out` gives.
-pub fn write_moments(files: &[(f64, String)], out: &mut dyn Write) -> io::Result<()> {
-    write_series(files, out)
 }
