@@ -75,9 +75,6 @@ pub(super) fn draw<B: DrawingBackend>(
     };
     let foot = (rows(bars.len()) * ROW + 2) * zoom;
     for value in ticks(scale) {
-        let line = vec![(at(value), 0), (at(value), foot)];
-        let faint = FAINT.stroke_width(zoom.unsigned_abs());
-        area.draw(&PathElement::new(line, faint)).map_err(fault)?;
         let side = if (value - scale.low).abs() < 1e-9 {
             HPos::Left
         } else if (value - scale.high).abs() < 1e-9 {
@@ -85,6 +82,12 @@ pub(super) fn draw<B: DrawingBackend>(
         } else {
             HPos::Center
         };
+        // At the ends names and numbers begin and end: a line would touch them.
+        if matches!(side, HPos::Center) {
+            let line = vec![(at(value), 0), (at(value), foot)];
+            let faint = FAINT.stroke_width(zoom.unsigned_abs());
+            area.draw(&PathElement::new(line, faint)).map_err(fault)?;
+        }
         let label = format!("{value:.*} {unit}", decimals(scale));
         let place = (at(value), foot + 14 * zoom);
         area.draw(&Text::new(label, place, words(side, zoom)))
