@@ -7,7 +7,7 @@ use crate::picture::legend::{ColourBar, draw_scale_bar};
 use crate::picture::limits::{Spread, colour_scale};
 use crate::picture::raster::{Pixel, outline, rasterise, zero_line};
 use crate::picture::ruler::draw_rulers;
-use crate::picture::{FieldPicture, PICTURE_WIDTH, PictureError, PlotArea};
+use crate::picture::{FieldKind, FieldPicture, PICTURE_WIDTH, PictureError, PlotArea};
 
 /// The whole page, and where on it the field lies; `flow` tells the direction of the flow.
 pub(super) fn draw(picture: &FieldPicture, flow: &str) -> Result<(Canvas, PlotArea), PictureError> {
@@ -80,10 +80,15 @@ fn draw_mirror_line(
     let Some((_, y)) = area.pixel(area.x_low_mm, picture.origin_mm[1]) else {
         return;
     };
+    // Around zero signed fields are nearly as white as paper.
+    let (ink, opacity) = match picture.kind {
+        FieldKind::Signed => (FAINT_INK, 0.5),
+        FieldKind::Speed | FieldKind::Amount => (PAPER, 0.55),
+    };
     for column in 0..area.width {
         let is_gap = matches!(column % 30, 18..=21 | 26..=29);
         if !is_gap && pixels[(y - area.top) * area.width + column].solid < 0.5 {
-            canvas.blend(area.left + column, y, PAPER, 0.55);
+            canvas.blend(area.left + column, y, ink, opacity);
         }
     }
 }
