@@ -62,6 +62,8 @@ pub enum Shown {
     Pressure,
     /// Vortices of the mean flow (Q criterion)
     Vortices,
+    /// How fast the mean flow turns about the axis (vorticity along it; not in flat views)
+    Turning,
 }
 
 impl Shown {
@@ -72,6 +74,7 @@ impl Shown {
             Self::Turbulence => Quantity::Turbulence,
             Self::Pressure => Quantity::Pressure,
             Self::Vortices => Quantity::Vortices,
+            Self::Turning => Quantity::Turning,
         }
     }
 }
@@ -167,6 +170,7 @@ fn views(args: &PicturesArgs) -> Vec<PictureView> {
     if args.view.is_empty() {
         return match args.show {
             Shown::Swirl => vec![PictureView::Fan],
+            Shown::Turning => vec![PictureView::Repeat, PictureView::Fan],
             _ => PictureView::value_variants().to_vec(),
         };
     }

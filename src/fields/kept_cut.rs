@@ -38,6 +38,8 @@ pub enum Quantity {
     Pressure,
     /// The Q criterion of the mean flow, 1/ms².
     Vortices,
+    /// Vorticity of the mean flow along the flow, 1/ms.
+    Turning,
 }
 
 impl Quantity {
@@ -48,6 +50,7 @@ impl Quantity {
             Self::Turbulence => "turbulence_intensity",
             Self::Pressure => "pressure_pa",
             Self::Vortices => "q_criterion_per_s2",
+            Self::Turning => "vorticity_per_s",
         }
     }
 }
@@ -79,7 +82,13 @@ impl KeptCut {
         quantity: Quantity,
         face_velocity: f64,
     ) -> Option<Self> {
-        if quantity == Quantity::Swirl && view != KeptView::Face {
+        let has_it = match quantity {
+            Quantity::Swirl => view == KeptView::Face,
+            // In the plane of a flat view nothing turns about the flow.
+            Quantity::Turning => view != KeptView::Flat,
+            _ => true,
+        };
+        if !has_it {
             return None;
         }
         let field = Field::of(image)?;
@@ -88,6 +97,7 @@ impl KeptCut {
             Quantity::Speed => (0, face_velocity),
             Quantity::Swirl => (2, face_velocity),
             Quantity::Vortices => (0, 1e6),
+            Quantity::Turning => (0, 1e3),
             _ => (0, 1.0),
         };
         if component >= array.components {
@@ -333,11 +343,23 @@ mod tests {
     }
 
     #[test]
+    fn what_turns_about_the_flow_is_the_first_component_per_millisecond() {
+        let mut image = image();
+        image.arrays[0].name = "vorticity_per_s".to_owned();
+        let cut = KeptCut::of(&image, KeptView::Across, Quantity::Turning, 2.0).unwrap();
+        // Column 26 of the row and layer that lie furthest from the hole's middle: velocities here are twice what they say of their cell.
+        let cell = 1e3 * cut.values[0] / 2.0;
+        assert!((cell % 100.0 - 26.0).abs() < 0.02, "{cell}");
+        assert!(KeptCut::of(&image, KeptView::Flat, Quantity::Turning, 2.0).is_none());
+    }
+
+    #[test]
     fn what_is_not_there_is_not_drawn() {
         let image = image();
         for (view, quantity) in [
             (KeptView::Along, Quantity::Swirl),
             (KeptView::Along, Quantity::Turbulence),
+            (KeptView::Across, Quantity::Turning),
         ] {
             assert!(KeptCut::of(&image, view, quantity, 1.0).is_none());
         }

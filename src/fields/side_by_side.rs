@@ -140,7 +140,9 @@ fn kind(quantity: Quantity) -> FieldKind {
     match quantity {
         Quantity::Speed => FieldKind::Speed,
         Quantity::Turbulence => FieldKind::Amount,
-        Quantity::Swirl | Quantity::Pressure | Quantity::Vortices => FieldKind::Signed,
+        Quantity::Swirl | Quantity::Pressure | Quantity::Vortices | Quantity::Turning => {
+            FieldKind::Signed
+        }
     }
 }
 
@@ -192,6 +194,9 @@ fn in_words(view: KeptView, quantity: Quantity) -> &'static str {
             "turbulence intensity: root mean square of the fluctuation, as a multiple of the speed ahead of the grille"
         }
         (Quantity::Pressure, _) => "mean pressure, Pa",
+        (Quantity::Turning, _) => {
+            "how fast the mean flow turns about the axis (vorticity along it; above zero as a right-handed screw), 1/ms"
+        }
         (Quantity::Vortices, _) => {
             "vortices of the mean flow (Q criterion: positive where it turns more than it is strained), 1/ms²"
         }

@@ -190,6 +190,7 @@ fn what_cannot_be_drawn_is_said() {
     refused(&["--grille", "rings"], "it has: bare fan, hexagons");
     refused(&["--view", "repeat"], "nothing to draw");
     refused(&["--show", "swirl"], "nothing to draw");
+    refused(&["--show", "turning"], "nothing to draw");
     let output = ventwright(
         folder.path(),
         &[
