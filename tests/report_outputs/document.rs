@@ -346,11 +346,13 @@ fn a_picture_that_grilles_share_stands_once_and_the_others_lead_to_it() {
     let result = demo();
     let [first, second] = [0, 1].map(|at: usize| result.grilles[at].named());
     let picture = Picture {
-        grille: Some(first.clone()),
         shared_by: vec![second.id],
-        caption: "where the air goes".to_owned(),
-        media_type: "image/jpeg",
-        bytes: vec![0xff, 0xd8, 0xff, 0xd9],
+        ..Picture::whole(
+            Some(first.clone()),
+            "where the air goes",
+            "image/jpeg",
+            vec![0xff, 0xd8, 0xff, 0xd9],
+        )
     };
     let read = sound(&page_of(&kept(&result), None, &[picture]));
     assert_eq!(all(&read, "img").len(), 1);
