@@ -11,7 +11,7 @@ use crate::checksum;
 use crate::cli::kept_study::{KeptArgs, ranking, stored_study};
 use crate::cli::results::unwritten;
 use crate::cli::{Failure, Outcome, StudyArgs, Terminal};
-use crate::grille::Grille;
+use crate::grille::{Grille, Printer};
 use crate::part::{
     CURVE_TOLERANCE_MM, Part, PartNotes, WIDEST_TOLERANCE_MM, write_dxf, write_stl, write_svg,
     write_three_mf,
@@ -105,11 +105,14 @@ pub(super) fn export(args: &ExportArgs, terminal: &Terminal) -> Result<Outcome, 
         .map_err(Failure::Broken)?;
     let mut formats = args.format.clone();
     formats.dedup();
+    let printer = study.printer.unwrap_or_default();
     let mut outcome = Outcome::Done;
     for grille in asked {
         let made = match args.curve_tolerance {
-            Some(tolerance) => Part::of(grille, tolerance),
-            None => Part::of_moderate_size(grille, CURVE_TOLERANCE_MM, WIDEST_TOLERANCE_MM),
+            Some(tolerance) => Part::of(grille, tolerance, printer),
+            None => {
+                Part::of_moderate_size(grille, CURVE_TOLERANCE_MM, WIDEST_TOLERANCE_MM, printer)
+            }
         };
         let part = match made {
             Ok(part) => part,
@@ -229,15 +232,38 @@ fn asked<'a>(
     Ok(first)
 }
 
+/// How holes are drawn, in words.
+fn hole_words(printer: Printer) -> String {
+    let wider = -1e3 * printer.hole_error;
+    if wider.abs() < 1e-9 {
+        return "holes as in the study: printed_hole_error_mm in [printer] draws them against what your printer makes of them.".to_owned();
+    }
+    let (way, size) = if wider > 0.0 {
+        ("wider", "small")
+    } else {
+        ("narrower", "large")
+    };
+    format!(
+        "every hole drawn {:.2} mm {way}, because holes of this printer come out that much too {size}; leave the slicer's own hole compensation off, or it counts twice.",
+        wider.abs()
+    )
+}
+
 fn notes(study: &Study, grille: &Grille, part: &Part) -> PartNotes {
     PartNotes {
         study: study.name.clone(),
         grille: grille.name.clone(),
-        inputs: checksum::of_bytes(&[format!("{grille:?} {}", part.tolerance_mm).as_bytes()]),
+        inputs: checksum::of_bytes(&[format!(
+            "{grille:?} {:?} {}",
+            study.printer, part.tolerance_mm
+        )
+        .as_bytes()]),
         program: format!("Ventwright {}", env!("CARGO_PKG_VERSION")),
         drawing: format!(
-            "Front face down, {} mm thick, curved walls within {} mm; holes as drawn, nothing added for shrinkage or the printer.",
-            part.thickness_mm, part.tolerance_mm
+            "Front face down, {} mm thick, curved walls within {} mm; {}",
+            part.thickness_mm,
+            part.tolerance_mm,
+            hole_words(study.printer.unwrap_or_default())
         ),
         cautions: PART_CAUTIONS.iter().map(ToString::to_string).collect(),
     }

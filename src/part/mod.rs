@@ -14,7 +14,7 @@ mod stl;
 mod svg;
 mod three_mf;
 
-use crate::grille::{Grille, Meets, PartFault, PartWalls};
+use crate::grille::{Grille, Meets, PartFault, PartWalls, Printer};
 
 pub use dxf::write_dxf;
 pub use mesh::TriangleMesh;
@@ -74,7 +74,7 @@ pub struct Part {
 }
 
 impl Part {
-    /// The part of a grille, with curved walls within `tolerance_mm`.
+    /// The part of a grille, with curved walls within `tolerance_mm`, drawn so that it comes off this printer as the grille says.
     ///
     /// # Errors
     /// [`PartError`]: what breaks out or falls apart.
@@ -82,7 +82,8 @@ impl Part {
     /// # Examples
     /// ```
     /// use ventwright::grille::{
-    ///     CrossingHoles, CutOut, Edge, Grille, HolePattern, HoleShape, Layout, Pattern, Turn, Zone,
+    ///     CrossingHoles, CutOut, Edge, Grille, HolePattern, HoleShape, Layout, Pattern, Printer,
+    ///     Turn, Zone,
     /// };
     /// let grille = Grille {
     ///     name: "five squares".to_owned(),
@@ -105,16 +106,16 @@ impl Part {
     ///         }),
     ///     }],
     /// };
-    /// let part = ventwright::part::Part::of(&grille, 0.02)?;
+    /// let part = ventwright::part::Part::of(&grille, 0.02, Printer::default())?;
     /// assert_eq!(part.mesh.handles(), 5); // as many as holes
     /// let expected = 3.0 * (std::f64::consts::PI * 400.0 - 5.0 * 64.0);
     /// assert!((part.mesh.volume() / expected - 1.0).abs() < 1e-4);
     /// # Ok::<(), ventwright::part::PartError>(())
     /// ```
-    pub fn of(grille: &Grille, tolerance_mm: f64) -> Result<Self, PartError> {
+    pub fn of(grille: &Grille, tolerance_mm: f64, printer: Printer) -> Result<Self, PartError> {
         let mut made = Err(PartError::Surface(String::new()));
         for share in TRIES {
-            let walls = grille.part_walls(1e-3 * share * tolerance_mm)?;
+            let walls = grille.part_walls(1e-3 * share * tolerance_mm, printer.wall_offset())?;
             // Leaned holes near the axis may meet though the pattern's do not: only then is every hole taken out as a body.
             let mesh = surface(&walls, false).or_else(|_| surface(&walls, true));
             made = mesh.map_err(PartError::Surface);
@@ -148,10 +149,11 @@ impl Part {
         grille: &Grille,
         tolerance_mm: f64,
         widest_mm: f64,
+        printer: Printer,
     ) -> Result<Self, PartError> {
         let mut tolerance = tolerance_mm;
         loop {
-            let part = Self::of(grille, tolerance)?;
+            let part = Self::of(grille, tolerance, printer)?;
             if part.mesh.triangles.len() <= MODERATE_COUNT || tolerance >= widest_mm {
                 return Ok(part);
             }
@@ -172,4 +174,67 @@ fn surface(walls: &PartWalls, may_all_meet: bool) -> Result<TriangleMesh, String
         }
     }
     carve::carve(shell.close()?, cutters, &walls.zones)?.settled()
+}
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::PI;
+
+    use super::*;
+    use crate::grille::{
+        CrossingHoles, CutOut, Edge, HolePattern, HoleShape, Layout, Pattern, Turn, Zone,
+    };
+
+    fn squares() -> Grille {
+        Grille {
+            name: "squares".to_owned(),
+            cut_out: CutOut::Bore { diameter: 0.04 },
+            thickness: 0.003,
+            border: 0.002,
+            centre_disc_diameter: 0.0,
+            crossing_holes: CrossingHoles::Drop,
+            front_edge: Edge::Sharp,
+            back_edge: Edge::Sharp,
+            zones: vec![Zone {
+                inner_radius: 0.0,
+                outer_radius: 0.018,
+                pattern: Pattern::Holes(HolePattern {
+                    shape: HoleShape::Square { side: 0.008 },
+                    layout: Layout::Square,
+                    rib: 0.002,
+                    turn: Turn::Straight,
+                    merging_accepted: false,
+                }),
+            }],
+        }
+    }
+
+    #[test]
+    fn holes_that_come_out_small_are_drawn_wider_and_large_ones_narrower() {
+        let open = |error_mm: f64| {
+            let printer = Printer {
+                hole_error: 1e-3 * error_mm,
+            };
+            let part = Part::of(&squares(), 0.02, printer).unwrap();
+            PI * 400.0 - part.mesh.section(1.5).area()
+        };
+        // Five squares; each wall moved by half of the error, corners rounded as the wall moves outwards (Steiner's formula).
+        for (error, expected) in [
+            (0.0, 64.0),
+            (-0.2, 64.0 + 4.0 * 8.0 * 0.1 + PI * 0.01),
+            (0.2, 7.8 * 7.8),
+        ] {
+            let off = open(error) / (5.0 * expected) - 1.0;
+            assert!(off.abs() < 1e-4, "{error}: {off}");
+        }
+    }
+
+    #[test]
+    fn a_rib_that_the_printer_eats_is_refused() {
+        let printer = Printer {
+            hole_error: -2.1e-3,
+        };
+        let why = Part::of(&squares(), 0.02, printer).unwrap_err();
+        assert!(why.to_string().contains("ribs of 2.00 mm"), "{why}");
+    }
 }

@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 use crate::air::Air;
 use crate::fabric::Fabric;
 use crate::fan::Fan;
-use crate::grille::{Grille, GrilleGeometry};
+use crate::grille::{Grille, GrilleGeometry, Printer};
 use crate::meter::Meter;
 use crate::units::OutputUnits;
 
@@ -51,6 +51,7 @@ mod panel_table;
 mod pattern_table;
 mod place;
 mod place_table;
+mod printer_table;
 mod resolve;
 mod run_table;
 mod series_keys;
@@ -113,6 +114,8 @@ pub struct Study {
     pub place: Place,
     /// A hobby meter behind the grille, when one was given.
     pub meter: Option<Meter>,
+    /// The printer, when one was described.
+    pub printer: Option<Printer>,
     /// Fans elsewhere in the same PC case.
     pub other_fans: Vec<OtherFans>,
     /// What every grille is used with and the bare fan goes without, in the order of the file.

@@ -11,16 +11,16 @@ use crate::study::grille_table::{DrawnGrille, GRILLE};
 use crate::study::series_table::{BASE, MOST_GRILLES};
 use crate::study::study_keys::{
     AIR_TABLE, ALL_SERIES, FABRICS, FAN_TABLE, FAN_VIEW_TABLE, FORMAT_KEY, GRILLES, METER_TABLE,
-    NOTES, OTHER_FANS_TABLES, PANELS, PLACE_TABLE, RUN_TABLE, SMOKE_TABLE, STUDY, STUDY_TABLE,
-    VENT_TABLE,
+    NOTES, OTHER_FANS_TABLES, PANELS, PLACE_TABLE, PRINTER_TABLE, RUN_TABLE, SMOKE_TABLE, STUDY,
+    STUDY_TABLE, VENT_TABLE,
 };
 use crate::study::table::{NAME, Table};
 use crate::study::tree::{Tree, Value};
 use crate::study::vent_table::FaceSize;
 use crate::study::{
     FORMAT, Place, Study, air_table, fabric_table, fan_table, fan_view_table, grille_table, known,
-    meter_table, other_fans_table, output_units, panel_table, place_table, run_table, series_table,
-    smoke_table, vent_table,
+    meter_table, other_fans_table, output_units, panel_table, place_table, printer_table,
+    run_table, series_table, smoke_table, vent_table,
 };
 use crate::text::is_bare_fan;
 
@@ -82,6 +82,8 @@ fn resolve_tree(
         Some(table) => meter_table::resolve(diagnostics, &table, bore_mm),
         None => None,
     };
+    let printer = top.table(&PRINTER_TABLE);
+    let printer = printer.and_then(|table| printer_table::resolve(diagnostics, &table));
     let openings = |place: &Place| place.pc_case.loss_coefficient(1.0, 1.0) > 0.0;
     let has_openings = place.as_ref().is_none_or(openings);
     let other_fans = top.tables(&OTHER_FANS_TABLES);
@@ -127,6 +129,7 @@ fn resolve_tree(
         vent,
         place: place?,
         meter,
+        printer,
         other_fans: other_fans?,
         panels: panels?,
         fabrics: fabrics?,

@@ -14,6 +14,7 @@ use crate::study::other_fans_table::OTHER_FANS;
 use crate::study::output_units::{FLOW_UNIT, PRESSURE_UNIT};
 use crate::study::panel_table::PANEL;
 use crate::study::place_table::PLACE;
+use crate::study::printer_table::PRINTER;
 use crate::study::run_table::RUN;
 use crate::study::series_table::SERIES;
 use crate::study::smoke_table::SMOKE;
@@ -41,6 +42,7 @@ pub(super) const VENT_TABLE: Key = Key::table("vent", &VENT);
 pub(super) const PLACE_TABLE: Key = Key::table("place", &PLACE)
     .hint("add a [place] table with side = \"intake\" or side = \"exhaust\"");
 pub(super) const METER_TABLE: Key = Key::table("meter", &METER);
+pub(super) const PRINTER_TABLE: Key = Key::table("printer", &PRINTER);
 pub(super) const FAN_VIEW_TABLE: Key = Key::table("fan_view", &FAN_VIEW);
 pub(super) const OTHER_FANS_TABLES: Key = Key::tables("other_fans", &OTHER_FANS);
 pub(super) const PANELS: Key = Key::tables("panel", &PANEL);
@@ -61,6 +63,7 @@ pub(super) const STUDY: Keys = Keys::new(
         &VENT_TABLE,
         &PLACE_TABLE,
         &METER_TABLE,
+        &PRINTER_TABLE,
         &FAN_VIEW_TABLE,
         &OTHER_FANS_TABLES,
         &PANELS,

@@ -7,7 +7,8 @@ use crate::study::word_key::WordKey;
 
 use crate::study::{
     FORMAT, Study, air_table, fabric_table, fan_table, fan_view_table, grille_table, meter_table,
-    other_fans_table, panel_table, place_table, run_table, smoke_table, study_keys, vent_table,
+    other_fans_table, panel_table, place_table, printer_table, run_table, smoke_table, study_keys,
+    vent_table,
 };
 
 /// The study as text, every key written out.
@@ -23,6 +24,9 @@ pub(super) fn to_toml(study: &Study) -> String {
     place_table::write(&mut copy, &study.place);
     if let Some(meter) = &study.meter {
         meter_table::write(&mut copy, meter);
+    }
+    if let Some(printer) = study.printer {
+        printer_table::write(&mut copy, printer);
     }
     fan_view_table::write(&mut copy, study.fan_view.as_ref());
     for fans in &study.other_fans {

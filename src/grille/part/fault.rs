@@ -15,6 +15,16 @@ pub enum PartFault {
         /// Zone.
         zone: usize,
     },
+    /// What the printer's error asks for leaves no rib.
+    #[error("zone {zone} has ribs of {:.2} mm, of which a printed_hole_error_mm of {:.2} takes all; widen the rib, or measure a printed hole again", 1e3 * rib, -1e3 * moved)]
+    NoRibLeft {
+        /// Zone.
+        zone: usize,
+        /// Rib as drawn.
+        rib: f64,
+        /// What the walls on both sides take of it.
+        moved: f64,
+    },
     /// An opening reaches the outline of the plate.
     #[error("zone {zone} breaks through the rim of the plate: the border is {:.2} mm wide and the edges take {:.2} mm of it; give it a wider border_mm", 1e3 * border, 1e3 * edge)]
     ThroughFrame {

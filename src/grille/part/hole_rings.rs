@@ -4,7 +4,7 @@ use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use crate::grille::part::WallRing;
 use crate::grille::part::arcs;
-use crate::grille::part::levels::Level;
+use crate::grille::part::levels::{Level, Plate};
 use crate::grille::turning::PlacedHole;
 use crate::grille::{HolePattern, Outline, Turn, convex};
 
@@ -61,15 +61,10 @@ pub(super) struct HoleRings<'a> {
 }
 
 impl<'a> HoleRings<'a> {
-    /// Outlines within `tolerance` of holes whose `edge` widens them and which lie within `reach` of the fan axis; m.
-    pub(super) fn new(
-        pattern: &'a HolePattern,
-        thickness: f64,
-        edge: f64,
-        reach: f64,
-        tolerance: f64,
-    ) -> Self {
-        let outline = pattern.shape.outline();
+    /// Outlines of holes whose `edge` widens them and which lie within `reach` of the fan axis; m.
+    pub(super) fn new(pattern: &'a HolePattern, plate: &Plate, edge: f64, reach: f64) -> Self {
+        let (thickness, tolerance) = (plate.thickness, plate.tolerance);
+        let outline = moved(&pattern.shape.outline(), plate.offset);
         let longest = longest_side(&outline.core);
         let radius = outline.farthest() + edge;
         let (angle, radius) = match pattern.turn {
@@ -122,6 +117,45 @@ impl<'a> HoleRings<'a> {
             }
         };
         levels.iter().map(ring).collect()
+    }
+}
+
+/// An outline with its wall moved outwards, or inwards as far as its radius and then its core allow.
+fn moved(outline: &Outline, offset: f64) -> Outline {
+    let radius = outline.radius + offset;
+    if radius >= 0.0 {
+        return Outline {
+            core: outline.core.clone(),
+            radius,
+        };
+    }
+    // Sides of a sharp core come inwards, each corner along the sum of their normals.
+    let core = &outline.core;
+    let count = core.len();
+    let normal = |from: [f64; 2], to: [f64; 2]| {
+        let along = convex::subtract(to, from);
+        convex::scale(
+            [along[1], -along[0]],
+            1.0 / convex::length(along).max(1e-12),
+        )
+    };
+    let corner = |index: usize| {
+        let here = core[index];
+        let before = normal(core[(index + count - 1) % count], here);
+        let after = normal(here, core[(index + 1) % count]);
+        let way = convex::scale(
+            convex::add(before, after),
+            radius / (1.0 + convex::dot(before, after)).max(1e-6),
+        );
+        convex::add(here, way)
+    };
+    Outline {
+        core: if count > 2 {
+            (0..count).map(corner).collect()
+        } else {
+            core.clone()
+        },
+        radius: 0.0,
     }
 }
 

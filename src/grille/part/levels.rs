@@ -21,6 +21,8 @@ pub(super) struct Plate {
     pub(super) front_edge: Edge,
     pub(super) back_edge: Edge,
     pub(super) tolerance: f64,
+    /// By how much all walls are moved into the plastic.
+    pub(super) offset: f64,
 }
 
 impl Plate {
@@ -87,6 +89,7 @@ mod tests {
             front_edge,
             back_edge,
             tolerance: 2e-5,
+            offset: 0.0,
         }
     }
 

@@ -79,11 +79,11 @@ pub struct PartWalls {
 }
 
 impl Grille {
-    /// The walls of the part, curved ones within `tolerance` (m).
+    /// The walls of the part, curved ones within `tolerance` and all moved into the plastic by `offset` (m; negative: out of it).
     ///
     /// # Errors
     /// [`PartFault`]: what falls apart or breaks out by its drawing alone. A grille that [`Grille::resolve`] refuses has no walls.
-    pub fn part_walls(&self, tolerance: f64) -> Result<PartWalls, PartFault> {
+    pub fn part_walls(&self, tolerance: f64, offset: f64) -> Result<PartWalls, PartFault> {
         if !self.faults().is_empty() {
             return Err(PartFault::Refused);
         }
@@ -92,6 +92,7 @@ impl Grille {
             front_edge: self.front_edge,
             back_edge: self.back_edge,
             tolerance,
+            offset,
         };
         let edge = self.front_edge.size().max(self.back_edge.size());
         let (mut openings, mut zones) = (Vec::new(), Vec::new());
@@ -99,19 +100,23 @@ impl Grille {
             let before = openings.len();
             match &zone.pattern {
                 Pattern::Holes(pattern) => {
+                    if !pattern.merging_accepted {
+                        check_land(number, pattern.rib, offset)?;
+                    }
                     self.hole_walls(number, pattern, &plate, edge, &mut openings);
                 }
                 Pattern::Rings(_) | Pattern::Bars(_) => {
                     let meets = self.meets_at_edges();
                     for ring in self.barred_rings(number, zone)? {
-                        let widest = 0.5 * (ring.bars.width - LEAST_LAND);
+                        let widest = 0.5 * (ring.bars.width - LEAST_LAND) - offset;
+                        check_land(number, ring.bars.width, offset)?;
                         let walls = ring.walls(&plate, widest).into_iter();
                         openings.extend(walls.map(|rings| OpeningWall { rings, meets }));
                     }
                 }
             }
-            if openings.len() > before && self.border <= edge + LEAST_LAND {
-                self.check_frame(number, edge, &openings[before..])?;
+            if openings.len() > before && self.border <= edge + offset.max(0.0) + LEAST_LAND {
+                self.check_frame(number, edge + offset, &openings[before..])?;
             }
             zones.push(Self::zone_walls(self.room(zone), &plate));
         }
@@ -142,21 +147,15 @@ impl Grille {
         let Some(placement) = self.placement(pattern, room) else {
             return;
         };
-        let rings = HoleRings::new(
-            pattern,
-            plate.thickness,
-            edge,
-            room.outer(),
-            plate.tolerance,
-        );
+        let rings = HoleRings::new(pattern, plate, edge, room.outer());
         let widest = if pattern.merging_accepted {
             f64::INFINITY
         } else {
-            0.5 * (pattern.rib - LEAST_LAND)
+            0.5 * (pattern.rib - LEAST_LAND) - plate.offset
         };
         let levels = plate.levels(rings.turning_steps, widest);
         // Walls that stand closer than the tolerance meet as polygons.
-        let margin = edge + 2.0 * plate.tolerance;
+        let margin = edge + plate.offset.max(0.0) + 2.0 * plate.tolerance;
         let reach = pattern.shape.circumradius() + margin;
         for hole in &placement.whole {
             let meets = if pattern.merging_accepted || self.is_at_edge(pattern, hole, room, reach) {
@@ -256,18 +255,34 @@ impl Grille {
                 let pieces = [ring.outer, ring.inner]
                     .map(|r| arcs::piece_count(r, TAU, 0.5 * plate.tolerance));
                 ZoneWalls {
-                    outer: wall(&|opening| arcs::circle(ring.outer + opening, pieces[0])),
+                    outer: wall(&|opening| {
+                        arcs::circle(ring.outer + plate.offset + opening, pieces[0])
+                    }),
                     inner: (ring.inner > 0.0).then(|| {
-                        wall(&|opening| arcs::circle((ring.inner - opening).max(1e-6), pieces[1]))
+                        wall(&|opening| {
+                            arcs::circle((ring.inner - plate.offset - opening).max(1e-6), pieces[1])
+                        })
                     }),
                 }
             }
             Room::Rectangle { half } => ZoneWalls {
-                outer: wall(&|opening| rectangle(half.map(|half| half + opening))),
+                outer: wall(&|opening| rectangle(half.map(|half| half + plate.offset + opening))),
                 inner: None,
             },
         }
     }
+}
+
+/// Walls that are moved towards each other have to leave something of the rib between them.
+fn check_land(number: usize, rib: f64, offset: f64) -> Result<(), PartFault> {
+    if rib - 2.0 * offset > LEAST_LAND {
+        return Ok(());
+    }
+    Err(PartFault::NoRibLeft {
+        zone: number + 1,
+        rib,
+        moved: 2.0 * offset,
+    })
 }
 
 /// The corners of a rectangle about the middle, counter-clockwise.

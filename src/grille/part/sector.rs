@@ -104,7 +104,7 @@ impl BarredRing {
             .map(|bar| {
                 let ring = |level: &Level| WallRing {
                     depth: level.depth,
-                    points: self.points(bar, plate.thickness, level, arc_pieces, &turning),
+                    points: self.points(bar, plate, level, arc_pieces, &turning),
                 };
                 levels.iter().map(ring).collect()
             })
@@ -132,15 +132,16 @@ impl BarredRing {
     fn points(
         &self,
         bar: u32,
-        thickness: f64,
+        plate: &Plate,
         level: &Level,
         [outer_pieces, inner_pieces]: [usize; 2],
         turning: &Turning,
     ) -> Vec<[f64; 2]> {
-        let (shift, angle) = Bars::pose(self.turn, thickness, level.depth / thickness);
+        let (shift, angle) = Bars::pose(self.turn, plate.thickness, level.depth / plate.thickness);
+        let opening = level.opening + plate.offset;
         let here = Here {
-            ring: self.widened(level.opening),
-            bars: self.thinned(level.opening),
+            ring: self.widened(opening),
+            bars: self.thinned(opening),
             shift,
             start: angle + self.bars.spacing() * f64::from(bar),
         };
