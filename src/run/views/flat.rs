@@ -27,7 +27,7 @@ pub(in crate::run) const COST: CellCost = CellCost {
     updates_per_second: 3.3e8,
     field_bytes: 46,
     state_bytes: 9 * 4 + 2 * 4 * 8,
-    other_bytes: 210_000,
+    other_bytes: 320_000,
 };
 
 /// A flat view of a zone.
