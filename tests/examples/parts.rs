@@ -95,7 +95,9 @@ fn check(file: &Path, study: &Study, is_plain: bool) {
 #[ignore = "slow: 30 s, Python with trimesh, ezdxf and svgelements"]
 fn parts_of_every_case_are_what_other_programs_read_and_the_drawing_says() {
     for file in cases() {
-        check(&file, &read(&file), true);
+        let study = read(&file);
+        // Holes drawn against a printer leave less than the drawing's sum.
+        check(&file, &study, study.printer.is_none());
     }
 }
 
