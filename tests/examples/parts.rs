@@ -11,7 +11,7 @@ use std::path::Path;
 use std::process::Command;
 
 use serde_json::{Value, json};
-use ventwright::grille::CutOut;
+use ventwright::grille::{CrossingHoles, CutOut, Grille, Pattern, Turn, Zone};
 use ventwright::store::set_name;
 use ventwright::study::{Draft, Study};
 
@@ -51,6 +51,15 @@ fn width_mm(cut_out: CutOut) -> f64 {
     }
 }
 
+/// Whether holes are cut off that turn or lean: the drawing counts them at the depth where they are drawn, and some do not reach both faces.
+fn has_turned_cuts(grille: &Grille) -> bool {
+    let turns = |zone: &Zone| match &zone.pattern {
+        Pattern::Holes(holes) => matches!(holes.turn, Turn::Twist { .. } | Turn::Lean { .. }),
+        Pattern::Rings(_) | Pattern::Bars(_) => false,
+    };
+    grille.crossing_holes == CrossingHoles::Clip && grille.zones.iter().any(turns)
+}
+
 /// Exports all grilles of a study and asks the readers; `is_plain` where the drawing's own sums hold.
 fn check(file: &Path, study: &Study, is_plain: bool) {
     let folder = tempfile::tempdir().unwrap();
@@ -68,7 +77,7 @@ fn check(file: &Path, study: &Study, is_plain: bool) {
     assert_eq!(output.status.code(), Some(0), "{said}");
     let expected = study.grilles.iter().map(|grille| {
         let geometry = grille.resolve(0.0).unwrap();
-        let (holes, volume) = if is_plain {
+        let (holes, volume) = if is_plain && !has_turned_cuts(grille) {
             (
                 json!(geometry.hole_count),
                 json!(1e9 * geometry.plastic_volume),
