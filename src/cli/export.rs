@@ -157,16 +157,7 @@ fn study(kept: &KeptArgs) -> Result<(Study, PathBuf), Failure> {
         let (study, _) = stored_study(&kept.study).map_err(Failure::Wrong)?;
         return Ok((study, kept.study.clone()));
     }
-    let args = StudyArgs {
-        file: kept.study.clone(),
-        quality: None,
-        threads: None,
-        memory: None,
-        tolerance: None,
-        hours: None,
-        ready_by: None,
-    };
-    let study = args.read()?.study;
+    let study = StudyArgs::plain(&kept.study).read()?.study;
     let folder = kept.results.join(folder_name(&study.name));
     Ok((study, folder))
 }

@@ -43,16 +43,7 @@ impl KeptArgs {
         if self.study.is_dir() {
             return Ok(self.study.clone());
         }
-        let args = StudyArgs {
-            file: self.study.clone(),
-            quality: None,
-            threads: None,
-            memory: None,
-            tolerance: None,
-            hours: None,
-            ready_by: None,
-        };
-        let study = args.read()?.study;
+        let study = StudyArgs::plain(&self.study).read()?.study;
         let folder = self.results.join(folder_name(&study.name));
         if folder.is_dir() {
             return Ok(folder);

@@ -50,6 +50,19 @@ pub struct StudyOnDisk {
 }
 
 impl StudyArgs {
+    /// The study in a file as it stands there, without flags.
+    pub(super) fn plain(file: &Path) -> Self {
+        Self {
+            file: file.to_owned(),
+            quality: None,
+            threads: None,
+            memory: None,
+            tolerance: None,
+            hours: None,
+            ready_by: None,
+        }
+    }
+
     /// Reads and checks the study and the fan curve that it names.
     ///
     /// # Errors

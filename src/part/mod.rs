@@ -138,9 +138,7 @@ impl Part {
             thickness_mm: 1e3 * grille.thickness,
         })
     }
-}
 
-impl Part {
     /// The part with the tolerance doubled, up to `widest_mm`, as long as its surface is too large to handle well.
     ///
     /// # Errors
